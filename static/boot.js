@@ -1,55 +1,55 @@
-// Stands guard while the app starts. It is a plain script without imports, so
-// that it runs where a module is missing or does not parse: then it says so and
-// offers to fetch the app afresh. What was recorded is never touched.
+// Watches the start of the app. It is a plain script without imports, so it runs even if a module
+// is missing or cannot be parsed: it then reports the failure and offers to download the app again.
+// It never touches what was recorded.
 (() => {
-  const patience = 20000; // ms until a start that says nothing counts as failed
+  const startTimeout = 20000; // ms until a start that gives no sign counts as failed
 
-  const failed = (why) => {
+  const showStartFailure = (why) => {
     if (document.documentElement.dataset.started || document.getElementById('boot')) return;
     console.error('start:', why);
     const box = document.createElement('main');
     box.id = 'boot';
-    const head = document.createElement('h1');
-    head.textContent = 'The app did not start';
+    const heading = document.createElement('h1');
+    heading.textContent = 'The app did not start';
     const text = document.createElement('p');
     text.textContent =
       'A part of it is missing on this phone. What you recorded is safe. Repair fetches the app again from the hub.';
     const button = document.createElement('button');
     button.textContent = 'Repair';
     button.addEventListener('click', () => repair(text));
-    box.append(head, text, button);
+    box.append(heading, text, button);
     document.body.append(box);
   };
 
-  // repair throws the kept app away, but only while the hub answers: a phone
-  // without a hub keeps what it has.
+  // repair deletes the cached app, but only if the hub answers: a phone out of reach of the hub
+  // keeps what it has.
   const repair = async (text) => {
     text.textContent = 'Asking the hub …';
     try {
       const answer = await fetch('/healthz', { cache: 'no-store', signal: AbortSignal.timeout(6000) });
       if (!answer.ok) throw new Error(`the hub answered ${answer.status}`);
       for (const name of await caches.keys()) if (name.startsWith('coldbatch-')) await caches.delete(name);
-      for (const worker of await navigator.serviceWorker.getRegistrations()) await worker.unregister();
+      for (const registration of await navigator.serviceWorker.getRegistrations()) await registration.unregister();
       location.reload();
     } catch (err) {
       console.error('repair:', err);
       text.textContent =
-        'The hub does not answer, so there is nowhere to fetch the app from. ' +
-        'Start the program, come into its network, and tap Repair again.';
+        'The hub does not answer, so the app cannot be downloaded. ' +
+        'Start the program, connect this phone to its network, and tap Repair again.';
     }
   };
 
-  const whenRead = (then) =>
-    document.readyState === 'loading' ? document.addEventListener('DOMContentLoaded', then) : then();
+  const onceParsed = (callback) =>
+    document.readyState === 'loading' ? document.addEventListener('DOMContentLoaded', callback) : callback();
   addEventListener(
     'error',
     (e) => {
       const target = /** @type {any} */ (e.target); // a script, a style sheet, or the window
-      const part = target && (target.src || target.href);
+      const failedUrl = target && (target.src || target.href);
       if (target && target.tagName === 'LINK') return; // an unstyled page still works
-      whenRead(() => failed(part ? `${part} did not load` : e.message));
+      onceParsed(() => showStartFailure(failedUrl ? `${failedUrl} did not load` : e.message));
     },
     true,
   );
-  setTimeout(() => failed(`nothing after ${patience} ms`), patience);
+  setTimeout(() => showStartFailure(`nothing after ${startTimeout} ms`), startTimeout);
 })();

@@ -1,5 +1,5 @@
-// Starts the app: takes an update that waits, draws the screens, then reaches for
-// the hub. Nothing here waits for a network.
+// Starts the app: applies a waiting update, draws the screens, then connects to the hub. Nothing
+// here waits for a network.
 import { h, render } from 'preact';
 import { effect } from '@preact/signals';
 import { journalChanged, factsRecorded } from './journal/changes.js';
@@ -21,15 +21,15 @@ import { NotFound, routes } from './screens/index.js';
 
 export { modules } from './modules.js';
 
-// App draws the screen of the path. A path with other parts is another screen,
-// even of the same kind: it starts afresh.
+// App draws the screen of the path. If a parameter in the path changes, the screen is mounted
+// again.
 function App() {
   const { Screen, params, path } = route.value;
   return h(Screen, { key: path, ...params });
 }
 
 async function main() {
-  // The core compiles while the page is drawn; the first real call says what is wrong.
+  // The core compiles while the page is drawn; if that fails, the first real call reports it.
   call('about').catch(() => undefined);
   if (await applyWaitingUpdate()) return;
   allowSound();
@@ -39,7 +39,7 @@ async function main() {
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') checkCore();
   });
-  watchStorage({ changed: journalChanged, wrote: factsRecorded });
+  watchStorage({ journalChanged, factsRecorded });
   registerServiceWorker().catch(showFault);
   if (exampleMode) await fillExample();
   else await deviceId();
@@ -47,14 +47,14 @@ async function main() {
   startPhotoSync();
   watchAlarms().catch(showFault);
   const stop = effect(() => {
-    if (!hub.value.ok) return;
+    if (!hub.value.isReached) return;
     runOrShow(() => followHubExample(hub.value.example));
-    queueMicrotask(() => stop()); // at the start only: later it would be under the hand
+    queueMicrotask(() => stop()); // at the start only: later it would switch while the person works
   });
   await refreshStates();
 }
 
-// What no module has caught is said, and not lost.
+// An error that no module catches is shown.
 addEventListener('unhandledrejection', (e) => showFault(e.reason));
 
 main().catch(showFault);

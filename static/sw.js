@@ -51,8 +51,8 @@ async function activate() {
 
 // copyUnchanged copies the files of groups that did not change from an older version's
 // cache, so that an update does not fetch the scanner again.
-async function copyUnchanged(older) {
-  const [from, to] = [await caches.open(older), await caches.open(cacheName)];
+async function copyUnchanged(olderName) {
+  const [from, to] = [await caches.open(olderName), await caches.open(cacheName)];
   for (const path in groupHashes) {
     const file = await from.match(path);
     if (file && !(await to.match(path)) && (await sha256(await file.clone().arrayBuffer())) === groupHashes[path])
@@ -61,8 +61,8 @@ async function copyUnchanged(older) {
 }
 
 async function sha256(bytes) {
-  const sum = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
-  return `sha256-${btoa(String.fromCharCode(...sum))}`;
+  const digest = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
+  return `sha256-${btoa(String.fromCharCode(...digest))}`;
 }
 
 // installGroup fetches the files of a group that are not in the cache yet, and says
@@ -84,18 +84,18 @@ async function fetchGroup(files) {
   if (!(await caches.has(cacheName))) return false; // a newer version took over
   const cache = await caches.open(cacheName);
   const fetchFile = (path) => addToCache(cache, path, files[path], AbortSignal.timeout(fetchTimeout));
-  const got = await Promise.allSettled(
+  const results = await Promise.allSettled(
     Object.keys(files).map(async (path) => (await cache.match(path)) || fetchFile(path)),
   );
-  return got.every((one) => one.status === 'fulfilled');
+  return results.every((result) => result.status === 'fulfilled');
 }
 
 // handleMessage answers a page: 'take' replaces the running version with this one,
 // {fill: name} installs a group, and 'alone?' asks whether only one window is open.
-async function handleMessage(what, port) {
-  if (what === 'take') await worker.skipWaiting();
-  if (what.fill) port.postMessage(await installGroup(what.fill));
-  if (what === 'alone?')
+async function handleMessage(message, port) {
+  if (message === 'take') await worker.skipWaiting();
+  if (message.fill) port.postMessage(await installGroup(message.fill));
+  if (message === 'alone?')
     port.postMessage((await worker.clients.matchAll({ type: 'window', includeUncontrolled: true })).length < 2);
 }
 

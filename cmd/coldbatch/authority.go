@@ -36,7 +36,7 @@ func (c command) authority(args []string) error {
 	case err != nil:
 		return err
 	case renew && running:
-		return fault.New(fault.Conflict, "the running program uses the present authority").WithHint("stop it first")
+		return fault.New(fault.Conflict, "the running program uses the current authority").WithHint("stop it first")
 	case renew:
 		err = removeAuthority(*f.data)
 	case !fileExists(filepath.Join(*f.data, authorityFiles[1])):

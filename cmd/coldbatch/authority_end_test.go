@@ -49,7 +49,7 @@ func TestExpiredAuthority(t *testing.T) {
 		conn.Close()
 		t.Error("phones are shown a certificate")
 	}
-	if log := h.Log(); !strings.Contains(log, "the certificate authority ended on "+c.NotAfter.Format(time.DateOnly)) || !strings.Contains(log, "authority --renew") {
+	if log := h.Log(); !strings.Contains(log, "the certificate authority expired on "+c.NotAfter.Format(time.DateOnly)) || !strings.Contains(log, "authority --renew") {
 		t.Errorf("it says %q", log)
 	}
 }

@@ -85,7 +85,7 @@ func (p *Program) waitForName(ctx context.Context) bool {
 		if other != logged {
 			logged = other
 			p.Log.Print(fault.New(fault.Conflict, "another machine in this network, %s, answers to the name %s: phones may reach that one", other, host).
-				WithHint("if that is a coldbatch, stop it, or start this one on a new --data folder with another name, such as --name dyehouse; this one takes the name when it is free"))
+				WithHint("if that is a coldbatch, stop it, or start this one on a new --data folder with another name, such as --name dyehouse; this one uses the name once it is free"))
 		}
 		select {
 		case <-ticker.C:

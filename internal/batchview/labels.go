@@ -82,7 +82,7 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 	switch p.LabelKind {
 	case "", "bags":
 		if p.Unprinted {
-			none = "the labels of all bags are printed and still right"
+			none = "the labels of all bags are printed and up to date"
 		}
 		out, err = bagLabels(s, p, e)
 	case "blanks", "tags":

@@ -20,7 +20,7 @@ import (
 var (
 	cautionBag = fault.Caution{Code: "label-bag", Text: "Gloves on. Rinse before the machine.",
 		Source: "common practice"}
-	cautionDye = fault.Caution{Code: "label-dye", Text: "In the eye: rinse at once with water for 15 minutes, get medical help. Never into food things.",
+	cautionDye = fault.Caution{Code: "label-dye", Text: "In the eye: rinse at once with water for 15 minutes, get medical help. Not in food containers.",
 		Source: "National Society for Education in Art and Design (UK), dyes, for food; minutes of rinsing: common practice"}
 	cautionActivatedDye = fault.Caution{Code: "label-open-dye", Text: "Soda ash is in it: never cap it tight. In the eye: rinse at once with water for 15 minutes, get medical help.",
 		Source: "OECD SIDS, sodium carbonate, 2002, for eyes; otherwise common practice"}
@@ -41,7 +41,7 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 	v := viewBag(s, b, e)
 	if v.Address == "" {
 		return sheet.LabelText{}, fault.New(fault.Conflict, "no label of bag %s can be made", v.Number).
-			WithHint("update this program, and let the phone that closed the bag meet it")
+			WithHint("update this program, and let the phone that closed the bag sync with it")
 	}
 	what, fold := bagContents(s, b)
 	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), ClosedText: "closed " + v.PrintTimes.Closed, Fold: fold, Batch: s.Name,

@@ -105,7 +105,7 @@ func headline(at map[string]*BagGroup, batches int, isFirst bool) string {
 	case curing > 0:
 		return countWords(curing, "bag is curing", "bags are curing")
 	case batches > 0:
-		return "Nothing needs a hand"
+		return "Nothing to do now"
 	}
 	return yesOrNo(isFirst, "Nothing is dyeing yet", "Nothing is dyeing now")
 }

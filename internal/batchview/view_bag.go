@@ -184,7 +184,7 @@ func (v *BagView) noteEvents(b batch.Bag, e ViewEnv) {
 		v.addNote("another bag has this number too: check the colours and the code")
 	}
 	if b.ClockCorrection != 0 {
-		v.addNote("the phone's clock was " + clockError(b.ClockCorrection) + " when this bag was closed; the times are put right")
+		v.addNote("the phone's clock was " + clockError(b.ClockCorrection) + " when this bag was closed; the times are corrected")
 	}
 	for _, a := range b.AddedDyes {
 		v.addNote("dye added " + e.formatTime(a.At) + ": its own cure began then")

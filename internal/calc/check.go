@@ -48,7 +48,7 @@ func calculateCheck(g *InputValues) (*Answer, error) {
 	a.PutWord("verdict", string(k.Verdict), "")
 	how, limit := soak.CheckSolubility(c, t)
 	if how == soak.DissolvesNot {
-		a.AddNote("at this temperature water cannot hold that much: the check assumes %s, and the rest lies at the bottom", unit.Show(unit.KindConcentration, float64(limit), g.Style))
+		a.AddNote("at this temperature water cannot hold that much: the check assumes %s, and the rest stays at the bottom", unit.Show(unit.KindConcentration, float64(limit), g.Style))
 	}
 	if k.Extrapolated {
 		a.AddNote("the pH when fresh is extrapolated, as it is checked only at 5–100 g/L and 5–45 °C; so this verdict is less certain")

@@ -71,7 +71,7 @@ func calculateDrain(g *InputValues) (*Answer, error) {
 		a.AddNote("soda ash burns plants and water life, and dye colours a stream: outdoors is never the place")
 	case to == "septic":
 		a.PutWord("verdict", "ask", "ask whoever looks after the tank first")
-		a.AddNote("a septic tank lives on bacteria: small baths on different days, or take them to a drain to the sewer")
+		a.AddNote("a septic tank needs its bacteria: pour small baths on different days, or take them to a drain to the sewer")
 	case float64(used.Volume) > effluent.LargeBathVolume.Value*(1+1e-9):
 		a.PutWord("verdict", "ask", "ask your sewage works first: this is more than a household washes")
 	case above && g.IsTyped("limit"):

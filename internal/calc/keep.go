@@ -17,7 +17,7 @@ var _ = register(Entry{
 	Formula: "With soda ash a model gives what is left: first-order hydrolysis by temperature and pH. At 90 % and more the dye is good, from 75 % use it soon, from 40 % it is weak, below that discard it. For a class without a known rate practice decides: use it within 1 h at 21 °C, discard it at 4. Without soda ash practice alone decides: at 21 °C good for 3 days, use it within 7, discard it at 14. The times of practice are longer where it is colder and shorter where it is warmer, by the law of Arrhenius with 75 kJ/mol.",
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Type: TypeChoice, ShowInForm: true, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: commonestClassSource},
-		{Key: "age", Label: "Mixed how long ago", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
+		{Key: "age", Label: "Time since mixing", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
 		{Key: "alkali", ShowInForm: true, Label: "Soda ash in it", Type: TypeChoice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValueSource},
 		{Key: "temperature", ShowInForm: true, Label: "Temperature", Help: "where it stood", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "21 °C", Min: 0, Max: 60, Source: fault.StartValueSource},

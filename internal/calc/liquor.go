@@ -32,7 +32,7 @@ var _ = register(Entry{
 		{Key: "piece_bagged", Label: "The same, dyed, in its bag", Help: "less the bag", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "510 g", Min: 1, Max: 1e6},
 	},
 	Outputs: []Output{
-		{Key: "volume", Label: "Dye in all", Kind: unit.KindVolume, Source: massBalanceSource},
+		{Key: "volume", Label: "Total dye", Kind: unit.KindVolume, Source: massBalanceSource},
 		{Key: "colour", Label: "Dye of a colour", Help: "one for each of shares, by its name", Kind: unit.KindVolume, IsList: true, Source: massBalanceSource},
 		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.BottleFillShare.Source},
 	},

@@ -30,7 +30,7 @@ var _ = register(Entry{
 	},
 	Outputs: []Output{
 		{Key: "powder", Label: "Powder of a colour", Help: "one for each, by its name; with the error of the scale", Kind: unit.KindMass, IsList: true, Source: proportionSource},
-		{Key: "total", Label: "Powder in all", Kind: unit.KindMass, Source: proportionSource},
+		{Key: "total", Label: "Total powder", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "made", Label: "Strength of the mix", Kind: unit.KindConcentration, Source: proportionSource},
 		{Key: "off", Label: "The smallest weighing is off by", Kind: unit.KindShare, ValueUnit: "%", Source: weighingErrorSource},
 		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.MaxAcceptableError.Source},

@@ -25,7 +25,7 @@ var _ = register(Entry{
 		{Key: "clings", ShowInForm: true, Label: "Loose dye", Help: "how much clings to the cloth", Type: TypeChoice,
 			Words:   []Word{{string(rinse.NoAffinity), "a little"}, {string(rinse.MiddlingAffinity), "some"}, {string(rinse.StrongAffinity), "a lot"}},
 			Default: string(rinse.MiddlingAffinity), Source: fault.StartValueSource},
-		{Key: "target", Label: "May be left", Help: "of the alkali, and of the loose dye", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
+		{Key: "target", Label: "Allowed to remain", Help: "of the alkali, and of the loose dye", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
 			Presets: []string{"1 %", "0.1 %"}, Source: rinse.MaxShareLeft.Source},
 		{Key: "held", Label: "Held at first", Help: "by pieces fresh from the bag", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
 			Default: "2.2 L/kg", Min: goods.MinHeldAfterSpinning.Value, Max: 10, Source: goods.HeldWhenFull.Source},
@@ -99,7 +99,7 @@ func runningWater(g *InputValues, a *Answer, tub rinse.RinseLoad, target unit.Sh
 	long := needed
 	show := func(d unit.Duration) string { return unit.Show(unit.KindDuration, float64(d), g.Style) }
 	Put(a, "minutes", needed)
-	a.AddNote("the tub fills up first, then stays full and runs over")
+	a.AddNote("the tub fills up first, then stays full and overflows")
 	if g.Has("time") {
 		if long = Get[unit.Duration](g, "time"); float64(long) < float64(needed)*(1-1e-9) {
 			a.AddNote("%s is too short: run it for %s to meet the target", show(long), show(needed))

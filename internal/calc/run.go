@@ -202,7 +202,7 @@ func (g *InputValues) outputResult(out Output, t outputValue) (ResultValue, erro
 		s.MainText = strings.TrimPrefix(text, "pH ")
 		switch {
 		case t.openEnded:
-			s.AsideText = "from " + unit.Show(out.Kind, t.low, g.Style) + ", no end"
+			s.AsideText = "from " + unit.Show(out.Kind, t.low, g.Style) + ", no upper limit"
 		case t.hasRange:
 			if span := unit.ShowRange(out.Kind, t.low, t.high, g.Style); span != text {
 				s.AsideText = span
@@ -247,7 +247,7 @@ func (g *InputValues) timeResult(t outputValue) ResultValue {
 		case t.hasRange && t.rangeEnd != 0:
 			s.AsideText = g.clockText(t.rangeStart) + " – " + g.clockText(t.rangeEnd)
 		case t.hasRange:
-			s.AsideText = "from " + g.clockText(t.rangeStart) + ", no end"
+			s.AsideText = "from " + g.clockText(t.rangeStart) + ", no upper limit"
 		}
 		s.Text = withAside(s.MainText, s.AsideText)
 	}

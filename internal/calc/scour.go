@@ -11,7 +11,7 @@ var _ = register(Entry{
 	Name: "scour", Order: 6,
 	Title:   "Pre-wash",
 	Purpose: "Soda ash, detergent, water, heat and time that take wax and finish out of cotton, by its weight.",
-	Formula: "Soda ash and detergent are a share of the dry weight, by the state of the cloth; water is weight of cloth × water per weight. What the maker of the cloth says goes first.",
+	Formula: "Soda ash and detergent are a share of the dry weight, by the state of the cloth; water is weight of cloth × water per weight. The cloth maker's instructions come first.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "state", ShowInForm: true, Label: "The cloth is", Type: TypeChoice, Words: scourStates(), Default: string(scour.StateBought), Source: fault.StartValueSource},
@@ -54,7 +54,7 @@ func calculateScour(g *InputValues) (*Answer, error) {
 	}
 	switch state {
 	case scour.StatePrepared:
-		a.AddNote("cloth that is prepared for dyeing only needs to be wet through; what its maker says goes first")
+		a.AddNote("cloth that is prepared for dyeing only needs to be wet through; its maker's instructions come first")
 	case scour.StateRaw:
 		a.AddNote("raw cloth turns the water yellow: pour it off hot, rinse hot, and repeat if a drop of water still stands on the cloth")
 	default:

@@ -72,7 +72,7 @@ func checkDepth(g *InputValues, key, typed string, depth unit.Share) error {
 	case !isPercent(typed):
 		return fault.New(fault.Input, "%q has no unit", typed).At(key, typed).WithHint("such as 25 g/L, 5 g per 200 mL, or 2 %% on the weight of the dry cloth")
 	case depth <= 0:
-		return fault.New(fault.Input, "%q is no dye at all", typed).At(key, typed).WithHint("such as 2 %%")
+		return fault.New(fault.Input, "%q means no dye at all", typed).At(key, typed).WithHint("such as 2 %%")
 	case float64(depth) > float64(maxDepth)*(1+1e-9):
 		return fault.New(fault.Input, "%q of the weight of the cloth is more than the %s that is accepted here", typed, unit.Show(unit.KindShare, float64(maxDepth), g.Style)).
 			At(key, typed).WithHint("deep colours are 4 %%")

@@ -30,7 +30,7 @@ var _ = register(Entry{
 	Outputs: []Output{
 		{Key: "baths", Label: "Hot baths", Kind: unit.KindCount, Source: rinse.HotBaths(0).Source},
 		{Key: "bath", Label: "Water in each", Kind: unit.KindVolume, Source: proportionSource},
-		{Key: "water", Label: "Hot water in all", Kind: unit.KindVolume, Source: proportionSource},
+		{Key: "water", Label: "Total hot water", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "detergent", Label: "Detergent, in one of them", Kind: unit.KindMass, Source: rinse.DetergentStrength.Source},
 		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, ValueUnit: "min", Source: rinse.HotBathTime.Source},
 		{Key: "loads", Label: "Machine loads", Help: "instead of baths by hand", Kind: unit.KindCount, Source: rinse.MachineFillShare.Source},

@@ -98,7 +98,7 @@ var (
 // NeutralizingCaution is the caution of neutralising.
 var NeutralizingCaution = fault.Caution{Code: "neutralise",
 	Text:   "add acid little by little to the bath outdoors or by an open window, goggles and gloves on: it foams; never to a bath with bleach in it, that gives off a harmful gas; stop at the limit, a sour bath harms pipes",
-	Source: "common practice; the products' safety data sheets go first"}
+	Source: "common practice; the products' safety data sheets come first"}
 
 // NeverPouredCaution is the caution of what no drain may take.
 var NeverPouredCaution = fault.Caution{Code: "never-poured",

@@ -105,10 +105,10 @@ func PlanAnswer(p PhoneState, sent []SentFact, a Answer, known []journal.ID) (An
 		done[r.ID] = true
 	}
 	if len(sent) > 0 && !slices.ContainsFunc(sent, func(x SentFact) bool { return done[x.ID] }) {
-		return AnswerPlan{}, fault.New(fault.Unavailable, "the hub took none of what it was sent")
+		return AnswerPlan{}, fault.New(fault.Unavailable, "the hub accepted none of the entries it was sent")
 	}
 	if a.HasMore && len(a.Facts) == 0 {
-		return AnswerPlan{}, fault.New(fault.Unavailable, "the hub says that it has more, and gives nothing")
+		return AnswerPlan{}, fault.New(fault.Unavailable, "the hub says that it has more, but sends nothing")
 	}
 	latest := max(a.Now, a.LatestHubTime)
 	s.Phone = PhoneState{

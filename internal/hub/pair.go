@@ -135,8 +135,8 @@ func (w *factWriter) admitOwner(c *credential, q api.PairRequest, paired *api.Pa
 
 // errTooManyHelpers says that a batch has as many helpers as it may.
 func errTooManyHelpers(n int) error {
-	return fault.New(fault.Conflict, "this batch has %d helpers and takes no more", n).
-		WithHint("the owner can close the sharing and share it again, or allow more: `coldbatch limits --helpers %d` on the computer", 2*n)
+	return fault.New(fault.Conflict, "this batch already has %d helpers, the most it may have", n).
+		WithHint("the owner can stop sharing and share it again, or allow more: `coldbatch limits --helpers %d` on the computer", 2*n)
 }
 
 // admitHelper makes a phone a helper of one batch. A share code does not readmit a

@@ -39,7 +39,7 @@ type ClockMeasured struct {
 
 func (b *ClockMeasured) check() error {
 	if b.Offset < -MaxClockOffset || b.Offset > MaxClockOffset {
-		return fault.New(fault.Input, "a clock that is off by %d ms is none", int64(b.Offset))
+		return fault.New(fault.Input, "a clock cannot be off by %d ms", int64(b.Offset))
 	}
 	return nil
 }
@@ -53,7 +53,7 @@ type NumbersLeased struct {
 
 func (b *NumbersLeased) check() error {
 	if b.From < 1 || b.To < b.From {
-		return fault.New(fault.Input, "numbers %d to %d are no block", b.From, b.To)
+		return fault.New(fault.Input, "numbers %d to %d are not a block", b.From, b.To)
 	}
 	return b.Device.Check("device")
 }

@@ -150,11 +150,11 @@ func (f *Fact) check() error {
 	case f.NeededVersion < 1 || f.NeededVersion > 1<<15:
 		return fault.New(fault.Input, "need %d of kind %s is not 1 or more", f.NeededVersion, f.Kind)
 	case f.At < 0 || f.At > MaxTime:
-		return fault.New(fault.Input, "time %d of fact lies outside 1970 to 2200", int64(f.At))
+		return fault.New(fault.Input, "time %d of fact is outside 1970 to 2200", int64(f.At))
 	case len(f.TZ) > maxTZ || strings.ContainsAny(f.TZ, "<>&\"'\n"):
 		return fault.New(fault.Input, "time zone %q of fact is not a zone name", shorten(f.TZ))
 	case f.Clock != nil && (f.Clock.Offset < -MaxClockOffset || f.Clock.Offset > MaxClockOffset || f.Clock.Age < 0):
-		return fault.New(fault.Input, "the fact's clock is off by more than can be")
+		return fault.New(fault.Input, "the fact's clock is off by more than is possible")
 	case len(f.Body) == 0 || f.Body[0] != '{':
 		return fault.New(fault.Input, "the body of kind %s is not an object", f.Kind)
 	case len(f.Body) > maxBody:

@@ -82,19 +82,19 @@ const (
 // Changes) and one function in the table that writes its line of the history. Kinds
 // that no screen writes yet have a row too, so that their names and bodies are fixed.
 var Kinds = []Kind{
-	{KindFactWithdrawn, 1, 1, "batch place shelf designs house", EntityAny, EffectChanges, "undone", "an earlier fact does not hold: undo", bodyOf[FactTarget]()},
-	{KindFactRestored, 1, 1, "batch place shelf designs house", EntityAny, EffectChanges, "restored", "a withdrawn fact holds again: redo", bodyOf[FactTarget]()},
+	{KindFactWithdrawn, 1, 1, "batch place shelf designs house", EntityAny, EffectChanges, "undone", "an earlier fact no longer counts: undo", bodyOf[FactTarget]()},
+	{KindFactRestored, 1, 1, "batch place shelf designs house", EntityAny, EffectChanges, "restored", "a withdrawn fact counts again: redo", bodyOf[FactTarget]()},
 	{KindClockMeasured, 1, 1, "batch place", EntityAny, EffectChanges, "clock compared with the hub's", "how far the writer's clock is from the hub's", bodyOf[ClockMeasured]()},
 
 	{KindBatchStarted, 1, 1, "batch", EntityBatch, EffectBegins, "batch started", "a batch begins; the subject is the batch", bodyOf[BatchStarted]()},
-	{KindBatchChanged, 1, 1, "batch", EntityBatch, EffectSets, "batch changed", "its name, note or day is another", bodyOf[BatchChanged]()},
+	{KindBatchChanged, 1, 1, "batch", EntityBatch, EffectSets, "batch changed", "its name, note or day changed", bodyOf[BatchChanged]()},
 	{KindBatchFinished, 1, 1, "batch", EntityBatch, EffectChanges, "batch finished", "all of it is dry and folded", bodyOf[NoteBody]()},
 	{KindBatchRepeated, 1, 1, "batch", EntityBatch, EffectRemarks, "repeats an earlier batch", "it repeats an earlier batch, scaled", bodyOf[BatchRepeated]()},
 	{KindBatchForgotten, 1, 1, "house", EntityBatch, EffectChanges, "batch removed for good", "the batch of that id was removed for good; a tombstone", bodyOf[NoteBody]()},
 	{KindNumbersLeased, 1, 1, "batch", EntityBatch, EffectChanges, "bag numbers given to a phone", "the hub gives a phone a block of bag numbers", bodyOf[NumbersLeased]()},
 
 	{KindPieceAdded, 1, 1, "batch", EntityPiece, EffectBegins, "pieces added", "pieces of one kind join the batch", bodyOf[PieceAdded]()},
-	{KindPieceChanged, 1, 1, "batch", EntityPiece, EffectSets, "pieces changed", "a property of the pieces is another", bodyOf[PieceChanged]()},
+	{KindPieceChanged, 1, 1, "batch", EntityPiece, EffectSets, "pieces changed", "a property of the pieces changed", bodyOf[PieceChanged]()},
 	{KindPieceSplit, 1, 4, "batch", EntityPiece, EffectChanges, "pieces split off", "some of the pieces become a line of their own", bodyOf[PieceSplit]()},
 	{KindPieceRemoved, 1, 4, "batch", EntityPiece, EffectChanges, "pieces taken out", "the pieces that are in no bag leave the batch", bodyOf[NoteBody]()},
 	{KindPieceScoured, 1, 1, "batch", EntityPiece, EffectChanges, "washed before dyeing", "finish and softener were washed out", bodyOf[PieceScoured]()},
@@ -105,7 +105,7 @@ var Kinds = []Kind{
 	{KindPiecePhotographed, 1, 1, "batch", EntityPiece, EffectChanges, "photo", "a photo of the piece, by content hash", bodyOf[PiecePhotographed]()},
 
 	{KindColourChosen, 1, 1, "batch", EntityColour, EffectBegins, "colour chosen", "a colour of the batch", bodyOf[ColourChosen]()},
-	{KindColourChanged, 1, 1, "batch", EntityColour, EffectSets, "colour changed", "a property of the colour is another", bodyOf[ColourChanged]()},
+	{KindColourChanged, 1, 1, "batch", EntityColour, EffectSets, "colour changed", "a property of the colour changed", bodyOf[ColourChanged]()},
 	{KindColourRemoved, 1, 4, "batch", EntityColour, EffectChanges, "colour taken out", "the colour leaves the batch, unless a jug or a bag has it", bodyOf[NoteBody]()},
 
 	{KindSoakMixed, 1, 1, "batch", EntitySoak, EffectBegins, "soak mixed", "soda ash was dissolved for the soak", bodyOf[SoakMixed]()},
@@ -117,18 +117,18 @@ var Kinds = []Kind{
 
 	{KindJugMixed, 1, 1, "batch", EntityJug, EffectBegins, "jug mixed", "powder was made up to a volume", bodyOf[JugMixed]()},
 	{KindJugThinned, 1, 1, "batch", EntityJug, EffectChanges, "jug thinned", "the jug was made up to more", bodyOf[JugThinned]()},
-	{KindJugActivated, 1, 1, "batch", EntityJug, EffectChanges, "soda ash added to the jug", "soda ash went into the dye; it dies within hours", bodyOf[JugActivated]()},
+	{KindJugActivated, 1, 1, "batch", EntityJug, EffectChanges, "soda ash added to the jug", "soda ash went into the dye, which loses its strength within hours", bodyOf[JugActivated]()},
 	{KindJugDiscarded, 1, 1, "batch", EntityJug, EffectChanges, "jug poured away", "what was left was poured away", bodyOf[NoteBody]()},
 	{KindBottleFilled, 1, 1, "batch", EntityAny, EffectRemarks, "bottle filled", "a bottle was filled from a jug", bodyOf[BottleFilled]()},
 
 	{KindBlanksPrinted, 1, 1, "batch", EntityPrinting, EffectChanges, "numbered blanks printed", "numbered blanks were printed; the subject is the printing", bodyOf[LabelNumberRange]()},
 	{KindBagClosed, 1, 1, "batch", EntityBag, EffectBegins, "bag closed", "wet dyed pieces were bagged: the cure begins", bodyOf[BagClosed]()},
-	{KindBagChanged, 1, 1, "batch", EntityBag, EffectSets, "bag changed", "a property of the bag is another", bodyOf[BagChanged]()},
-	{KindBagMoved, 1, 1, "batch", EntityBag, EffectChanges, "moved", "the bag stands in another place", bodyOf[BagMoved]()},
+	{KindBagChanged, 1, 1, "batch", EntityBag, EffectSets, "bag changed", "a property of the bag changed", bodyOf[BagChanged]()},
+	{KindBagMoved, 1, 1, "batch", EntityBag, EffectChanges, "moved", "the bag was moved to another place", bodyOf[BagMoved]()},
 	{KindBagLooked, 1, 1, "batch", EntityBag, EffectChanges, "opened for a look", "opened for a look and closed again", bodyOf[BagLooked]()},
 	{KindBagDyed, 1, 1, "batch", EntityBag, EffectChanges, "dye added", "dye was added to what is in the bag", bodyOf[BagDyed]()},
 	{KindBagDried, 1, 1, "batch", EntityBag, EffectChanges, "found dry", "a piece in the bag had gone dry", bodyOf[BagFoundDry]()},
-	{KindBagSplit, 1, 1, "batch", EntityBag, EffectChanges, "split", "pieces were taken over into another bag", bodyOf[BagSplit]()},
+	{KindBagSplit, 1, 1, "batch", EntityBag, EffectChanges, "split", "pieces were moved to another bag", bodyOf[BagSplit]()},
 	{KindBagBound, 1, 1, "batch", EntityBag, EffectChanges, "numbered blank attached", "a numbered blank was tied to the bag", bodyOf[BagBound]()},
 	{KindBagPrinted, 1, 1, "batch", EntityBag, EffectChanges, "label printed", "a label of the bag was printed", bodyOf[BagPrinted]()},
 	{KindBagOpened, 1, 1, "batch", EntityBag, EffectChanges, "opened", "unwrapped: the cure ends", bodyOf[BagOpened]()},
@@ -153,7 +153,7 @@ var Kinds = []Kind{
 	{KindStockChanged, 1, 1, "shelf", EntityStock, EffectSets, "changed", "a property of it is another, or it is gone", bodyOf[StockChanged]()},
 	{KindStockBought, 1, 1, "shelf", EntityStock, EffectChanges, "bought", "more of it came in", bodyOf[StockMoved]()},
 	{KindStockUsed, 1, 1, "shelf", EntityStock, EffectChanges, "used", "some was used", bodyOf[StockMoved]()},
-	{KindStockCounted, 1, 1, "shelf", EntityStock, EffectChanges, "counted", "what is there was weighed or counted", bodyOf[StockMoved]()},
+	{KindStockCounted, 1, 1, "shelf", EntityStock, EffectChanges, "counted", "the stock was weighed or counted", bodyOf[StockMoved]()},
 	{KindStockThrown, 1, 1, "shelf", EntityStock, EffectChanges, "thrown away", "some was thrown away", bodyOf[StockMoved]()},
 	{KindSumsSet, 1, 1, "shelf", EntityAny, EffectSets, "sums", "currency, wage, margin and the water's hardness", bodyOf[SumsSet]()},
 
@@ -161,8 +161,8 @@ var Kinds = []Kind{
 	{KindDesignTried, 1, 1, "designs", EntityDesign, EffectChanges, "result of a design", "how a piece of a design came out", bodyOf[DesignTried]()},
 
 	{KindDeviceJoined, 1, 1, "house", EntityPhone, EffectChanges, "a phone joined", "a phone joined the house", bodyOf[DeviceJoined]()},
-	{KindDeviceNamed, 1, 1, "house", EntityPhone, EffectChanges, "phone renamed", "the phone is called so", bodyOf[DeviceNamed]()},
-	{KindDeviceRevoked, 1, 1, "house", EntityPhone, EffectChanges, "phone removed", "the phone is let in no more", bodyOf[NoteBody]()},
+	{KindDeviceNamed, 1, 1, "house", EntityPhone, EffectChanges, "phone renamed", "a phone got a new name", bodyOf[DeviceNamed]()},
+	{KindDeviceRevoked, 1, 1, "house", EntityPhone, EffectChanges, "phone removed", "a phone lost its access", bodyOf[NoteBody]()},
 	{KindCalendarOpened, 1, 1, "house", EntityCalendar, EffectChanges, "calendar opened", "whoever holds its address reads when bags are ready", bodyOf[CalendarOpened]()},
 	{KindShareOpened, 1, 1, "batch", EntityBatch, EffectChanges, "sharing started", "helpers may join with a code", bodyOf[ShareOpened]()},
 	{KindHelperJoined, 1, 1, "batch", EntityPhone, EffectChanges, "a helper joined", "a helper's phone joined", bodyOf[DeviceNamed]()},

@@ -57,7 +57,7 @@ func (s *Stamp) read(t string) error {
 	}
 	got := Stamp{zone.Instant(v >> 16), uint16(v)}
 	if v>>16 > uint64(MaxTime) {
-		return fault.New(fault.Input, "stamp %q lies after the year 2200", t)
+		return fault.New(fault.Input, "stamp %q is after the year 2200", t)
 	}
 	*s = got
 	return nil

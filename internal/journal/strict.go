@@ -120,7 +120,7 @@ func (r *strictReader) readObject(depth int) {
 			}
 		}
 		if many[name] || many == nil && slices.Contains(own, name) {
-			r.refuse("the name %q stands twice in a fact", shorten(name))
+			r.refuse("the name %q appears twice in a fact", shorten(name))
 		}
 		if hasCapital(name) {
 			r.refuse("the name %q in a fact has capital letters", shorten(name))

@@ -73,7 +73,7 @@ func CheckText(f Fact) error {
 	})
 	if bad >= 0 {
 		return fault.New(fault.Input, "a text of %s has the character %U", f.Kind, bad).
-			WithHint("texts have no control characters and no marks of the direction of writing; write it again without")
+			WithHint("texts may not contain control characters or marks that change the direction of writing; write it again without them")
 	}
 	return nil
 }

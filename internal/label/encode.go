@@ -175,7 +175,7 @@ func (w *writer) writeTimes(l Label) {
 	if ready != 0 && l.EarliestReady != 0 {
 		early = w.partsOfReady("early", minutesSince1970(l.ReadyAt)-minutesSince1970(l.EarliestReady), ready, noEarliestReady)
 		if l.EarliestReady < l.ClosedAt {
-			w.refuse("the early time lies before the bag was closed")
+			w.refuse("the early time is before the bag was closed")
 		}
 	}
 	if ready != 0 && l.LatestReady != 0 {
@@ -197,7 +197,7 @@ func (w *writer) writeOffset(seconds int) {
 // ready, rounded up. It returns none where that does not fit.
 func (w *writer) partsOfReady(end string, by, ready, none int64) int64 {
 	if by < 0 {
-		w.refuse("the %s time lies on the wrong side of the ready time", end)
+		w.refuse("the %s time is on the wrong side of the ready time", end)
 		return none
 	}
 	return min((by*readyParts+ready-1)/ready, none)

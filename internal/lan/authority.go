@@ -193,8 +193,8 @@ func (a *Authority) check(keyPath, certPath string) error {
 func (a *Authority) CheckValidity() error {
 	if now := a.now(); now.After(a.cert.NotAfter) {
 		keyPath, certPath := filepath.Join(a.dir, caKeyFile), filepath.Join(a.dir, caCertFile)
-		return fault.New(fault.Conflict, "the certificate authority ended on %s", a.cert.NotAfter.Format(time.DateOnly)).
-			WithHint("if this computer's clock, %s, is wrong, put it right; else stop the program, run `coldbatch authority --renew`, which replaces %s and %s, and let every phone trust the new one",
+		return fault.New(fault.Conflict, "the certificate authority expired on %s", a.cert.NotAfter.Format(time.DateOnly)).
+			WithHint("if this computer's clock, %s, is wrong, correct it; otherwise stop the program, run `coldbatch authority --renew`, which replaces %s and %s, and let every phone trust the new one",
 				now.UTC().Format(time.DateOnly), keyPath, certPath)
 	}
 	return nil

@@ -39,7 +39,7 @@ func ParseShares(typed string) ([]ColourShare, error) {
 		case err != nil:
 			return nil, err
 		case v <= 0:
-			return nil, shareError("%q is no share", item)
+			return nil, shareError("%q is not a share", item)
 		case kind != "" && k != kind:
 			return nil, shareError("%q: either all shares are per cent or none", item)
 		}
@@ -57,7 +57,7 @@ func ParseShares(typed string) ([]ColourShare, error) {
 		return nil, shareError("there is no colour in %q", typed)
 	}
 	if kind == unit.KindShare && math.Abs(total-1) > 0.005 {
-		return nil, shareError("the shares are %s together, not 100 %%", unit.Show(unit.KindShare, total, unit.Style{}))
+		return nil, shareError("the shares add up to %s, not 100 %%", unit.Show(unit.KindShare, total, unit.Style{}))
 	}
 	for i, c := range list {
 		if list[i].Share = unit.Share(float64(c.Share) / total); list[i].Share < minShare {

@@ -107,7 +107,7 @@ var auditor = fmt.Sprintf(`async () => {
 
 	// innerWidth grows with a page that is too wide, the root's own width does not.
 	const width = document.documentElement.clientWidth;
-	const wide = [...root.querySelectorAll('*')].filter(el => isVisible(el) && !el.closest('svg, .aside') && el.getBoundingClientRect().right > width + 1);
+	const wide = [...root.querySelectorAll('*')].filter(el => isVisible(el) && !el.closest('svg, .visually-hidden') && el.getBoundingClientRect().right > width + 1);
 	if (wide.length || document.scrollingElement.scrollWidth > width + 1) out.push('wider than the phone, ' + document.scrollingElement.scrollWidth + ' of ' + width + ': ' + wide.slice(0, 3).map(describe).join(', '));
 	if (root !== document.body && root.scrollWidth > root.clientWidth + 1) out.push('the sheet is wider than it shows');
 
@@ -132,7 +132,7 @@ var auditor = fmt.Sprintf(`async () => {
 	};
 	const reported = new Set();
 	for (const el of root.querySelectorAll('*')) {
-		if (el.closest('svg, [aria-hidden=true], :disabled, .aside, .page') || !isVisible(el)) continue;
+		if (el.closest('svg, [aria-hidden=true], :disabled, .visually-hidden, .page') || !isVisible(el)) continue;
 		if (![...el.childNodes].some(n => n.nodeType === 3 && n.data.trim())) continue;
 		let fade = 1;
 		for (let at = el; at; at = at.parentElement) fade *= getComputedStyle(at).opacity;

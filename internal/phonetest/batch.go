@@ -23,7 +23,7 @@ func (p *Phone) Pair(digits, name string) {
 	p.Fill("Code", digits)
 	p.Fill("Name of this phone", name)
 	p.Tap("Pair this phone")
-	p.WaitForText("This phone is in")
+	p.WaitForText("This phone is paired")
 }
 
 // RecordPlan records what comes before the bags, as the screens would, and gives the

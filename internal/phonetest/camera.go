@@ -176,8 +176,8 @@ func WriteJPEG(t *testing.T, img image.Image) string {
 // ChoosePhoto gives a file to the button that takes a photo, as the camera would.
 func (p *Phone) ChoosePhoto(file string) {
 	p.T.Helper()
-	p.WaitFor("the button for a photo", `document.querySelector('.snap input:enabled')`)
-	p.Do(chromedp.SetUploadFiles(chromedp.CSS(".snap input"), []string{file}))
+	p.WaitFor("the button for a photo", `document.querySelector('.file-button input:enabled')`)
+	p.Do(chromedp.SetUploadFiles(chromedp.CSS(".file-button input"), []string{file}))
 }
 
 // WaitForPhoto waits until a photo of that name is drawn.

@@ -48,6 +48,10 @@ func NewPhone(t *testing.T, base string) *Phone {
 	return NewPhoneIn(t, browser, base)
 }
 
+// longToasts keeps a toast, and its Undo, for 40 s rather than 8: on a busy machine a test
+// may need longer than a hand does.
+const longToasts = `{ const real = setTimeout; globalThis.setTimeout = (f, ms, ...args) => real(f, ms === 8000 ? 40000 : ms, ...args); }`
+
 // NewPhoneIn is NewPhone in a browser of the test's own.
 func NewPhoneIn(t *testing.T, browser context.Context, base string) *Phone {
 	t.Helper()
@@ -78,6 +82,7 @@ func newWindow(t *testing.T, ctx context.Context, base string) *Phone {
 		return errors.Join(zone, locale, focus)
 	})
 	p.AddScript(appModule)
+	p.AddScript(longToasts)
 	p.AddScript(countPrints)
 	p.collectErrors()
 	return p

@@ -57,7 +57,7 @@ func CheckRelay(a Asker, f journal.Fact) error {
 func checkScope(a Asker, f journal.Fact) error {
 	kind, _ := f.Scope.Split()
 	if !IsAllowed(a.Role, writeAction[kind]) || a.Role != Owner && (!a.HasBatch(f.Scope.Batch()) || sharingKinds[f.Kind] || ownerOnlyKinds[f.Kind]) {
-		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).WithHint("ask the owner to let it in")
+		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).WithHint("ask the owner for access")
 	}
 	return nil
 }

@@ -128,7 +128,7 @@ func (t *Tx) checkLists(ids int) {
 
 // distrustScopes has scopes read from the facts from now on.
 func (t *Tx) distrustScopes() {
-	t.store.reportDamage("its lists of scopes do not read or do not agree with the facts")
+	t.store.reportDamage("its lists of scopes cannot be read or do not match the facts")
 	t.store.damage.mu.Lock()
 	t.store.damage.scopes = true
 	t.store.damage.mu.Unlock()

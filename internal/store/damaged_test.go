@@ -283,7 +283,7 @@ func TestNotAStore(t *testing.T) {
 		{"root page all ones", change(int(int64(l.root)*l.pageSize), bytes.Repeat(ff, size/8)...)},
 		{"root page: a key far outside", change(int(int64(l.root)*l.pageSize)+pageHeader+4, ff[:4]...)},
 		{"another program's file", otherBboltFile(t)},
-		{"format does not read", withFormat(t, good, "one")},
+		{"format cannot be read", withFormat(t, good, "one")},
 		{"format is missing", withFormat(t, good, "")},
 		{"format is zero", withFormat(t, good, "0")},
 	} {

@@ -63,7 +63,7 @@ func (s *Store) loadIndex(t *Tx) error {
 	})
 	var err error
 	if !ok || uint64(ids) != t.bucket(factsBucket).Sequence() {
-		s.reportDamage("its list of ids does not read or does not agree with the facts")
+		s.reportDamage("its list of ids cannot be read or does not match the facts")
 		clear(seqs)
 		err = t.Since(0, func(n uint64, f journal.Fact) bool {
 			key, _ := f.ID.Bits()

@@ -84,7 +84,7 @@ func readLayout(path string, r io.ReaderAt, size int64) (fileLayout, error) {
 	}
 	switch need := int64(l.pageCount) * l.pageSize; {
 	case !ok:
-		return l, damagedFault(path, "its first pages do not read")
+		return l, damagedFault(path, "its first pages cannot be read")
 	case l.pageCount < 4 || l.pageCount > 1<<40 || l.root >= l.pageCount || l.root < 2:
 		return l, damagedFault(path, "its first pages contradict themselves")
 	case l.freeListPage == noFreelist:
@@ -100,7 +100,7 @@ func readLayout(path string, r io.ReaderAt, size int64) (fileLayout, error) {
 // checkFreelist checks the list of free pages, which bbolt reads when it opens a
 // file: with a false count it would ask for any amount of memory.
 func checkFreelist(path string, r io.ReaderAt, l fileLayout) error {
-	bad := damagedFault(path, "its list of free pages does not read")
+	bad := damagedFault(path, "its list of free pages cannot be read")
 	head := make([]byte, pageHeader)
 	if _, err := r.ReadAt(head, int64(l.freeListPage)*l.pageSize); err != nil {
 		return bad

@@ -129,7 +129,7 @@ func readFormat(path string, tx *bbolt.Tx) (int, error) {
 	n, err := strconv.Atoi(string(tx.Bucket(metaBucket).Get([]byte(formatKey))))
 	switch {
 	case err != nil || n < 1:
-		return 0, damagedFault(path, "the number of its format does not read")
+		return 0, damagedFault(path, "the number of its format cannot be read")
 	case n > formatVersion:
 		return 0, fault.New(fault.Newer, "the file %s was written by a newer coldbatch: its format is %d, this program knows up to %d", path, n, formatVersion).
 			WithHint("use the newer coldbatch; nothing was changed")

@@ -46,7 +46,7 @@ func sealBucket(path string, tx *bbolt.Tx, name []byte) error {
 	var keys, records [][]byte
 	err := old.ForEach(func(k, v []byte) error {
 		if v == nil {
-			return damagedFault(path, "a bucket lies in its %s", name)
+			return damagedFault(path, "a bucket is inside its %s", name)
 		}
 		record := sealRecord(k, v)
 		switch {

@@ -45,7 +45,7 @@ func walkPages(s *Store, skip string, problem func(string, ...any)) (ok bool) {
 		return false
 	}
 	if l.hasBadMeta && skip == "" {
-		problem("one of its two first pages does not read: what was written last may be missing")
+		problem("one of its two first pages cannot be read: the last entries may be missing")
 	}
 	ok = true
 	w := &pageWalker{s: s, l: l, seenPages: make([]bool, l.pageCount), skippedBucket: skip, reportProblem: func(format string, args ...any) {
@@ -59,7 +59,7 @@ func walkPages(s *Store, skip string, problem func(string, ...any)) (ok bool) {
 // checkPage reads one page and those below it.
 func (w *pageWalker) checkPage(n uint64) {
 	if n < 2 || n >= w.l.pageCount {
-		w.reportProblem("page %d is named, but there are only %d", n, w.l.pageCount)
+		w.reportProblem("page %d is referred to, but there are only %d", n, w.l.pageCount)
 		return
 	}
 	if w.seenPages[n] {
@@ -70,7 +70,7 @@ func (w *pageWalker) checkPage(n uint64) {
 	b := make([]byte, w.l.pageSize)
 	at := int64(n) * w.l.pageSize
 	if _, err := w.s.file.ReadAt(b, at); err != nil {
-		w.reportProblem("page %d does not read: %v", n, err)
+		w.reportProblem("page %d cannot be read: %v", n, err)
 		return
 	}
 	over := uint64(nativeByteOrder.Uint32(b[12:]))
@@ -81,7 +81,7 @@ func (w *pageWalker) checkPage(n uint64) {
 	if over > 0 {
 		b = append(b, make([]byte, int64(over)*w.l.pageSize)...)
 		if _, err := w.s.file.ReadAt(b, at); err != nil {
-			w.reportProblem("page %d does not read: %v", n, err)
+			w.reportProblem("page %d cannot be read: %v", n, err)
 			return
 		}
 	}

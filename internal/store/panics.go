@@ -16,7 +16,7 @@ func catchDamage(path string, do func() error) (err error) {
 			if !isFromFile(p) {
 				panic(p)
 			}
-			err = damagedFault(path, "a page in it does not read")
+			err = damagedFault(path, "a page in it cannot be read")
 		}
 	}()
 	return do()

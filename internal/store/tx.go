@@ -120,7 +120,7 @@ func (t *Tx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error
 	steps := t.maxRecords()
 	for isSearch := true; ; k, record = c.Next() {
 		if steps--; steps < 0 {
-			return damagedFault(t.store.path, "its pages name one another in a circle")
+			return damagedFault(t.store.path, "its pages refer to one another in a circle")
 		}
 		if isSearch && next <= t.last && !bytes.Equal(k, seqKey(next)) {
 			isSearch = false

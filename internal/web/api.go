@@ -58,7 +58,7 @@ func readBody(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, erro
 		return nil, tooLong(limit)
 	}
 	if err != nil {
-		return nil, fault.New(fault.Input, "the request broke off")
+		return nil, fault.New(fault.Input, "the request was cut off")
 	}
 	stopCountingBody(r)
 	return text.Bytes(), nil

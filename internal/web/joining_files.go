@@ -71,7 +71,7 @@ func (s *server) serveProfile(w http.ResponseWriter, r *http.Request, _ rights.A
 
 func (s *server) serveCertificate(w http.ResponseWriter, r *http.Request, body []byte, kind string) (any, error) {
 	if s.Network().HasOwnCertificate || len(body) == 0 {
-		return nil, fault.New(fault.NotFound, "there is no certificate to install: the program uses one of the owner's own").
+		return nil, fault.New(fault.NotFound, "there is no certificate to install: the program uses the owner's own").
 			WithHint("open %s", s.Network().AppURL())
 	}
 	w.Header().Set("Content-Type", kind)
@@ -82,5 +82,5 @@ func (s *server) serveCertificate(w http.ResponseWriter, r *http.Request, body [
 
 func (s *server) needsHTTPS(r *http.Request) error {
 	return fault.New(fault.Refused, "over plain http there is only the joining page").
-		WithHint("open %s; %s says how a phone gets to trust it", s.Network().AppURL(), s.Network().JoinURL())
+		WithHint("open %s; %s explains how a phone comes to trust it", s.Network().AppURL(), s.Network().JoinURL())
 }

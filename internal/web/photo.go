@@ -68,7 +68,7 @@ func (s *server) storePhoto(w http.ResponseWriter, r *http.Request, who rights.A
 		return nil, errTooLarge
 	}
 	if err != nil {
-		return nil, fault.New(fault.Input, "the photo broke off").WithHint("send it again")
+		return nil, fault.New(fault.Input, "the photo was cut off").WithHint("send it again")
 	}
 	stopCountingBody(r)
 	return struct{}{}, s.Photos.Put(hash, b)

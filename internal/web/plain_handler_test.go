@@ -88,7 +88,7 @@ func TestPlain(t *testing.T) {
 		{"the calendar of a batch is for phones", "GET", "/api/v1/calendar?batch=1", 403, json, "only the joining page", nil},
 		{"a page takes no POST", "POST", "/", 405, page, "method", nil},
 		{"a foreign name that points here", "GET", "/", 421, page, "http://192.168.1.20:8090", []string{"Host: evil.example:8090"}},
-		{"a name that only begins like ours", "GET", "/", 421, page, "How to get in", []string{"Host: coldbatch.local.evil.example:8090"}},
+		{"a name that only begins like ours", "GET", "/", 421, page, "How to get access", []string{"Host: coldbatch.local.evil.example:8090"}},
 		{"a foreign name's sensor", "POST", "/api/v1/reading", 421, json, `"refused"`, []string{"Host: evil.example", "Authorization: Bearer " + sensorToken}},
 		{"a reading from another site's page", "POST", "/api/v1/reading", 403, json, "another site", []string{"Sec-Fetch-Site: cross-site", "Authorization: Bearer " + sensorToken}},
 		{"from a page of another origin", "POST", "/api/v1/reading", 403, json, "evil.example", []string{"Origin: http://evil.example", "Authorization: Bearer " + sensorToken}},
@@ -175,7 +175,7 @@ func TestJoiningPages(t *testing.T) {
 					t.Errorf("%s (own %v): there is %q in the page", row.why, own, bad)
 				}
 			}
-			for _, word := range []string{"trusts its certificate already", "AB:<wbr>CD:<wbr>EF", "How to take it off again", "Get the certificate"} {
+			for _, word := range []string{"trusts its certificate already", "AB:<wbr>CD:<wbr>EF", "How to remove it", "Get the certificate"} {
 				if want := !own == !strings.HasPrefix(word, "trusts its certificate"); strings.Contains(body, word) != want {
 					t.Errorf("%s (own %v): says %q: %v", row.why, own, word, !want)
 				}
@@ -239,7 +239,7 @@ func TestRefusalsArePages(t *testing.T) {
 		if w.Code != row.status || w.Header().Get("Content-Type") != "text/html; charset=utf-8" || w.Header().Get("Cache-Control") != "no-store" {
 			t.Errorf("%s: %d %q", row.why, w.Code, w.Header().Get("Content-Type"))
 		}
-		for _, want := range []string{"How to get in", `href="https://coldbatch.local:8443"`, `href="http://192.168.1.20:8090"`, "<title>"} {
+		for _, want := range []string{"How to get access", `href="https://coldbatch.local:8443"`, `href="http://192.168.1.20:8090"`, "<title>"} {
 			if !strings.Contains(body, want) {
 				t.Errorf("%s: the page does not say %q", row.why, want)
 			}

@@ -17,7 +17,7 @@ self.onmessage = async ({ data: { id, name, body, bytes } }) => {
     if (typeof answer === 'string') postMessage({ id, text: answer });
     else postMessage({ id, ...answer }, [answer.bytes.buffer]);
   } catch (err) {
-    // the core guards each call; what gets here has ended it
+    // the core guards each call, so an error that gets here has ended the core
     postMessage({ dead: String(err) });
   }
 };
@@ -33,8 +33,8 @@ async function start() {
   postMessage({ dead: 'the program ended' });
 }
 
-// compile streams where the content type allows it; a proxy or an old cache may
-// have lost that.
+// compile compiles while downloading if the content type allows it; a proxy or an old cache may
+// have changed the type.
 async function compile(answer) {
   if (!answer.ok) throw new Error(`${program}.wasm: status ${answer.status}`);
   if ((answer.headers.get('Content-Type') || '').startsWith('application/wasm')) {

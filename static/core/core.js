@@ -6,13 +6,13 @@ import { WorkerProgram } from './worker-calls.js';
 const core = new WorkerProgram('core');
 
 /**
- * Args are the arguments of a call, which may be left out where all of them may.
+ * Args are the arguments of a call; they may be left out if all of them are optional.
  * @template {keyof Calls} Name
  * @typedef {{} extends Calls[Name]['args'] ? [args?: Calls[Name]['args']] : [args: Calls[Name]['args']]} Args
  */
 
 /**
- * call asks the core. All calls are pure: asking twice does no harm.
+ * call calls the core. All calls are pure, so repeating one does no harm.
  * @template {keyof Calls} Name
  * @param {Name} name
  * @param {Args<Name>} args
@@ -21,9 +21,9 @@ const core = new WorkerProgram('core');
 export const call = async (name, ...[args]) => (await callWithBytes(name, /** @type {any} */ (args ?? {}))).value;
 
 /**
- * callWithBytes asks the core with bytes beside the arguments, such as a picture. The
- * result's bytes are what the core gives beside the value. The worker gets a copy of the
- * bytes, because a call may be asked twice.
+ * callWithBytes calls the core with bytes beside the arguments, such as a picture. The result may
+ * have bytes beside the value too. The worker gets a copy of the bytes, because a call may be sent
+ * twice.
  * @template {keyof Calls} Name
  * @param {Name} name
  * @param {Calls[Name]['args']} args

@@ -1,4 +1,4 @@
-// A fault is an error told to a person: the core's, the hub's or the phone's.
+// A fault is an error with a sentence for the person. It comes from the core, the hub or the phone.
 /** @import { FaultCode } from '../dist/calls.d.ts' */
 
 export class Fault extends Error {
@@ -27,8 +27,8 @@ export const errorName = (err) => (err instanceof Error ? err.name : '');
 export const hasCode = (err, code) => err instanceof Fault && err.code === code;
 
 /**
- * asFault gives any error as a Fault. What is not one already is our own mistake: it goes to the
- * console, and the person is told no more than that.
+ * asFault turns any error into a Fault. An error that is not one already is a bug: it is logged to
+ * the console, and the person only learns that something went wrong.
  * @param {unknown} err
  * @returns {Fault}
  */
@@ -37,6 +37,6 @@ export function asFault(err) {
   console.error(err);
   return new Fault({
     sentence: 'something went wrong inside the app',
-    hint: 'try again; if it stays so, close the app and open it again',
+    hint: 'try again; if it happens again, close the app and open it again',
   });
 }

@@ -4,16 +4,17 @@
 // zoneName is the zone that this phone is set to.
 export const zoneName = () => Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
 
-const day = 864e5;
+const msPerDay = 864e5;
 const tableCache = new Map(); // by name and day
 
 // zoneTable gives {name, changes: [{from, offset}]} from three years back to seven
 // ahead, each change to the minute, or null where the browser does not know the
 // name. now is any time of today.
 export function zoneTable(name, now = Date.now()) {
-  const today = Math.floor(now / day);
+  const today = Math.floor(now / msPerDay);
   const key = `${name} ${today}`;
-  if (!tableCache.has(key)) tableCache.set(key, buildTable(name, (today - 3 * 366) * day, (today + 7 * 366) * day));
+  if (!tableCache.has(key))
+    tableCache.set(key, buildTable(name, (today - 3 * 366) * msPerDay, (today + 7 * 366) * msPerDay));
   return tableCache.get(key);
 }
 
@@ -25,9 +26,9 @@ function buildTable(name, from, to) {
     return null;
   }
   const changes = [{ from, offset: offset(from) }];
-  // A week's step: no zone changes twice within one.
-  for (let at = from; at < to; at += 7 * day) {
-    let [low, high] = [at, Math.min(at + 7 * day, to)];
+  // Steps of a week: no zone changes twice within one.
+  for (let at = from; at < to; at += 7 * msPerDay) {
+    let [low, high] = [at, Math.min(at + 7 * msPerDay, to)];
     if (offset(low) === offset(high)) continue;
     while (high - low > 60e3) {
       const middle = Math.floor((low + high) / 120e3) * 60e3;
@@ -42,7 +43,7 @@ function buildTable(name, from, to) {
 // offsetReader gives a function from an instant (ms, whole minutes) to seconds east of
 // UTC: what the zone's clock shows, read as if it were UTC, less the instant.
 function offsetReader(name) {
-  const clock = new Intl.DateTimeFormat('en-US', {
+  const formatter = new Intl.DateTimeFormat('en-US', {
     timeZone: name,
     hourCycle: 'h23',
     year: 'numeric',
@@ -53,8 +54,8 @@ function offsetReader(name) {
     second: 'numeric',
   });
   return (at) => {
-    const p = {};
-    for (const { type, value } of clock.formatToParts(at)) p[type] = Number(value);
-    return (Date.UTC(p.year, p.month - 1, p.day, p.hour, p.minute, p.second) - at) / 1000;
+    const parts = {};
+    for (const { type, value } of formatter.formatToParts(at)) parts[type] = Number(value);
+    return (Date.UTC(parts.year, parts.month - 1, parts.day, parts.hour, parts.minute, parts.second) - at) / 1000;
   };
 }

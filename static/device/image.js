@@ -1,13 +1,13 @@
-// Makes a camera's picture small enough to keep and to carry. It is drawn anew, so
-// that nothing is left of what a camera writes beside it: place, time, device.
+// Shrinks a photo so that it is small enough to store and send. Drawing it on a canvas also removes
+// the camera's metadata: place, time, device.
 import { Fault } from '../core/fault.js';
 
 const maxSide = 1600; // px, of the longer side
 const maxBytes = 400e3; // bytes, or about
 const qualities = [0.85, 0.75, 0.6, 0.45];
 
-// shrinkPhoto gives a picture's file as a JPEG of at most 1600 pixels a side and about
-// 400 kB, or throws a Fault where the browser cannot read it.
+// shrinkPhoto gives a picture file as a JPEG of at most 1600 pixels a side and about 400 kB, or
+// throws a Fault if the browser cannot read it.
 export async function shrinkPhoto(file) {
   const picture = await decodeImage(file);
   /** @type {Blob | null} */
@@ -39,21 +39,21 @@ export async function decodeImage(file) {
   }
 }
 
-// drawImage gives the picture as the camera was held, on white where it is clear.
+// drawImage draws the picture upright, with white behind transparent parts.
 export function drawImage(picture, scale) {
   const canvas = document.createElement('canvas');
   canvas.width = Math.max(1, Math.round(picture.naturalWidth * scale));
   canvas.height = Math.max(1, Math.round(picture.naturalHeight * scale));
-  const pen = /** @type {CanvasRenderingContext2D} */ (canvas.getContext('2d'));
-  pen.fillStyle = '#fff';
-  pen.fillRect(0, 0, canvas.width, canvas.height);
-  pen.drawImage(picture, 0, 0, canvas.width, canvas.height);
+  const context = /** @type {CanvasRenderingContext2D} */ (canvas.getContext('2d'));
+  context.fillStyle = '#fff';
+  context.fillRect(0, 0, canvas.width, canvas.height);
+  context.drawImage(picture, 0, 0, canvas.width, canvas.height);
   return canvas;
 }
 
 const unreadableFault = () =>
   new Fault({
     code: 'input',
-    sentence: 'this picture cannot be read here',
-    hint: 'a photo as the camera takes it, or a JPEG or PNG file',
+    sentence: 'this picture cannot be read',
+    hint: 'use a photo from the camera, or a JPEG or PNG file',
   });

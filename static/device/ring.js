@@ -28,7 +28,7 @@ export function ring(isSilent = false) {
   if (timer) return;
   const once = () => {
     if (Date.now() > stopAt) return stopRinging();
-    navigator.vibrate?.([300, 120, 300]);
+    vibrate([300, 120, 300]);
     if (!isSilent) playNotes();
   };
   timer = setInterval(once, every);
@@ -38,7 +38,12 @@ export function ring(isSilent = false) {
 export function stopRinging() {
   clearInterval(timer);
   timer = 0;
-  navigator.vibrate?.(0);
+  vibrate(0);
+}
+
+// vibrate does nothing before the first touch, since a browser would complain.
+function vibrate(pattern) {
+  if (navigator.userActivation?.hasBeenActive !== false) navigator.vibrate?.(pattern);
 }
 
 export const isRinging = () => timer !== 0;

@@ -1,12 +1,11 @@
-// Paths of the app and the screen each stands for. Links are plain <a href>; the
-// router takes the taps on them, moves the focus to the heading, and brings the
-// page back to where it was on the way back.
+// The router: shows the screen for a path. Links are plain <a href>; the router handles taps on
+// them, moves the focus to the heading, and restores the scroll position on the way back.
 import { signal } from '@preact/signals';
 
 const idPattern = '([0-9a-hjkmnp-tv-z]{26})';
 const isId = (name) => ['id', 'batch', 'bag'].includes(name);
 
-let table = []; // of {pattern, names, Screen}
+let compiledRoutes = []; // of {pattern, names, Screen}
 let notFound = null; // the screen of every other path
 
 // compileRoute turns a path such as "/bag/:batch/:bag" into a pattern and its names.
@@ -16,14 +15,14 @@ function compileRoute([path, Screen]) {
   return { pattern: new RegExp(`^${text}/?$`, 'i'), names, Screen };
 }
 
-// parsePath gives {Screen, params, path} of an address.
+// parsePath gives {Screen, params, path} for a path.
 function parsePath(path) {
-  for (const { pattern, names, Screen } of table) {
-    const found = path.match(pattern);
-    if (!found) continue;
+  for (const { pattern, names, Screen } of compiledRoutes) {
+    const match = path.match(pattern);
+    if (!match) continue;
     try {
       const values = names.map((name, i) =>
-        isId(name) ? found[i + 1].toLowerCase() : decodeURIComponent(found[i + 1]),
+        isId(name) ? match[i + 1].toLowerCase() : decodeURIComponent(match[i + 1]),
       );
       return { Screen, params: Object.fromEntries(names.map((name, i) => [name, values[i]])), path };
     } catch (err) {
@@ -36,11 +35,11 @@ function parsePath(path) {
 // route is the screen that is shown: {Screen, params, path}.
 export const route = signal(parsePath(location.pathname));
 
-// isAt says whether the screen that is shown has one of these paths, or one below it.
+// isAt says whether the current path is one of these or below one of them.
 export const isAt = (...paths) =>
   paths.some((path) => route.value.path === path || route.value.path.startsWith(`${path}/`));
 
-// navigate shows another path; with replace, back does not lead to the one left.
+// navigate goes to another path; with replace, the back button skips the current one.
 export function navigate(path, { replace = false } = {}) {
   saveScroll();
   if (replace) history.replaceState({ y: 0 }, '', path);
@@ -57,33 +56,33 @@ function showPath(y) {
   focusHeading(y);
 }
 
-// focusHeading waits for the screen's heading, which may come a little later, gives it
-// the focus and scrolls to y, unless the person has moved on by then.
+// focusHeading waits for the screen's heading, which may appear a little later, gives it the focus
+// and scrolls to y, unless the person has done something by then.
 let focusRun = 0;
 function focusHeading(y) {
-  const mine = ++focusRun;
-  const until = performance.now() + 2000;
-  const before = document.querySelector('h1');
-  const look = () => {
-    if (mine !== focusRun) return;
-    const head = document.querySelector('h1');
-    const late = performance.now() > until;
+  const thisRun = ++focusRun;
+  const deadline = performance.now() + 2000;
+  const previousHeading = document.querySelector('h1');
+  const tryFocus = () => {
+    if (thisRun !== focusRun) return;
+    const heading = document.querySelector('h1');
+    const isLate = performance.now() > deadline;
     if (
-      !head ||
-      (head === before && performance.now() < until - 1900) ||
-      (y > document.documentElement.scrollHeight - innerHeight && !late)
+      !heading ||
+      (heading === previousHeading && performance.now() < deadline - 1900) ||
+      (y > document.documentElement.scrollHeight - innerHeight && !isLate)
     )
-      return void requestAnimationFrame(look);
-    if (!head.hasAttribute('tabindex')) head.setAttribute('tabindex', '-1');
-    head.focus({ preventScroll: true });
+      return void requestAnimationFrame(tryFocus);
+    if (!heading.hasAttribute('tabindex')) heading.setAttribute('tabindex', '-1');
+    heading.focus({ preventScroll: true });
     scrollTo(0, y);
   };
-  requestAnimationFrame(look);
-  for (const moved of ['pointerdown', 'keydown', 'wheel'])
+  requestAnimationFrame(tryFocus);
+  for (const eventName of ['pointerdown', 'keydown', 'wheel'])
     addEventListener(
-      moved,
+      eventName,
       () => {
-        if (mine === focusRun) focusRun++;
+        if (thisRun === focusRun) focusRun++;
       },
       { once: true, passive: true },
     );
@@ -92,21 +91,21 @@ function focusHeading(y) {
 // startRouter shows the screen of the address, and takes over links and the back button.
 // routes are [path, Screen]; NotFound is shown for any other path.
 export function startRouter(routes, NotFound) {
-  table = routes.map(compileRoute);
+  compiledRoutes = routes.map(compileRoute);
   notFound = NotFound;
   route.value = parsePath(location.pathname);
   history.scrollRestoration = 'manual';
-  let slow = 0;
+  let scrollTimer = 0;
   addEventListener(
     'scroll',
     () => {
-      clearTimeout(slow);
-      slow = setTimeout(saveScroll, 200);
+      clearTimeout(scrollTimer);
+      scrollTimer = setTimeout(saveScroll, 200);
     },
     { passive: true },
   );
   addEventListener('popstate', (e) => {
-    clearTimeout(slow);
+    clearTimeout(scrollTimer);
     showPath(e.state?.y || 0);
   });
   document.addEventListener('click', (e) => {

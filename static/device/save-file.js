@@ -1,8 +1,8 @@
 // Saves a file for the person.
 import { errorName } from '../core/fault.js';
 
-// saveFile offers the file by the share menu of a phone, or downloads it, and says
-// whether it was taken: a person may close that menu.
+// saveFile offers the file in the phone's share menu, or downloads it. It says whether the file was
+// saved: a person may close that menu.
 export async function saveFile(file) {
   if (matchMedia('(pointer: coarse)').matches && navigator.canShare?.({ files: [file] })) {
     try {

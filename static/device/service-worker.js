@@ -13,10 +13,10 @@ export const isOfflineReady = signal(false);
 
 // isGroupReady gives a signal that says whether a group of files, which is installed after
 // the app, is complete on this phone.
-const groups = new Map();
+const groupSignals = new Map();
 export function isGroupReady(name) {
-  if (!groups.has(name)) groups.set(name, signal(false));
-  return groups.get(name);
+  if (!groupSignals.has(name)) groupSignals.set(name, signal(false));
+  return groupSignals.get(name);
 }
 
 // isScannerReady says whether the scanner is installed.
@@ -68,20 +68,22 @@ export async function registerServiceWorker() {
   if (workers?.controller) isTrusted.value = true;
   if (!workers && isHttps) isTrusted.value = false;
   if (!workers) return;
-  const reg = await registerUntilTrusted();
-  const offer = () => {
-    if (reg.waiting && workers.controller) applyUpdate.value = () => activateWorker(reg.waiting);
+  const registration = await registerUntilTrusted();
+  const offerUpdate = () => {
+    if (registration.waiting && workers.controller) applyUpdate.value = () => activateWorker(registration.waiting);
   };
-  offer();
+  offerUpdate();
   let before = workers.controller;
   workers.addEventListener('controllerchange', () => {
     // another window applied the update: offer to reload this one
     if (before) applyUpdate.value = () => location.reload();
     before = workers.controller;
   });
-  reg.addEventListener('updatefound', () => reg.installing?.addEventListener('statechange', offer));
+  registration.addEventListener('updatefound', () =>
+    registration.installing?.addEventListener('statechange', offerUpdate),
+  );
   const checkForUpdate = () => {
-    if (isVisible()) reg.update().catch(() => undefined); // out of reach: it asks again in an hour
+    if (isVisible()) registration.update().catch(() => undefined); // out of reach: it asks again in an hour
   };
   setInterval(checkForUpdate, 3600e3);
   document.addEventListener('visibilitychange', checkForUpdate);
@@ -112,9 +114,9 @@ const isVisible = () => document.visibilityState === 'visible';
 async function registerUntilTrusted() {
   for (let before = false; ; before = true) {
     try {
-      const reg = await workers.register('/sw.js', { updateViaCache: 'none' });
+      const registration = await workers.register('/sw.js', { updateViaCache: 'none' });
       isTrusted.value = true;
-      return reg;
+      return registration;
     } catch (err) {
       if (
         errorName(err) === 'SecurityError' ||
@@ -123,7 +125,7 @@ async function registerUntilTrusted() {
           (await resultOrAfter(
             4000,
             fetch('/sw.js', { cache: 'no-store' }).then(
-              (a) => a.ok,
+              (response) => response.ok,
               () => false,
             ),
             false,

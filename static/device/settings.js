@@ -1,6 +1,5 @@
-// How this phone prints: units, decimal sign and clock belong to the device, not
-// to the journal. Each starts as the phone's language has it. So does the paper that
-// its printer holds.
+// The settings of this phone: units, decimal sign, clock and label paper. They belong to the
+// device, not to the journal, and start with the defaults of the phone's language.
 import { signal } from '@preact/signals';
 import { showToast } from './toast.js';
 
@@ -12,10 +11,10 @@ const styleKey = 'coldbatch.style',
 function languageDefaults() {
   const language = navigator.language || 'en';
   const hour = new Intl.DateTimeFormat(language, { hour: 'numeric' }).resolvedOptions();
-  const sign = new Intl.NumberFormat(language).formatToParts(1.5).find((p) => p.type === 'decimal');
+  const decimalPart = new Intl.NumberFormat(language).formatToParts(1.5).find((p) => p.type === 'decimal');
   return {
     system: /-US$/i.test(language) ? 'us' : 'metric',
-    comma: sign?.value === ',',
+    comma: decimalPart?.value === ',',
     clock12: Boolean(hour.hour12),
   };
 }
@@ -28,17 +27,18 @@ function readSetting(key) {
   }
 }
 
-// style is {system: "metric" | "us", comma, clock12}, as the core takes it.
+// style is {system: "metric" | "us", comma, clock12}, in the form that the core expects.
 export const style = signal({ ...languageDefaults(), ...readSetting(styleKey) });
 
-// setStyle changes some of it and keeps that.
-export function setStyle(some) {
-  style.value = { ...style.value, ...some };
+// setStyle changes some of these settings and saves them.
+export function setStyle(changes) {
+  style.value = { ...style.value, ...changes };
   writeSetting(styleKey, style.value);
 }
 
-// paper is what labels are printed on: {sheet, mono, cut, dpi, next}. dpi 0 is the usual
-// resolution for that sheet; next says by sheet at which label a half-used one goes on.
+// paper is what labels are printed on: {sheet, mono, cut, dpi, next}. dpi 0 means the default
+// resolution of that sheet; next holds the first free label of a half-used sheet, by the sheet's
+// name.
 export const paper = signal({
   sheet: style.value.system === 'us' ? 'letter-4x2' : 'a4-70x37',
   mono: false,
@@ -48,9 +48,9 @@ export const paper = signal({
   ...readSetting(paperKey),
 });
 
-// setPaper changes some of it and keeps that.
-export function setPaper(some) {
-  paper.value = { ...paper.value, ...some };
+// setPaper changes some of these settings and saves them.
+export function setPaper(changes) {
+  paper.value = { ...paper.value, ...changes };
   writeSetting(paperKey, paper.value);
 }
 
@@ -89,9 +89,9 @@ function writeSetting(key, value) {
   try {
     localStorage.setItem(key, JSON.stringify(value));
   } catch {
-    showToast('This browser saves no settings: they hold until you close it');
+    showToast('This browser cannot save settings: they last until you close it');
   }
 }
 
-// defaultDeviceName is what the house calls this phone until it is given a name.
+// defaultDeviceName names this phone until the person gives it a name.
 export const defaultDeviceName = () => (navigator.userAgent.match(/iPhone|iPad|Android/) || ['computer'])[0];

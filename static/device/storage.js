@@ -1,27 +1,27 @@
-// Whether what is on this phone is safe there: a browser may throw the storage of
-// a page away, and there is an end to it.
+// Whether the entries on this phone are safe: a browser may delete a page's storage, and the
+// storage may run full.
 import { effect, signal } from '@preact/signals';
 import { exampleMode } from './example-mode.js';
 import { isInstalled, deviceKind } from './origin.js';
 
-// storageState is {kept, tight, full}: kept says that the browser promised to keep the
-// storage, null that it does not say; tight that it is nearly full; full that
-// something could not be written for want of room.
-export const storageState = signal({ kept: null, tight: false, full: false });
+// storageState: isPersistent says whether the browser promised to keep the storage, null if it does
+// not say; isAlmostFull that it is almost full; isFull that something could not be written because
+// it was full.
+export const storageState = signal({ isPersistent: null, isAlmostFull: false, isFull: false });
 
-const nearlyFullShare = 0.9; // of what the browser allows
-const longWait = 24 * 3600e3; // ms without the hub after which waiting entries are worth a word
+const almostFullShare = 0.9; // of what the browser allows
+const longOfflineTime = 24 * 3600e3; // ms without the hub after which unsent entries need a warning
 
-// watchStorage looks now, when the signal wrote says that something was written, and when
-// the app is shown. changed says that a write went well.
-export function watchStorage({ changed, wrote }) {
+// watchStorage checks the storage now, whenever facts are recorded, and when the app is shown. A
+// change of the journal means that a write succeeded.
+export function watchStorage({ journalChanged, factsRecorded }) {
   effect(() => {
-    wrote.value;
+    factsRecorded.value;
     readStorage();
   });
   effect(() => {
-    changed.value;
-    updateStorage({ full: false });
+    journalChanged.value;
+    updateStorage({ isFull: false });
   });
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') readStorage();
@@ -32,37 +32,37 @@ async function readStorage() {
   const storage = navigator.storage;
   try {
     const { usage = 0, quota = Infinity } = await storage.estimate();
-    updateStorage({ kept: await storage.persisted(), tight: usage > quota * nearlyFullShare });
+    updateStorage({ isPersistent: await storage.persisted(), isAlmostFull: usage > quota * almostFullShare });
   } catch {
-    updateStorage({ kept: null }); // a browser that does not say
+    updateStorage({ isPersistent: null }); // a browser that does not say
   }
 }
 
-function updateStorage(some) {
-  const next = { ...storageState.peek(), ...some };
+function updateStorage(changes) {
+  const next = { ...storageState.peek(), ...changes };
   if (Object.keys(next).some((k) => next[k] !== storageState.peek()[k])) storageState.value = next;
 }
 
-// noteStorageError remembers an error that says the room is used up.
+// noteStorageError remembers if an error says that the storage is full.
 export function noteStorageError(err) {
-  if (err.code === 'full') updateStorage({ full: true });
+  if (err.code === 'full') updateStorage({ isFull: true });
 }
 
 // requestPersistence asks the browser to keep the storage, and gives whether it will.
 export async function requestPersistence() {
-  const kept = Boolean(await navigator.storage?.persist?.());
-  updateStorage({ kept });
-  return kept;
+  const isPersistent = Boolean(await navigator.storage?.persist?.());
+  updateStorage({ isPersistent });
+  return isPersistent;
 }
 
-// dataLossRisk says by what entries of this phone may be lost: "full", "tight", "tab" (an
-// iPhone drops the storage of a page that is not used for seven days), "long" (they
-// wait for long, in a browser that promised nothing), or "".
-export function dataLossRisk({ kept, tight, full }, { waiting, reached, ok }) {
+// dataLossRisk says why entries of this phone may be lost: "full", "almost-full", "safari-page" (an
+// iPhone deletes the storage of a page that is not used for seven days), "long-offline" (entries
+// stay unsent for long in a browser that promised nothing), or "".
+export function dataLossRisk({ isPersistent, isAlmostFull, isFull }, { unsentCount, reachedAt, isReached }) {
   if (exampleMode) return '';
-  if (full) return 'full';
-  if (tight) return 'tight';
-  if (!waiting) return '';
-  if (deviceKind === 'iphone' && !isInstalled) return 'tab';
-  return kept === false && !ok && Date.now() - reached > longWait ? 'long' : '';
+  if (isFull) return 'full';
+  if (isAlmostFull) return 'almost-full';
+  if (!unsentCount) return '';
+  if (deviceKind === 'iphone' && !isInstalled) return 'safari-page';
+  return isPersistent === false && !isReached && Date.now() - reachedAt > longOfflineTime ? 'long-offline' : '';
 }

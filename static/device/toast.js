@@ -4,32 +4,32 @@ import { asFault } from '../core/fault.js';
 import { noteStorageError } from './storage.js';
 
 /**
- * Toast is what the line says; label and act are "" and null where nothing is offered.
- * @typedef {{key: number, text: string, label: string, act: (() => unknown) | null}} Toast
+ * Toast is the line's content; label and action are "" and null if it has no button.
+ * @typedef {{key: number, text: string, label: string, action: (() => unknown) | null}} Toast
  */
 export const toast = signal(/** @type {Toast | null} */ (null));
 
 let lastKey = 0;
 
 /**
- * showToast shows text; label and act are the word and the work of its button.
+ * showToast shows text; label and action are the text and the action of its button.
  * @param {string} text
  * @param {string} [label]
- * @param {(() => unknown) | null} [act]
+ * @param {(() => unknown) | null} [action]
  */
-export function showToast(text, label = '', act = null) {
+export function showToast(text, label = '', action = null) {
   lastKey++;
-  toast.value = { key: lastKey, text, label, act };
+  toast.value = { key: lastKey, text, label, action };
 }
 
-// showFault says an error that has no place of its own on the screen.
+// showFault shows an error that has no place of its own on the screen.
 export function showFault(err) {
   noteStorageError(err);
   const { sentence, hint } = asFault(err);
   showToast(`${sentence[0].toUpperCase()}${sentence.slice(1)}${hint ? `: ${hint}` : ''}.`);
 }
 
-// runOrShow runs work, and shows why where it fails.
+// runOrShow runs work and shows the error if it fails.
 export async function runOrShow(work) {
   try {
     await work();

@@ -3,8 +3,8 @@
 import { signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 
-// keepScreenOn keeps the screen on until the function it gives is called. The browser
-// lets go when the app is hidden; it is asked again when it is back.
+// keepScreenOn keeps the screen on until the function that it returns is called. The browser
+// releases the lock when the app is hidden, so it is requested again when the app is shown.
 export function keepScreenOn() {
   /** @type {WakeLockSentinel | null} */
   let lock = null;
@@ -15,7 +15,7 @@ export function keepScreenOn() {
       lock = await navigator.wakeLock.request('screen');
       if (isReleased) lock.release();
     } catch {
-      lock = null; // the battery is low: the phone’s own rule goes first
+      lock = null; // the battery is low: the phone decides
     }
   };
   document.addEventListener('visibilitychange', requestLock);

@@ -68,7 +68,7 @@ function GarmentChoice({ design, choices, onPick }) {
       options=${choices.garments.map((g) => ({ value: g.garment, words: g.words }))} />
     <${Field} label="Your own cloth, in cm" help="width × height, 5 to 400" placeholder="60 × 90" value=${typed}
       onInput=${setTyped} />
-    <button type="button" class="act wide" disabled=${!size} onClick=${() => onPick(size)}>Use ${typed || 'it'}</button>
+    <button type="button" class="button wide" disabled=${!size} onClick=${() => onPick(size)}>Use ${typed || 'it'}</button>
   </div>`;
 }
 
@@ -113,6 +113,6 @@ export const DyeMeasures = ({ design, onChange }) => html`
   <${Slider} label="Squeezed into the creases" words=${`${Math.round(100 * (design.creases || 0))} % of it`}
     value=${Math.round(100 * (design.creases || 0))} min=${0} max=${100} step=${5}
     onInput=${(v) => onChange({ ...design, creases: v / 100 })} />
-  <button type="button" class="act secondary wide"
+  <button type="button" class="button secondary wide"
     onClick=${() => onChange(withFoldMeasure(design, { seed: ((design.fold.seed || 0) + 1) % 1000 }))}>
     Fold it again by another hand</button>`;

@@ -33,11 +33,11 @@ export function KeepDesign(props) {
   return html`
     ${
       of
-        ? html`<button type="button" class="act" disabled=${busy || !piece} onClick=${use}>
+        ? html`<button type="button" class="button" disabled=${busy || !piece} onClick=${use}>
             Use it for ${piece?.words.split(',')[0] || 'them'}</button>`
-        : html`<button type="button" class="act" onClick=${() => setOpen('save')}>Save</button>`
+        : html`<button type="button" class="button" onClick=${() => setOpen('save')}>Save</button>`
     }
-    <button type="button" class="act secondary" onClick=${() => setOpen('more')}>More</button>
+    <button type="button" class="button secondary" onClick=${() => setOpen('more')}>More</button>
     <${ErrorBox} fault=${fault} />
     <${Dialog} open=${Boolean(open)} onClose=${close} title=${titles[open] || ''}>
       ${
@@ -87,10 +87,10 @@ function SaveForm({ design, id, onName, onKept, done }) {
     <${ErrorBox} fault=${fault} />
     ${
       id &&
-      html`<button type="button" class="act secondary wide" disabled=${off} onClick=${() => save(undefined)}>
+      html`<button type="button" class="button secondary wide" disabled=${off} onClick=${() => save(undefined)}>
         Save as a new design</button>`
     }
-    <button type="button" class="act wide" disabled=${off}
+    <button type="button" class="button wide" disabled=${off}
       onClick=${() => save(id)}>${id ? 'Save' : 'Save design'}</button>
   </div>`;
 }

@@ -52,7 +52,7 @@ function ColourChoice({ offered, onPick }) {
     <details><summary>Custom</summary>
       <${Field} label="Name" value=${name} onInput=${setName} />
       <${Field} label="How cloth full of it looks" type="color" value=${rgb} onInput=${setRGB} />
-      <button type="button" class="act wide" disabled=${!name.trim()}
+      <button type="button" class="button wide" disabled=${!name.trim()}
         onClick=${() => onPick({ name: name.trim(), rgb: rgb.toLowerCase() })}>Use ${name.trim() || 'it'}</button>
     </details>
   </div>`;

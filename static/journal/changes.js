@@ -1,9 +1,9 @@
-// What tells the screens that something is another: the journal, or the time.
+// The signals that tell the screens to update: the journal changed, or time passed.
 import { signal } from '@preact/signals';
 
-export const journalChanged = signal(0); // counts on when facts came, from here or elsewhere
-export const factsRecorded = signal(0); // counts on when this phone recorded something
-export const clockTick = signal(0); // counts on every half minute, and when the app is shown again
+export const journalChanged = signal(0); // increases when facts were added, here or elsewhere
+export const factsRecorded = signal(0); // increases when this phone recorded something
+export const clockTick = signal(0); // increases every half minute, and when the app is shown again
 
 const otherWindows = 'BroadcastChannel' in self ? new BroadcastChannel('coldbatch') : null;
 if (otherWindows)
@@ -11,14 +11,14 @@ if (otherWindows)
     journalChanged.value++;
   };
 
-// announceChange says that facts came, here and in the app's other windows.
+// announceChange announces new facts, here and in the app's other windows.
 export function announceChange() {
   journalChanged.value++;
   otherWindows?.postMessage('changed');
 }
 
-// Timers sleep with the phone: times are worked out anew from the clock whenever
-// the app is shown.
+// Timers stop while the phone sleeps, so times are worked out from the clock again whenever the app
+// is shown.
 let timer = 0;
 function restartTick() {
   clearInterval(timer);

@@ -1,17 +1,17 @@
-// The time as the hub has it. Two clocks in one house may differ by a little; a
-// phone's that is further off is put right by what the last exchange measured.
+// The hub's time. Two clocks in one house may differ a little; a phone's clock that is further off
+// is corrected by what the last exchange measured.
 import { signal } from '@preact/signals';
 import { clockSlack } from '../dist/constants.js';
 import { meta } from './db.js';
 
-// clockOffset is how far the hub's clock is ahead of the phone's in ms, and 0 where
-// that is within the slack.
+// clockOffset is how far the hub's clock is ahead of the phone's in ms, or 0 if that is within the
+// slack.
 export const clockOffset = signal(0);
 
 /** @type {{offset?: number, measured?: number} | null} */
 let measurement = null;
 
-// loadMeasurement gives what is known of the hub's clock, as a fact's author has it.
+// loadMeasurement gives the last measurement of the hub's clock, in the form of a fact's author.
 export async function loadMeasurement() {
   measurement ??= await meta.get('offset', 'measured');
   const { offset = 0, measured = 0 } = measurement || {};
@@ -19,7 +19,7 @@ export async function loadMeasurement() {
   return { offset, measured };
 }
 
-// saveMeasurement keeps a measurement made now.
+// saveMeasurement saves a measurement made now.
 export async function saveMeasurement(offset) {
   measurement = { offset: Math.round(offset), measured: Date.now() };
   await meta.set(measurement);
@@ -32,8 +32,8 @@ export async function hubNow() {
   return Date.now() + clockOffset.value;
 }
 
-// latestTime is the latest time by the hub's clock that this phone knows. Stamps are judged
-// by it, so that a clock that was set back makes none look ahead.
+// latestTime is the latest time by the hub's clock that this phone knows. Stamps are compared with
+// it, so that none seems ahead just because the clock was set back.
 export async function latestTime() {
   const { latest = 0 } = await meta.get('latest');
   return Math.max(await hubNow(), latest);

@@ -36,9 +36,9 @@ export async function switchJournal(which) {
   setExampleMode(which);
   if (!which) {
     closeDatabase();
-    await new Promise((done) => {
+    await new Promise((completed) => {
       const r = indexedDB.deleteDatabase(exampleName);
-      r.onsuccess = r.onerror = r.onblocked = done;
+      r.onsuccess = r.onerror = r.onblocked = completed;
     });
   }
   location.assign('/');
@@ -55,12 +55,12 @@ function openDatabase() {
     'coldbatch-open',
     () =>
       new Promise((resolve, reject) => {
-        const slow = setTimeout(() => reject(new DOMException('open hangs', 'UnknownError')), 8000);
+        const openTimer = setTimeout(() => reject(new DOMException('open hangs', 'UnknownError')), 8000);
         const request = indexedDB.open(databaseName, version);
         request.onupgradeneeded = ({ oldVersion }) => createStores(request.result, oldVersion);
         request.onerror = () => reject(request.error);
         request.onsuccess = () => {
-          clearTimeout(slow);
+          clearTimeout(openTimer);
           const db = request.result;
           db.onclose = () => {
             openPromise = null;
@@ -105,30 +105,30 @@ async function runTransaction(stores, mode, work) {
   // Facts and photos must be on the disk; the rest can be computed again from facts.
   const durability = stores.includes('facts') || stores.includes('photos') ? 'strict' : 'relaxed';
   const tx = (await openDatabase()).transaction(stores, mode, { durability });
-  const done = new Promise((resolve, reject) => {
+  const completed = new Promise((resolve, reject) => {
     tx.oncomplete = resolve;
     tx.onabort = () => reject(tx.error || new DOMException('the storage was closed', 'UnknownError'));
   });
-  done.catch(() => undefined); // the error is thrown below, or by work
+  completed.catch(() => undefined); // the error is thrown below, or by work
   /** @type {Record<string, ReturnType<typeof wrapStore>>} */
-  const wrapped = {};
-  for (const s of stores) wrapped[s] = wrapStore(tx.objectStore(s));
+  const wrappedStores = {};
+  for (const s of stores) wrappedStores[s] = wrapStore(tx.objectStore(s));
   let result;
   try {
-    result = await work(wrapped);
+    result = await work(wrappedStores);
   } catch (err) {
     try {
       tx.abort();
     } catch (abortErr) {
       if (errorName(abortErr) !== 'InvalidStateError') throw abortErr; // otherwise it has ended by itself
     }
-    const cause = await done.then(
+    const cause = await completed.then(
       () => err,
       (why) => why,
     );
     throw errorName(err) === 'AbortError' ? cause : err;
   }
-  await done;
+  await completed;
   return result;
 }
 
@@ -143,20 +143,19 @@ const requestDone = (request) =>
 function wrapStore(store) {
   return {
     get: (key) => requestDone(store.get(key)),
-    all: (index, key, count) => requestDone(index ? store.index(index).getAll(key, count) : store.getAll()),
-    keys: (index, key) => requestDone(index ? store.index(index).getAllKeys(key) : store.getAllKeys()),
-    one: (index, key) => requestDone(store.index(index).get(key)),
+    getAll: (index, key, count) => requestDone(index ? store.index(index).getAll(key, count) : store.getAll()),
+    getAllKeys: (index, key) => requestDone(index ? store.index(index).getAllKeys(key) : store.getAllKeys()),
     count: (index, key) => requestDone(index ? store.index(index).count(key) : store.count(key)),
     put: (value, key) => requestDone(store.put(value, key)),
     delete: (key) => requestDone(store.delete(key)),
-    each: (f) =>
+    updateEach: (update) =>
       new Promise((/** @type {(value?: undefined) => void} */ resolve, reject) => {
         const request = store.openCursor();
         request.onerror = () => reject(request.error);
         request.onsuccess = () => {
           const cursor = request.result;
           if (!cursor) return resolve();
-          const value = f(cursor.value);
+          const value = update(cursor.value);
           if (value) cursor.update(value);
           cursor.continue();
         };
@@ -174,7 +173,7 @@ function storageFault(err) {
     case 'QuotaExceededError':
       return new Fault({
         code: 'full',
-        sentence: 'the phone has no room left, and this was not kept',
+        sentence: 'this phone is full, so this was not saved',
         hint: 'free some space, or save the journal to a file under Phone',
       });
     case 'VersionError':
@@ -188,10 +187,10 @@ function storageFault(err) {
     case 'SecurityError':
       return new Fault({
         code: 'unavailable',
-        sentence: 'the phone’s storage does not answer, and nothing was kept',
+        sentence: 'the phone’s storage does not answer, and nothing was saved',
         hint:
           'free some space if the phone is full, then close the app and open it again; ' +
-          'a private window keeps nothing',
+          'a private window saves nothing',
       });
   }
   return err;

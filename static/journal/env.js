@@ -8,27 +8,26 @@ import { zoneTable, zoneName } from '../core/zone.js';
 
 // coreEnv gives {now, zone, places, style, host, device, letter, kit}.
 export async function coreEnv() {
-  const known = await meta.get('device', 'letter', 'hub', 'zone');
+  const saved = await meta.get('device', 'letter', 'hub', 'zone');
   const at = await hubNow();
   return {
     now: at,
-    zone: houseZone(known.zone, at),
+    zone: houseZone(saved.zone, at),
     places: await loadPlaces(),
     style: style.value,
-    host: labelHost(known.hub),
-    device: known.device || '',
-    letter: known.letter || '',
+    host: labelHost(saved.hub),
+    device: saved.device || '',
+    letter: saved.letter || '',
     kit: (await loadShelfState())?.kit,
   };
 }
 
-// houseZone gives the zone that times are shown in: that of the house, where the
-// bags stand. A hub on a bare board often stands at UTC; then the phone knows
-// better.
+// houseZone gives the time zone in which times are shown: that of the house. A small computer is
+// often left at UTC; then the phone's own zone is used.
 function houseZone(house, at) {
   const name = house?.name && !/^(UTC|GMT|Etc\/.*)$/.test(house.name) ? house.name : zoneName();
   return zoneTable(name, at) || (house?.name === name && house) || { name: 'UTC', changes: [] };
 }
 
-// labelHost gives the name that labels bear.
+// labelHost gives the host name that is printed on labels.
 const labelHost = (hub) => (hub?.host ? `${hub.host}:${hub.https}` : 'coldbatch.local:8443');

@@ -1,13 +1,12 @@
-// Facts in the phone's storage: put in, taken out. Whoever puts facts in marks
-// the state of their scope as made from fewer, in the same transaction, so that
-// a state is never believed that lacks a fact.
+// Reads and writes facts in the phone's storage. Adding facts marks the cached state of their scope
+// as out of date in the same transaction, so a state that lacks a fact is never used.
 import { maxAhead } from '../dist/constants.js';
 import { meta, transact } from './db.js';
 import { projectionOf } from './projections.js';
 /** @import { Fact } from '../dist/calls.d.ts' */
 
-// What the hub lacks waits to be sent. What it would not take is kept, with why,
-// and not sent again until send says so.
+// An unsent fact waits to be sent to the hub. A refused one is kept with the reason, and is not
+// sent again until the person asks for it.
 const statusUnsent = 1;
 const statusRefused = 2;
 
@@ -15,51 +14,51 @@ const statusRefused = 2;
 export const journalVersion = async () => (await meta.get('journalVersion')).journalVersion || 0;
 
 /**
- * storeFacts stores facts and returns those that were new. With mine they are the phone's
- * own, and the hub lacks them. values are meta written with them. With basis, a
+ * storeFacts stores facts and returns those that were new. isOwn marks them as this phone's own,
+ * which the hub lacks. values are meta values written with them. With expectedVersion, a
  * journalVersion, it stores nothing and returns null if facts were added since.
  * @param {Fact[]} facts
- * @param {{mine?: boolean, values?: {seen?: string, [name: string]: any}, basis?: number}} [options]
+ * @param {{isOwn?: boolean, values?: {seen?: string, [name: string]: any}, expectedVersion?: number}} [options]
  * @returns {Promise<Fact[] | null>}
  */
-export function storeFacts(facts, { mine = false, values = {}, basis } = {}) {
+export function storeFacts(facts, { isOwn = false, values = {}, expectedVersion } = {}) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
-    if (basis !== undefined && ((await t.meta.get('journalVersion')) || 0) !== basis) return null;
-    const fresh = await addFacts(t, facts, mine);
+    if (expectedVersion !== undefined && ((await t.meta.get('journalVersion')) || 0) !== expectedVersion) return null;
+    const newFacts = await addFacts(t, facts, isOwn);
     await writeMeta(t, values);
-    return fresh;
+    return newFacts;
   });
 }
 
-// applyAnswer writes down what an answer of the hub means, steps as the core gives them,
-// allFacts of it or nothing. facts are the answer's. It gives the facts that were new.
+// applyAnswer applies an answer of the hub in one transaction: steps as the core planned them, and
+// the answer's facts. It gives the facts that were new.
 export function applyAnswer(steps, facts, values) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
-    if (steps.resend) await t.facts.each((row) => markUnsent(row));
+    if (steps.resend) await t.facts.updateEach((row) => markUnsent(row));
     for (const id of [...steps.settle, ...steps.leave])
       await changeRow(t, id, ({ pending, refused: had, ...row }) => row);
     for (const { id, ...why } of steps.refuse)
       await changeRow(t, id, (row) => ({ ...row, pending: statusRefused, refused: why }));
-    const news = new Set(steps.keep);
-    const fresh = await addFacts(
+    const keepIds = new Set(steps.keep);
+    const newFacts = await addFacts(
       t,
-      facts.filter((f) => news.has(f.id)),
+      facts.filter((f) => keepIds.has(f.id)),
       false,
     );
     await writeMeta(t, values);
-    return fresh;
+    return newFacts;
   });
 }
 
-async function addFacts(t, facts, mine) {
-  const fresh = [];
+async function addFacts(t, facts, isOwn) {
+  const newFacts = [];
   for (const fact of facts) {
     if (await t.facts.get(fact.id)) continue;
-    await t.facts.put({ id: fact.id, scope: fact.scope, fact, ...(mine && { pending: statusUnsent }) });
-    fresh.push(fact);
+    await t.facts.put({ id: fact.id, scope: fact.scope, fact, ...(isOwn && { pending: statusUnsent }) });
+    newFacts.push(fact);
   }
-  if (fresh.length) await t.meta.put(((await t.meta.get('journalVersion')) || 0) + 1, 'journalVersion');
-  for (const scope of new Set(fresh.map((f) => f.scope))) {
+  if (newFacts.length) await t.meta.put(((await t.meta.get('journalVersion')) || 0) + 1, 'journalVersion');
+  for (const scope of new Set(newFacts.map((f) => f.scope))) {
     const projection = projectionOf(scope);
     if (!projection) continue;
     const head = (await t.heads.get(scope)) || {
@@ -72,12 +71,12 @@ async function addFacts(t, facts, mine) {
     head.have++;
     await t.heads.put(head);
   }
-  return fresh;
+  return newFacts;
 }
 
 /**
- * writeMeta writes meta. The stamp that was seen goes back only where it was ahead of
- * latest, the hub's time: two may write it. It stays behind no fact that is not ahead.
+ * writeMeta writes meta values. Two windows may write the latest stamp seen, so it goes back only
+ * if it was ahead of latest, the hub's time, and never behind a fact that is not ahead.
  * @param {any} t
  * @param {{seen?: string, latest?: number, [name: string]: any}} values
  */
@@ -86,7 +85,7 @@ async function writeMeta(t, { seen, ...values }) {
     const had = (await t.meta.get('seen')) || '';
     let highest = seen;
     if (isAhead(had, values.latest))
-      await t.facts.each(({ fact: { stamp } }) => {
+      await t.facts.updateEach(({ fact: { stamp } }) => {
         if (stamp > highest && !isAhead(stamp, values.latest)) highest = stamp;
       });
     else if (had > seen) highest = had;
@@ -99,26 +98,26 @@ async function writeMeta(t, { seen, ...values }) {
 const isAhead = (stamp, latest = Number.POSITIVE_INFINITY) =>
   Number.parseInt(stamp.slice(0, 12), 16) > latest + maxAhead;
 
-async function changeRow(t, id, to) {
+async function changeRow(t, id, change) {
   const row = await t.facts.get(id);
-  if (row) await t.facts.put(to(row));
+  if (row) await t.facts.put(change(row));
 }
 
 const markUnsent = ({ refused: why, ...row }) => ({ ...row, pending: statusUnsent });
 
-// markAllUnsent marks every fact as one that the hub lacks: the hub is a different one, or was
-// restored from an old copy.
+// markAllUnsent marks every fact as unsent: the hub is a different one, or was restored from an old
+// backup.
 export function markAllUnsent(values) {
   return transact(['facts', 'meta'], 'readwrite', async (t) => {
-    await t.facts.each(markUnsent);
+    await t.facts.updateEach(markUnsent);
     await writeMeta(t, values);
   });
 }
 
-// resendRefused lets what the hub would not take wait again.
+// resendRefused marks all refused facts as unsent again.
 export function resendRefused(values = {}) {
   return transact(['facts', 'meta'], 'readwrite', async (t) => {
-    for (const row of await t.facts.all('pending', statusRefused)) await t.facts.put(markUnsent(row));
+    for (const row of await t.facts.getAll('pending', statusRefused)) await t.facts.put(markUnsent(row));
     await writeMeta(t, values);
   });
 }
@@ -127,10 +126,10 @@ const readFacts = (work) => transact(['facts'], 'readonly', (t) => work(t.facts)
 const factsOfRows = (rows) => rows.map((row) => row.fact);
 
 // factsOfScope gives all facts of a scope.
-export const factsOfScope = async (scope) => factsOfRows(await readFacts((f) => f.all('scope', scope)));
+export const factsOfScope = async (scope) => factsOfRows(await readFacts((f) => f.getAll('scope', scope)));
 
 // allFacts gives every fact there is.
-export const allFacts = async () => factsOfRows(await readFacts((f) => f.all()));
+export const allFacts = async () => factsOfRows(await readFacts((f) => f.getAll()));
 
 // factsById gives the facts with the given ids that this phone has.
 export const factsById = (ids) =>
@@ -141,15 +140,16 @@ export const factsById = (ids) =>
   });
 
 // unsentFacts gives up to count facts that the hub lacks.
-export const unsentFacts = async (count) => factsOfRows(await readFacts((f) => f.all('pending', statusUnsent, count)));
+export const unsentFacts = async (count) =>
+  factsOfRows(await readFacts((f) => f.getAll('pending', statusUnsent, count)));
 
 // hubLacks says whether the hub lacks a fact.
 export const hubLacks = (id) => readFacts(async (f) => Boolean((await f.get(id))?.pending));
 
-// countUnsent wait for the hub, and howManyNot it would not take.
+// countUnsent counts the facts that wait for the hub, countRefused those that it refused.
 export const countUnsent = () => readFacts((f) => f.count('pending', statusUnsent));
 export const countRefused = () => readFacts((f) => f.count('pending', statusRefused));
 
-// refusedFacts gives what the hub would not take, as {fact, code, sentence}.
+// refusedFacts gives the facts that the hub refused, as {fact, code, sentence}.
 export const refusedFacts = async () =>
-  (await readFacts((f) => f.all('pending', statusRefused))).map((row) => ({ fact: row.fact, ...row.refused }));
+  (await readFacts((f) => f.getAll('pending', statusRefused))).map((row) => ({ fact: row.fact, ...row.refused }));

@@ -1,19 +1,19 @@
-// The phones and the calendars of the house, as its facts tell.
+// The phones and the calendars of the house, from its facts.
 import { call } from '../core/core.js';
 import { latestTime } from './clock.js';
 import { factsOfScope } from './facts.js';
 import { deviceId } from './journal.js';
 
-// housePhones gives the phones of the house as this phone knows them, in the order in
-// which they joined: {device, name, letter, joined, revoked}.
+// housePhones gives the phones of the house that this phone knows, in the order in which they
+// joined: {device, name, letter, joined, revoked}.
 export const housePhones = async () =>
   call('house.listPhones', { facts: await factsOfScope('house'), now: await latestTime() });
 
-// phoneNames gives what phones are called, by device.
+// phoneNames gives the names of the phones, by device.
 export async function phoneNames() {
-  const mine = await deviceId();
-  const all = (await housePhones()).filter((p) => p.name).map((p) => [p.device, p.name]);
-  return { ...Object.fromEntries(all), [mine]: 'this phone' };
+  const ownId = await deviceId();
+  const names = (await housePhones()).filter((p) => p.name).map((p) => [p.device, p.name]);
+  return { ...Object.fromEntries(names), [ownId]: 'this phone' };
 }
 
 // houseCalendars gives the calendars that are open: {name, hash, fact}.

@@ -7,8 +7,7 @@ import { allFacts } from './facts.js';
 import { deviceId, importFacts } from './journal.js';
 import { refreshStates } from './states.js';
 
-// saveJournal hands the person a file with every fact on this phone and gives how many
-// those are.
+// saveJournal saves a file with every fact on this phone and gives their number.
 export async function saveJournal() {
   const facts = await allFacts();
   const saved = new Date();
@@ -23,16 +22,16 @@ export async function saveJournal() {
   return (await saveFile(file)) ? facts.length : 0;
 }
 
-// loadJournal takes in what a saved file holds and gives {read, added, refused}. Facts
-// that are here already stay as they are; loading a file twice adds nothing. One
-// that does not read does not hold up the others.
+// loadJournal adds the facts of a saved file and gives {read, added, refused}. Facts that are here
+// already stay as they are, so loading a file twice adds nothing. One that cannot be read does not
+// stop the others.
 export async function loadJournal(file) {
   const bytes = new Uint8Array(await file.arrayBuffer());
   const { value } = await callWithBytes('facts.read', { name: file.name }, bytes);
   const { facts, unread } = value;
-  const out = { read: facts.length + unread, added: 0, refused: unread };
+  const counts = { read: facts.length + unread, added: 0, refused: unread };
   for (let i = 0; i < facts.length; i += maxFacts)
-    out.added += (await importFacts(facts.slice(i, i + maxFacts), { mine: true })).length;
+    counts.added += (await importFacts(facts.slice(i, i + maxFacts), { isOwn: true })).length;
   await refreshStates();
-  return out;
+  return counts;
 }

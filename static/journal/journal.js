@@ -1,6 +1,5 @@
-// Records what happened. record writes facts to the phone's storage first and
-// returns when they are on disk; the hub gets them when it is there. What the
-// journal means is asked of views.js and find.js.
+// Records what happened. record writes facts to the phone's storage and returns once they are on
+// disk; the hub gets them when it can be reached. views.js and find.js read the journal.
 import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { announceChange, factsRecorded } from './changes.js';
@@ -15,27 +14,26 @@ import { zoneName } from '../core/zone.js';
 
 /** @import { BagClosed, Fact, FactDraft } from '../dist/calls.d.ts' */
 
-// zeroStamp is the stamp of one who has seen none.
+// zeroStamp is the latest stamp of a phone that has seen none.
 export const zeroStamp = '0000000000000000';
 
-// deviceId gives this phone's id, drawn at the first run.
+// deviceId gives this phone's id, which is made at the first run.
 export async function deviceId() {
   const { device: had } = await meta.get('device');
   if (had) return had;
-  const [drawn] = await call('id.new', { n: 1 });
+  const [newId] = await call('id.new', { n: 1 });
   return transact(['meta'], 'readwrite', async (t) => {
     const first = await t.meta.get('device');
-    if (!first) await t.meta.put(drawn, 'device');
-    return first || drawn;
+    if (!first) await t.meta.put(newId, 'device');
+    return first || newId;
   });
 }
 
 /**
  * record writes drafts as facts and gives the facts. A draft's at is a time by env's
  * clock, now if left out. drafts may be a function that makes them from the journal: it
- * runs again if facts are added before its own are stored, so that two windows never
- * draw one number for two bags. undo is what the line at the bottom says, with a button that
- * takes it back.
+ * runs again if facts are added before its own are stored, so that two windows never use one number
+ * for two bags. undo is the text of the line at the bottom, which has an Undo button.
  * @param {FactDraft[] | (() => FactDraft[] | Promise<FactDraft[]>)} drafts
  * @param {{undo?: string | ((facts: any[]) => string)}} [options]
  * @returns {Promise<Fact[]>}
@@ -56,26 +54,26 @@ async function writeFacts(drafts) {
   for (;;) {
     const basis = await journalVersion();
     const { facts, seen } = await makeFacts(typeof drafts === 'function' ? await drafts() : drafts);
-    if (await storeFacts(facts, { mine: true, values: { seen }, basis })) return facts;
+    if (await storeFacts(facts, { isOwn: true, values: { seen }, expectedVersion: basis })) return facts;
   }
 }
 
 // makeFacts makes facts of drafts and stores none.
 async function makeFacts(drafts) {
-  const [{ seen }, known] = [await meta.get('seen'), await loadMeasurement()];
-  const author = { device: await deviceId(), seen: seen || zeroStamp, now: Date.now(), tz: zoneName(), ...known };
+  const [{ seen }, measurement] = [await meta.get('seen'), await loadMeasurement()];
+  const author = { device: await deviceId(), seen: seen || zeroStamp, now: Date.now(), tz: zoneName(), ...measurement };
   return call('facts.write', { author, drafts: drafts.map((d) => (d.at ? { ...d, at: toPhoneTime(d.at) } : d)) });
 }
 
-// previewFacts gives {facts, state}: what drafts would be, and the batch once they were
-// recorded. Nothing is.
+// previewFacts gives {facts, state}: the facts of drafts, and the batch as it would be with them.
+// It records nothing.
 export async function previewFacts(batch, drafts) {
   const { facts } = await makeFacts(drafts);
   const all = [...(await factsOfScope(`batch/${batch}`)), ...facts];
   return { facts, state: await call('batch.build', { facts: all, now: await latestTime() }) };
 }
 
-// withdrawFacts withdraws facts by their ids; restoreFacts lets them hold again.
+// withdrawFacts withdraws facts by their ids; restoreFacts restores them.
 export const withdrawFacts = (ids) => recordReversal(ids, Kind.factWithdrawn, 'Undone', 'Redo', restoreFacts);
 export const restoreFacts = (ids) => recordReversal(ids, Kind.factRestored, 'Restored', 'Undo', withdrawFacts);
 
@@ -88,14 +86,14 @@ async function recordReversal(ids, kind, text, label, reverse) {
 }
 
 /**
- * closeBag closes a bag with the next number of this phone, or with that of a numbered
- * blank that is tied to it. also are drafts that are recorded, and taken back, with it,
- * or a function that gives them for the bag's id.
+ * closeBag closes a bag with the next number of this phone, or with that of a numbered blank that
+ * is attached to it. extraDrafts are recorded and undone together with it; they may be a function
+ * of the bag's id.
  * @param {string} batch
  * @param {Omit<BagClosed, 'number'> & {blank?: string, at?: number}} bag
- * @param {FactDraft[] | ((bag: string) => FactDraft[])} [also]
+ * @param {FactDraft[] | ((bag: string) => FactDraft[])} [extraDrafts]
  */
-export function closeBag(batch, bag, also = []) {
+export function closeBag(batch, bag, extraDrafts = []) {
   const scope = `batch/${batch}`;
   const drafts = async () => {
     const { closed, bound } = await call('bag.draft', {
@@ -106,28 +104,33 @@ export function closeBag(batch, bag, also = []) {
     });
     const [subject] = await call('id.new', { n: 1 });
     /** @type {FactDraft[]} */
-    const tied = bound ? [{ scope, subject, kind: Kind.bagBound, body: bound }] : [];
-    const more = typeof also === 'function' ? also(subject) : also;
-    return [{ scope, subject, kind: Kind.bagClosed, body: closed, ...(bag.at && { at: bag.at }) }, ...tied, ...more];
+    const bindDrafts = bound ? [{ scope, subject, kind: Kind.bagBound, body: bound }] : [];
+    const extra = typeof extraDrafts === 'function' ? extraDrafts(subject) : extraDrafts;
+    return [
+      { scope, subject, kind: Kind.bagClosed, body: closed, ...(bag.at && { at: bag.at }) },
+      ...bindDrafts,
+      ...extra,
+    ];
   };
   return record(drafts, { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
 }
 
-// importFacts takes in facts that others wrote. With mine they come from a file, and
-// the hub may lack them. It gives those that were new.
-export async function importFacts(facts, { mine = false, values = {} } = {}) {
+// importFacts adds facts that others wrote. With isOwn they come from a file, and the hub may lack
+// them. It gives those that were new.
+export async function importFacts(facts, { isOwn = false, values = {} } = {}) {
   const { seen } = await call('facts.latestStamp', { seen: zeroStamp, facts, now: await latestTime() });
-  const fresh = /** @type {Fact[]} */ (await storeFacts(facts, { mine, values: { ...values, seen } }));
-  if (fresh.length) announceChange();
-  if (fresh.length && mine) factsRecorded.value++;
-  return fresh;
+  const newFacts = /** @type {Fact[]} */ (await storeFacts(facts, { isOwn, values: { ...values, seen } }));
+  if (newFacts.length) announceChange();
+  if (newFacts.length && isOwn) factsRecorded.value++;
+  return newFacts;
 }
 
-// withJournalLock runs work while no other window that keeps the lock writes facts.
+// withJournalLock runs work while no other window writes facts, unless that window goes on without the lock.
 const withJournalLock = (work) => withLock('coldbatch-journal', work);
 
 // requestPersistenceOnce asks the browser once to keep the storage when room is short.
 async function requestPersistenceOnce() {
-  const { stays } = await meta.get('stays');
-  if (stays === undefined && navigator.storage?.persist) await meta.set({ stays: await navigator.storage.persist() });
+  const { stays: isPersistent } = await meta.get('stays');
+  if (isPersistent === undefined && navigator.storage?.persist)
+    await meta.set({ stays: await navigator.storage.persist() });
 }

@@ -1,8 +1,7 @@
-// The states of batches and places as the core builds them from their facts, kept so that only
-// what changed is made again. Each has a head, which is small and says whether
-// the state is good: made from as many facts as there are, by this core. A
-// finished batch's head also holds its line of the list, so that a long journal
-// is listed without its states.
+// A cache of the states of batches and places, which the core builds from their facts. Each has a
+// head, a small record that says whether the state is current: built from all facts, by this
+// version of the core. A finished batch's head also holds its line in the list of batches, so that
+// a long journal is listed without loading its states.
 import { call } from '../core/core.js';
 import { latestTime } from './clock.js';
 import { transact } from './db.js';
@@ -23,21 +22,21 @@ const cacheVersion = () =>
 const isCurrent = async (head) =>
   head.made === head.have && head.version === (await cacheVersion()) && !(head.until <= (await latestTime()));
 
-// loadState gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault
-// where this phone has nothing of it.
+// loadState gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault if this phone
+// has no facts of it.
 export async function loadState(scope) {
   const head = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
   if (!head)
     throw new Fault({
       code: 'not-found',
       sentence: `this ${scope.split('/')[0]} is not on this phone`,
-      hint: 'come near the hub once, so that it is fetched',
+      hint: 'come near the hub once, so that the phone can fetch it',
     });
   return (await statesOfHeads([head]))[0];
 }
 
-// loadBatches gives the states of the open batches, or of all. What was never made is
-// listed as open until it is.
+// loadBatches gives the states of the open batches, or of all. A batch whose state was never built
+// counts as open until then.
 export async function loadBatches(which = 'open') {
   if (which === 'all')
     return statesOfHeads([...(await headsOfList('batch-open')), ...(await headsOfList('batch-closed'))]);
@@ -51,7 +50,7 @@ export async function loadPlaces() {
   return out;
 }
 
-// finishedBriefs gives the lines of the list of the batches that are finished.
+// finishedBriefs gives the list lines of the finished batches.
 export async function finishedBriefs() {
   await refreshStates();
   const out = [];
@@ -66,7 +65,7 @@ export const countFinished = async () => (await headsOfList('batch-closed')).len
 // of a label's token.
 export async function batchesWithToken(token) {
   await refreshStates(); // brings the index of tokens up to date
-  return statesOfHeads(await transact(['heads'], 'readonly', (t) => t.heads.all('tokens', token)));
+  return statesOfHeads(await transact(['heads'], 'readonly', (t) => t.heads.getAll('tokens', token)));
 }
 
 // loadShelfState gives the state of the shelf alone, or null where nobody has written about it here.
@@ -101,24 +100,23 @@ export async function loadShelf() {
 const emptyShelf = async () =>
   (await call('state.build', { scope: 'shelf', facts: [], style: style.value, now: await latestTime() })).state;
 
-// refreshStates makes all states that are not good, one after another.
+// refreshStates rebuilds all states that are out of date, one after another.
 export async function refreshStates() {
-  for (const head of await transact(['heads'], 'readonly', (t) => t.heads.all())) await refreshState(head);
+  for (const head of await transact(['heads'], 'readonly', (t) => t.heads.getAll())) await refreshState(head);
 }
 
-const headsOfList = (list) => transact(['heads'], 'readonly', (t) => t.heads.all('list', list));
+const headsOfList = (list) => transact(['heads'], 'readonly', (t) => t.heads.getAll('list', list));
 
-async function statesOfHeads(some) {
-  for (const head of some) await refreshState(head);
+async function statesOfHeads(heads) {
+  for (const head of heads) await refreshState(head);
   return transact(['states'], 'readonly', async (t) => {
     const out = [];
-    for (const { scope } of some) out.push(await t.states.get(scope));
+    for (const { scope } of heads) out.push(await t.states.get(scope));
     return out;
   });
 }
 
-// refreshState makes the state anew where it is not good. One scope is made once at a
-// time.
+// refreshState rebuilds a state if it is out of date. Calls for the same scope share one build.
 const runningBuilds = new Map();
 async function refreshState(head) {
   if (await isCurrent(head)) return head;
@@ -130,7 +128,7 @@ async function refreshState(head) {
   return runningBuilds.get(head.scope);
 }
 
-// buildState builds a state, and again where facts came meanwhile.
+// buildState builds a state, and starts again if facts were added meanwhile.
 async function buildState(scope) {
   for (;;) {
     const before = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
@@ -138,7 +136,7 @@ async function buildState(scope) {
     const { have } = before;
     const facts = await factsOfScope(scope);
     const built = await call('state.build', { scope, facts, style: style.value, now: await latestTime() });
-    const says = {
+    const headUpdate = {
       made: have,
       version: await cacheVersion(),
       list: built.list,
@@ -150,7 +148,7 @@ async function buildState(scope) {
     const head = await transact(['heads', 'states'], 'readwrite', async (t) => {
       const now = await t.heads.get(scope);
       if (now.have !== have) return null;
-      await t.heads.put(Object.assign(now, says));
+      await t.heads.put(Object.assign(now, headUpdate));
       await t.states.put(built.state, scope);
       return now;
     });

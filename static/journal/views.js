@@ -1,5 +1,5 @@
-// What the screens show, asked of the core now. Each gives a view as package
-// batchview has it (internal/batchview/view.go), or throws a Fault.
+// The views that the screens show, computed by the core for this moment. Each gives a type of
+// package batchview (internal/batchview/view.go), or throws a Fault.
 import { call } from '../core/core.js';
 import { refusedFacts, factsOfScope } from './facts.js';
 import { phoneNames } from './house.js';
@@ -33,15 +33,15 @@ export const shelfView = async () =>
   call('shelf.view', { ...(await loadShelf()), open: await loadBatches(), env: await coreEnv() });
 export const stockView = async (id) => call('stock.view', { ...(await loadShelf()), id, env: await coreEnv() });
 
-// batchHistory gives the lines of a batch's history; mine says that this phone wrote it.
+// batchHistory gives the lines of a batch's history; isOwn says that this phone wrote it.
 export async function batchHistory(id) {
-  const e = { ...(await coreEnv()), names: await phoneNames() };
-  const lines = await call('batch.history', { facts: await factsOfScope(`batch/${id}`), env: e });
-  return lines.map((l) => ({ ...l, mine: l.device === e.device }));
+  const env = { ...(await coreEnv()), names: await phoneNames() };
+  const lines = await call('batch.history', { facts: await factsOfScope(`batch/${id}`), env });
+  return lines.map((l) => ({ ...l, isOwn: l.device === env.device }));
 }
 
-// batchBriefs gives the batches as lines of a list: the open ones, then those finished,
-// the newest first.
+// batchBriefs gives the batches as lines of a list: first the open ones, then the finished ones,
+// newest first.
 export async function batchBriefs() {
   const [open, done] = [
     await call('batches.list', { states: await loadBatches(), env: await coreEnv() }),
@@ -52,10 +52,8 @@ export async function batchBriefs() {
 
 // placeViews gives all places by name.
 export async function placeViews() {
-  const e = await coreEnv();
-  const views = await Promise.all(
-    Object.values(await loadPlaces()).map((place) => call('place.view', { place, env: e })),
-  );
+  const env = await coreEnv();
+  const views = await Promise.all(Object.values(await loadPlaces()).map((place) => call('place.view', { place, env })));
   return views.sort((a, b) => a.name.localeCompare(b.name));
 }
 
@@ -65,10 +63,10 @@ export async function runCalculator(name, inputs) {
   return call('calc.run', { name, inputs, env: { now, zone, style } });
 }
 
-// refusedLines gives what the hub would not take as lines of a history, each with why.
+// refusedLines gives the facts that the hub refused as history lines, each with the reason.
 export async function refusedLines() {
   const rows = await refusedFacts();
-  const why = new Map(rows.map((r) => [r.fact.id, r.sentence]));
+  const reasons = new Map(rows.map((r) => [r.fact.id, r.sentence]));
   const lines = await call('batch.history', { facts: rows.map((r) => r.fact), env: await coreEnv() });
-  return lines.map((l) => ({ ...l, why: why.get(l.fact) }));
+  return lines.map((l) => ({ ...l, reasons: reasons.get(l.fact) }));
 }

@@ -1,6 +1,5 @@
-// Labels to print: the core lays them out, as the command does. Numbers of blanks and
-// of the tags of pieces are taken before anything is printed, so that no two labels
-// ever show one.
+// Labels to print. The core lays them out, as it does for the command. Numbers of blanks and of
+// piece tags are reserved before anything is printed, so that no two labels show the same number.
 import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { effect } from '@preact/signals';
@@ -18,14 +17,19 @@ import { batchHistory } from '../journal/views.js';
 
 const scopeOf = (batch) => `batch/${batch}`;
 
-// layOutLabels gives {pages, paper, labels, omitted} of the labels that pick names (what, bags,
-// prints, colours, copies) on paper (sheet, start, mono, cut, dpi). made is the batch
-// where it is not as it stands.
-export const layOutLabels = async (batch, pick, paper, made) =>
-  call('labels.layOut', { ...pick, ...paper, state: made || (await loadState(scopeOf(batch))), env: await coreEnv() });
+// layOutLabels gives {pages, paper, labels, omitted} for the labels in selection (what, bags,
+// prints, colours, copies) on paper (sheet, start, mono, cut, dpi). previewState is a state of the
+// batch to use instead of the recorded one.
+export const layOutLabels = async (batch, selection, paper, previewState) =>
+  call('labels.layOut', {
+    ...selection,
+    ...paper,
+    state: previewState || (await loadState(scopeOf(batch))),
+    env: await coreEnv(),
+  });
 
-// draftPrinting gives the drafts of a printing of numbered blanks, or of tags where piece is
-// said, with the next numbers of this phone.
+// draftPrinting gives the drafts for printing numbered blanks, or tags if piece is given, with the
+// next numbers of this phone.
 async function draftPrinting(batch, { piece, subject, count }, sheet) {
   const runs = await call('blanks.draft', { state: await loadState(scopeOf(batch)), env: await coreEnv(), count });
   return runs.map((run) => ({
@@ -36,38 +40,40 @@ async function draftPrinting(batch, { piece, subject, count }, sheet) {
   }));
 }
 
-// numbersLeft says how many numbers of its own this phone has, which bear no letter.
-export const numbersLeft = async (batch) =>
+// countOwnNumbers counts the numbers without a letter that this phone has left.
+export const countOwnNumbers = async (batch) =>
   call('numbers.count', { state: await loadState(scopeOf(batch)), env: await coreEnv() });
 
-// previewPrinting lays out what takeNumbers would print, and takes nothing. It asks the hub for
-// numbers where this phone has too few of those without a letter; runs are those
-// that it has.
+// previewPrinting lays out what reserveNumbers would print, and reserves nothing. If this phone has
+// too few numbers without a letter, it asks the hub for more; runs are the ranges that it has.
 export async function previewPrinting(batch, order, paper) {
   numbersNeeded[batch] = order.count;
   const drafts = await draftPrinting(batch, order, paper.sheet).catch((fault) => {
     requestSync();
     throw fault;
   });
-  const { facts, state: made } = await previewFacts(batch, drafts);
+  const { facts, state: previewState } = await previewFacts(batch, drafts);
   const runs = drafts.map((d) => d.body);
   if (runs.some((r) => r.letter)) requestSync();
-  return { ...(await layOutLabels(batch, { what: order.what, prints: facts.map((f) => f.id) }, paper, made)), runs };
+  return {
+    ...(await layOutLabels(batch, { what: order.what, prints: facts.map((f) => f.id) }, paper, previewState)),
+    runs,
+  };
 }
 
-// releaseNumbers says that no more numbers are wanted than the hub gives by itself.
-export const releaseNumbers = (batch) => {
+// clearNumberRequest goes back to the usual amount of numbers that the hub gives.
+export const clearNumberRequest = (batch) => {
   delete numbersNeeded[batch];
 };
 
-// takeNumbers takes the numbers for good, records the printing, and gives its facts.
-export function takeNumbers(batch, order, sheet) {
-  releaseNumbers(batch);
+// reserveNumbers reserves the numbers for good by recording the printing, and gives its facts.
+export function reserveNumbers(batch, order, sheet) {
+  clearNumberRequest(batch);
   return record(() => draftPrinting(batch, order, sheet));
 }
 
-// listPrintings lists what was printed before it had a bag: {ids, when, from, to, what,
-// count, tied}, the last first.
+// listPrintings lists the earlier printings of blanks or tags, the latest first: {id, when, from,
+// to, what, count, attachedCount}.
 export async function listPrintings(batch, what) {
   const kind = what === 'tags' ? Kind.pieceTagged : Kind.blanksPrinted;
   const blanks = await call('blanks.view', {
@@ -77,22 +83,21 @@ export async function listPrintings(batch, what) {
   });
   const lines = (await batchHistory(batch)).filter((l) => l.kind === kind && !l.withdrawn);
   return lines
-    .map(({ fact, when, at }) => ({ fact, when, at, of: blanks.filter((b) => b.print === fact) }))
-    .filter((p) => p.of.length)
+    .map(({ fact, when, at }) => ({ fact, when, at, blanks: blanks.filter((b) => b.print === fact) }))
+    .filter((p) => p.blanks.length)
     .sort((a, b) => b.at - a.at)
-    .map(({ fact, when, of }) => ({
+    .map(({ fact, when, blanks }) => ({
       id: fact,
       when,
-      from: of[0].number,
-      to: of[of.length - 1].number,
-      what: of[0].what,
-      count: of.length,
-      tied: of.filter((b) => b.bag).length,
+      from: blanks[0].number,
+      to: blanks[blanks.length - 1].number,
+      what: blanks[0].what,
+      count: blanks.length,
+      attachedCount: blanks.filter((b) => b.bag).length,
     }));
 }
 
-// recordPrinted records that labels of bags were printed; those of anything else leave
-// nothing to record.
+// recordPrinted records that labels of bags were printed; printing other labels is not recorded.
 export function recordPrinted(batch, labels, sheet, undo) {
   const drafts = labels
     .filter((l) => l.bag)
@@ -105,8 +110,8 @@ export function recordPrinted(batch, labels, sheet, undo) {
   return drafts.length ? record(drafts, { undo }) : [];
 }
 
-// saveLabelsPdf gets the same labels from the hub as a PDF and hands them to the person. It
-// says whether they were taken.
+// saveLabelsPdf gets the same labels from the hub as a PDF and saves them for the person. It says
+// whether they were saved.
 export async function saveLabelsPdf(
   batch,
   { what, bags = [], prints = [], colours = [], copies = 0 },
@@ -114,7 +119,7 @@ export async function saveLabelsPdf(
 ) {
   await waitUntilSynced();
   const s = style.value,
-    yes = { mono, cut, us: s.system === 'us', comma: s.comma, clock12: s.clock12 };
+    flags = { mono, cut, us: s.system === 'us', comma: s.comma, clock12: s.clock12 };
   const query = new URLSearchParams({
     batch,
     what,
@@ -126,7 +131,7 @@ export async function saveLabelsPdf(
     copies: String(copies),
     dpi,
   });
-  for (const key in yes) if (yes[key]) query.set(key, '1');
+  for (const key in flags) if (flags[key]) query.set(key, '1');
   return saveFile(new File([await downloadFile(`sheet?${query}`)], 'labels.pdf', { type: 'application/pdf' }));
 }
 
@@ -134,7 +139,7 @@ export async function saveLabelsPdf(
 function waitUntilSynced() {
   requestSync();
   return new Promise((resolve, reject) => {
-    const late = setTimeout(
+    const timer = setTimeout(
       () =>
         done(
           reject,
@@ -147,12 +152,12 @@ function waitUntilSynced() {
       8000,
     );
     const stop = effect(() => {
-      if (hub.value.ok && !hub.value.waiting) queueMicrotask(() => done(resolve));
+      if (hub.value.isReached && !hub.value.unsentCount) queueMicrotask(() => done(resolve));
     });
-    const done = (end, value) => {
-      clearTimeout(late);
+    const done = (settle, value) => {
+      clearTimeout(timer);
       stop();
-      end(value);
+      settle(value);
     };
   });
 }

@@ -2,7 +2,7 @@
 // content security policy allows no inline style.
 import { Fault } from '../core/fault.js';
 
-let sizeRule = ''; // the rule that says which paper the pages on the screen are for
+let sizeRule = ''; // the rule with the paper size of the pages on the screen
 /** @type {CSSRule | null} */
 let pageRule = null; // that rule in the style sheet, or null
 /** @type {{pages: Element, rule: CSSRule | null} | null} */
@@ -24,14 +24,14 @@ export function clearPageSize() {
 // insertRule inserts the size rule before another rule, or last, where it takes precedence.
 function insertRule(before) {
   const sheet = [...document.styleSheets].find((s) => s.href?.endsWith('/css/print.css'));
-  const at = sheet && (before ? [...sheet.cssRules].indexOf(before) : sheet.cssRules.length);
-  return sheet ? sheet.cssRules[sheet.insertRule(sizeRule, at)] : null;
+  const index = sheet && (before ? [...sheet.cssRules].indexOf(before) : sheet.cssRules.length);
+  return sheet ? sheet.cssRules[sheet.insertRule(sizeRule, index)] : null;
 }
 
 function deleteRule(rule) {
   const rules = rule?.parentStyleSheet,
-    at = rules ? [...rules.cssRules].indexOf(rule) : -1;
-  if (at >= 0) rules.deleteRule(at);
+    index = rules ? [...rules.cssRules].indexOf(rule) : -1;
+  if (index >= 0) rules.deleteRule(index);
 }
 
 // printPage prints the page once it is drawn.
@@ -48,7 +48,7 @@ export async function printPage() {
   window.print();
 }
 
-const touchEvents = ['pointerdown', 'keydown', 'popstate'];
+const interactionEvents = ['pointerdown', 'keydown', 'popstate'];
 
 // keepPrintCopy keeps a copy of the pages for the printer while the screen goes on. On a
 // phone window.print returns at once, and its dialog draws the page later, and again when
@@ -60,12 +60,12 @@ function keepPrintCopy() {
   pages.classList.add('print-copy');
   document.body.append(pages);
   printCopy = { pages, rule: pageRule && insertRule() };
-  for (const touch of touchEvents) addEventListener(touch, removePrintCopy, true);
+  for (const eventName of interactionEvents) addEventListener(eventName, removePrintCopy, true);
 }
 
 // removePrintCopy removes the copy. A person who touches the page has left the dialog.
 function removePrintCopy() {
-  for (const touch of touchEvents) removeEventListener(touch, removePrintCopy, true);
+  for (const eventName of interactionEvents) removeEventListener(eventName, removePrintCopy, true);
   printCopy?.pages.remove();
   deleteRule(printCopy?.rule);
   printCopy = null;

@@ -30,10 +30,13 @@ export function AlarmForm({ order }) {
     });
   return html`<div>
     <p class="body-text">No app can ring while it is closed and there is no internet, but this phone’s calendar can.</p>
-    <button type="button" class="act wide" disabled=${busy} onClick=${save}>Add to the calendar</button>
+    <button type="button" class="button wide" disabled=${busy} onClick=${save}>Add to the calendar</button>
     <${ErrorBox} fault=${fault} />
     ${omitted && html`<p class="note">${capitalize(omitted)}.</p>`}
-    ${hub.value.ok && html`<a class="plain" target="_self" href=${fileAddress(order)}>Get it from the hub instead</a>`}
+    ${
+      hub.value.isReached &&
+      html`<a class="text-button" target="_self" href=${fileAddress(order)}>Get it from the hub instead</a>`
+    }
     <p class="sub body-text">What you add this way stays as it is. After a warmer or colder reading add it again:
       it takes the place of the old one.</p>
     ${

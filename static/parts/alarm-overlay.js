@@ -38,7 +38,7 @@ export function AlarmOverlay() {
           (a) => html`<li key=${a.key}><a href=${pathOf(a)} onClick=${dismiss}><b>${a.title}</b>
             <span>${a.sub}</span><span>${a.when}</span></a></li>`,
         )}</ul>
-        <button type="button" class="act wide" aria-disabled=${isDeaf} onClick=${dismiss}>OK</button></div>`
+        <button type="button" class="button wide" aria-disabled=${isDeaf} onClick=${dismiss}>OK</button></div>`
     }
   </dialog>`;
 }

@@ -1,5 +1,5 @@
-// What can be recorded of one bag in a dialog. Each form calls done once its facts are
-// stored, and shows why where they are not.
+// The dialogs of a bag. Each form calls onDone once its facts are
+// stored, and shows the error if they are not.
 import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useState } from 'preact/hooks';
@@ -17,10 +17,10 @@ import { TemperatureField, useTemperature } from './temperature-field.js';
 const bagDraft = (bag, kind, body) => ({ scope: `batch/${bag.batch}`, subject: bag.id, kind, body });
 
 const SaveButton = ({ words = 'Save', disabled, onClick }) =>
-  html`<button type="button" class="act wide" disabled=${disabled} onClick=${onClick}>${words}</button>`;
+  html`<button type="button" class="button wide" disabled=${disabled} onClick=${onClick}>${words}</button>`;
 
 /** TemperatureForm records how warm it is where the bag stands. */
-export function TemperatureForm({ bag, done }) {
+export function TemperatureForm({ bag, onDone }) {
   const { value: places, fault: placesFault } = useLiveData(placeViews);
   const place = places?.find((p) => p.id === bag.place);
   const temperature = useTemperature(places ? place?.celsius : null);
@@ -28,8 +28,8 @@ export function TemperatureForm({ bag, done }) {
   const save = () =>
     run(async () => {
       const celsius = await temperature.read();
-      const ofPlace = bag.place && !isHelper.value; // a helper records nothing of places
-      const draft = ofPlace
+      const isPlaceReading = bag.place && !isHelper.value; // a helper records nothing of places
+      const draft = isPlaceReading
         ? {
             scope: `place/${bag.place}`,
             subject: bag.place,
@@ -38,18 +38,18 @@ export function TemperatureForm({ bag, done }) {
           }
         : bagDraft(bag, Kind.bagMoved, { place: bag.place, celsius });
       await record([draft], { undo: `${temperature.typed} saved` });
-      done();
+      onDone();
     });
   return html`<div>
-    <${TemperatureField} of=${temperature} help=${place?.text}
+    <${TemperatureField} temperature=${temperature} help=${place?.text}
       label=${bag.placeName ? `Now at: ${bag.placeName}` : 'Where the bag stands'} />
     <${ErrorBox} fault=${placesFault || fault} />
     <${SaveButton} disabled=${busy || !temperature.text} onClick=${save} />
   </div>`;
 }
 
-/** MoveForm records where the bag stands now, and how warm it is there if a person sets that. */
-export function MoveForm({ bag, done }) {
+/** MoveForm records where the bag is now, and the temperature there if a person sets it. */
+export function MoveForm({ bag, onDone }) {
   const { value: places, fault: placesFault } = useLiveData(placeViews);
   const [placeId, setPlaceId] = useState(bag.place || '');
   const place = places?.find((p) => p.id === placeId);
@@ -59,11 +59,11 @@ export function MoveForm({ bag, done }) {
     run(async () => {
       const celsius = temperature.touched ? await temperature.read() : undefined;
       await record([bagDraft(bag, Kind.bagMoved, { place: placeId, celsius })], { undo: `Bag ${bag.number} moved` });
-      done();
+      onDone();
     });
   return html`<div>
     ${places && html`<${PlacePicker} places=${places} value=${placeId} onChange=${setPlaceId} />`}
-    ${places && html`<${TemperatureField} of=${temperature} help=${place?.text} />`}
+    ${places && html`<${TemperatureField} temperature=${temperature} help=${place?.text} />`}
     <${ErrorBox} fault=${placesFault || fault} />
     <${SaveButton} words="Moved" disabled=${busy || !places} onClick=${save} />
   </div>`;
@@ -75,7 +75,7 @@ const wettedOptions = [
 ];
 
 /** DriedForm records that cloth in the bag dried out. */
-export function DriedForm({ bag, done }) {
+export function DriedForm({ bag, onDone }) {
   const [wetted, setWetted] = useState('yes');
   const [run, fault, busy] = useAction();
   const save = () =>
@@ -83,18 +83,18 @@ export function DriedForm({ bag, done }) {
       await record([bagDraft(bag, Kind.bagDried, { wetted: wetted === 'yes' })], {
         undo: `Bag ${bag.number}: went dry`,
       });
-      done();
+      onDone();
     });
   return html`<div>
     <p>Dye bonds only where the cloth is wet.</p>
-    <${Choice} one label="Did you wet it again?" value=${wetted} onChange=${setWetted} options=${wettedOptions} />
+    <${Choice} oneColumn label="Did you wet it again?" value=${wetted} onChange=${setWetted} options=${wettedOptions} />
     <${ErrorBox} fault=${fault} />
     <${SaveButton} disabled=${busy} onClick=${save} />
   </div>`;
 }
 
 /** AttachLabelForm attaches a numbered blank label to the bag. */
-export function AttachLabelForm({ bag, done }) {
+export function AttachLabelForm({ bag, onDone }) {
   const [number, setNumber] = useState('');
   const [run, fault, busy] = useAction();
   const save = () =>
@@ -103,10 +103,10 @@ export function AttachLabelForm({ bag, done }) {
       await record([bagDraft(bag, Kind.bagBound, { token })], {
         undo: `Label ${number} attached to bag ${bag.number}`,
       });
-      done();
+      onDone();
     });
   return html`<div>
-    <${BlankPicker} batch=${bag.batch} free=${bag.blanks} lettered=${bag.blanksLettered} onPick=${setNumber} />
+    <${BlankPicker} batch=${bag.batch} free=${bag.blanks} hasLetters=${bag.blanksLettered} onPick=${setNumber} />
     <${ErrorBox} fault=${fault} />
     <${SaveButton} words="Attach" disabled=${busy || !number} onClick=${save} />
   </div>`;

@@ -1,4 +1,4 @@
-// A bag is a paper tag: a punched hole, its number huge, its piece and its colours.
+// Draws a bag as a paper tag: a punched hole, a large number, its piece and its colours.
 import { html, classes, keepUnits } from './html.js';
 import { DyeFront } from './dye-front.js';
 
@@ -9,29 +9,29 @@ const TagString = () => html`<svg class="string icon" viewBox="0 0 44 26" aria-h
 /** Tag is the paper; give it href to make it a link. */
 export const Tag = ({
   href,
-  big,
-  string,
+  large,
+  hasString,
   children,
   label,
-}) => html`<${href ? 'a' : 'div'} class=${classes('tag', big && 'large')} href=${href} aria-label=${label}>
+}) => html`<${href ? 'a' : 'div'} class=${classes('tag', large && 'large')} href=${href} aria-label=${label}>
   <span class="hole" aria-hidden="true"></span>
-  ${string && html`<${TagString} />`}
+  ${hasString && html`<${TagString} />`}
   ${children}
 </${href ? 'a' : 'div'}>`;
 
-/** BagNumber writes a bag's number, a phone's letter small behind it. */
+/** BagNumber writes a bag's number, followed by the phone's letter in small type. */
 export const BagNumber = ({ bag }) =>
-  html`<span class="no">${bag.digits}${bag.letter && html`<sup>${bag.letter}</sup>`}</span>`;
+  html`<span class="bag-number">${bag.digits}${bag.letter && html`<sup>${bag.letter}</sup>`}</span>`;
 
 /** BagTag is a bag as a row of a list. */
 export function BagTag({ bag }) {
-  const curing = bag.stage === 'cure';
+  const isCuring = bag.stage === 'cure';
   const state = bag.stage === 'cure' && bag.left && bag.tone === 'wet' ? bag.left : bag.headline;
-  const when = curing ? [bag.when, bag.safe].filter(Boolean).join(' · ') : bag.placeName || '';
+  const when = isCuring ? [bag.when, bag.safe].filter(Boolean).join(' · ') : bag.placeName || '';
   return html`<${Tag} href=${`/bag/${bag.batch}/${bag.id}`}>
-    <div class="line"><span class="aside">Bag </span><${BagNumber} bag=${bag} />
-      <span class="spread"><span class="what capitalized">${bag.what}</span></span>
-      <span class="spread"><span class=${'state tone-' + bag.tone}>${keepUnits(state)}</span>
+    <div class="tag-body"><span class="visually-hidden">Bag </span><${BagNumber} bag=${bag} />
+      <span class="split-line"><span class="what capitalized">${bag.what}</span></span>
+      <span class="split-line"><span class=${'state tone-' + bag.tone}>${keepUnits(state)}</span>
         <span class="when">${keepUnits(when)}</span></span>
     </div>
     ${
@@ -42,6 +42,6 @@ export function BagTag({ bag }) {
   </${Tag}>`;
 }
 
-/** BagTags lists them. */
+/** BagTags is a list of such rows. */
 export const BagTags = ({ bags }) =>
   html`<ul class="tags">${bags.map((b) => html`<li key=${b.id}><${BagTag} bag=${b} /></li>`)}</ul>`;

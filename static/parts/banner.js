@@ -1,5 +1,5 @@
-// Lines across the top: this is the example, an update is there, the phone is not
-// paired, another hub answers, and what keeps this page from being a whole app.
+// The banners at the top: this is the example, an update is ready, the phone is not paired, a
+// different hub answers, or the page is at the wrong address or not trusted.
 import { html } from './html.js';
 import { exampleMode } from '../device/example-mode.js';
 import { addressKind, homeAddress } from '../device/origin.js';
@@ -22,16 +22,16 @@ export const Banner = () => html`
   }
   ${
     applyUpdate.value &&
-    html`<div class="banner" role="status"><p>A new version of the app is here.</p>
+    html`<div class="banner" role="status"><p>A new version of the app is ready.</p>
       <button type="button" onClick=${() => runOrShow(applyUpdate.value)}>Update now</button></div>`
   }
   ${
-    hub.value.other &&
-    html`<div class="banner" role="status"><p>A different hub answers now. It gets every entry, too.</p>
+    hub.value.previousHubId &&
+    html`<div class="banner" role="status"><p>A different hub is answering. It gets every entry too.</p>
       <button type="button" onClick=${() => runOrShow(dismissOtherHub)}>OK</button></div>`
   }`;
 
-/** AddressBanner says what this page lacks: the right address, trust, or pairing; one at a time. */
+/** AddressBanner shows one problem at a time: the wrong address, missing trust, or missing pairing. */
 function AddressBanner() {
   if (addressKind(hub.value.network) === 'copy') return html`<${CopyBanner} />`;
   if (isTrusted.value === false) return isAt('/check') ? null : html`<${NoTrustBanner} />`;
@@ -39,23 +39,23 @@ function AddressBanner() {
   return reason && html`<div class="banner" role="status"><p>${reason}</p><a href="/join">Pair</a></div>`;
 }
 
-/** pairingReason says why this phone should be paired, "" where it need not be. */
+/** pairingReason says why this phone should be paired, or "" if it need not be. */
 function pairingReason() {
-  const { ok, role, was: wasPaired } = hub.value;
-  if (exampleMode || !ok || role !== 'stranger' || isAt('/join', '/check')) return '';
+  const { isReached, role, wasPaired } = hub.value;
+  if (exampleMode || !isReached || role !== 'stranger' || isAt('/join', '/check')) return '';
   if (wasPaired) return 'The hub no longer knows this phone.';
   return 'This phone is not paired. What you write stays here.';
 }
 
-/** CopyBanner says that the journal of this phone is at another address. */
+/** CopyBanner says that this phone's journal is at another address. */
 function CopyBanner() {
   const home = homeAddress(hub.value.network);
-  return html`<div class="banner calm" role="status">
-    <p class="long"><b>This is another copy.</b> This phone’s journal lives at <span class="whole">${home}</span></p>
+  return html`<div class="banner neutral" role="status">
+    <p class="long"><b>This is another copy.</b> This phone’s journal is at <span class="breakable">${home}</span></p>
     <span class="row"><a href=${home + location.pathname}>Open it there</a>
-      ${hub.value.waiting > 0 && html`<${SaveJournalButton} look="" />`}</span></div>`;
+      ${hub.value.unsentCount > 0 && html`<${SaveJournalButton} className="" />`}</span></div>`;
 }
 
-/** NoTrustBanner says what a page cannot do that is shown in spite of a warning. */
-const NoTrustBanner = () => html`<div class="banner calm" role="status">
+/** NoTrustBanner says what a page cannot do if it was opened in spite of the browser's warning. */
+const NoTrustBanner = () => html`<div class="banner neutral" role="status">
   <p>This phone does not trust the hub yet: it cannot work offline</p><a href="/check">What to do</a></div>`;

@@ -8,11 +8,11 @@ export const BatchRows = ({ list }) =>
   list.map(
     (b) => html`<a class="link-row" href=${`/batch/${b.id}`} key=${b.id}>
       <span><b>${b.name}</b><span class="sub capitalized">${nextText(b)}</span></span>
-      <span class="tail"><${Dots} colours=${b.colours.slice(0, 3)} /><${Icon} name="on" /></span></a>`,
+      <span class="inline-group"><${Dots} colours=${b.colours.slice(0, 3)} /><${Icon} name="next" /></span></a>`,
   );
 
-/** nextText says what comes next in a batch, or how far it is. */
+/** nextText says what comes next in a batch, or its stage. */
 const nextText = ({ detail, stageText }) => (detail ? `next: ${detail[0].toLowerCase()}${detail.slice(1)}` : stageText);
 
 const Dots = ({ colours }) =>
-  html`<span class="dots">${colours.map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span>`;
+  html`<span class="swatch-stack">${colours.map((c) => html`<${Swatch} key=${c.id} colour=${c} small />`)}</span>`;

@@ -1,4 +1,4 @@
-// The numbered blank on a bag: its number is typed, or its code scanned.
+// Asks for the numbered blank on a bag: the person types its number or scans its code.
 import { html } from './html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { findBlank } from '../journal/find.js';
@@ -6,18 +6,18 @@ import { asFault } from '../core/fault.js';
 import { CodeScanner } from './code-scanner.js';
 import { Field } from './field.js';
 
-/** bagNumberFor gives a bag's number from what BlankPicker gave; '' while the typed text names no blank. */
+/** bagNumberFor gives a bag's number from the result of BlankPicker, or '' while the typed text is no blank. */
 export const bagNumberFor = (blank, next) => (blank === null ? '' : blank || next);
 
 /**
  * BlankPicker asks for a blank of the batch. It calls onPick with the number of a free
- * blank, with '' while the field is empty, and with null while the typed text names no
- * free blank. free says which blanks are free; lettered is true if some of their numbers
- * have a letter; first is the number that was scanned before the screen opened; other is
+ * blank, with '' while the field is empty, and with null while the typed text is no free
+ * blank. free says which blanks are free; hasLetters is true if some of their numbers
+ * have a letter; initial is the number that was scanned before the screen opened; nextNumber is
  * the number that the bag gets without a blank.
  */
-export function BlankPicker({ batch, free, lettered, onPick, first = '', other }) {
-  const [typed, setTyped] = useState(first);
+export function BlankPicker({ batch, free, hasLetters, onPick, initial = '', nextNumber }) {
+  const [typed, setTyped] = useState(initial);
   const [fault, setFault] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
   const findNumber = async (text) => {
     const { number, letter = '' } = await findBlank(batch, text);
@@ -46,13 +46,13 @@ export function BlankPicker({ batch, free, lettered, onPick, first = '', other }
     return true;
   };
   return html`<div class="blank-pick">
-    <${Field} label="Number on the label" help=${free} value=${typed} onInput=${setTyped} wrong=${fault}
-      inputmode=${lettered ? undefined : 'numeric'} enterkeyhint="done" />
+    <${Field} label="Number on the label" help=${free} value=${typed} onInput=${setTyped} fault=${fault}
+      inputmode=${hasLetters ? undefined : 'numeric'} enterkeyhint="done" />
     ${
       fault &&
       typed &&
-      other &&
-      html`<button type="button" class="plain" onClick=${() => setTyped('')}>No blank: bag ${other}</button>`
+      nextNumber &&
+      html`<button type="button" class="text-button" onClick=${() => setTyped('')}>No blank: bag ${nextNumber}</button>`
     }
     <${CodeScanner} onCode=${handleCode} words="Scan the label" /></div>`;
 }

@@ -1,22 +1,23 @@
-// A bottle from above is its cap, with what a dyer writes on a cap: the grams.
+// Draws a bottle from above: its cap, with the grams that a dyer writes on it.
 import { html } from './html.js';
 
 /** ribbedRim is the rim of a screw cap. */
 const ribbedRim = (() => {
-  let d = '';
+  let path = '';
   for (let i = 0; i < 288; i++) {
-    const turn = (i / 288) * Math.PI * 2,
-      r = i % 4 < 2 ? 113 : 110;
-    d += `${i ? 'L' : 'M'}${(120 + r * Math.cos(turn)).toFixed(1)} ${(120 + r * Math.sin(turn)).toFixed(1)}`;
+    const angle = (i / 288) * Math.PI * 2,
+      radius = i % 4 < 2 ? 113 : 110;
+    const [x, y] = [120 + radius * Math.cos(angle), 120 + radius * Math.sin(angle)];
+    path += `${i ? 'L' : 'M'}${x.toFixed(1)} ${y.toFixed(1)}`;
   }
-  return d + 'z';
+  return path + 'z';
 })();
 
-/** gramsSize is the size of the letters at which the grams fit on the cap. */
+/** gramsSize is the font size at which the grams fit on the cap. */
 const gramsSize = (grams) => (grams.length > 7 ? 42 : grams.length > 5 ? 51 : 60);
 
 /** BottleCap draws the cap of a colour: what to weigh, its letters, and the volume. */
-export const BottleCap = ({ rgb, caps, grams, volume }) => html`<svg class="cap" viewBox="0 0 240 240" role="img"
+export const BottleCap = ({ rgb, caps, grams, volume }) => html`<svg class="bottle-cap" viewBox="0 0 240 240" role="img"
   aria-label=${`Cap ${caps}: ${grams}, made up to ${volume}`}>
   <path d=${ribbedRim} fill=${rgb} />
   <path d=${ribbedRim} fill="none" stroke="#000" stroke-opacity=".28" stroke-width="2" />

@@ -1,16 +1,17 @@
-// A choice is a set of big buttons: one of them, or any of them.
+// Choices as sets of large buttons, of which one is selected.
 import { html, capitalize, classes } from './html.js';
 import { useId } from 'preact/hooks';
 
-const longLabel = 16; // letters from which options lie one below the other
+const longLabel = 16; // letters; longer options are in one column
 
 /** Choice offers options {value, words, detail}; value is the one that is chosen. */
-export function Choice({ label, options, value, onChange, one, hidden }) {
+export function Choice({ label, options, value, onChange, oneColumn, hideLabel }) {
   const name = useId();
+  const hasOneColumn = oneColumn || options.some((o) => o.words.length > longLabel);
   return html`<fieldset class="field">
-    <legend class=${classes('label', hidden && 'aside')}>${label}</legend>
-    <div class=${classes('picks', (one || options.some((o) => o.words.length > longLabel)) && 'one')}>${options.map(
-      (o) => html`<span class="pick" key=${o.value}>
+    <legend class=${classes('label', hideLabel && 'visually-hidden')}>${label}</legend>
+    <div class=${classes('options', hasOneColumn && 'one-column')}>${options.map(
+      (o) => html`<span class="option" key=${o.value}>
         <input type="radio" id=${name + o.value} name=${name} checked=${o.value === value}
           onChange=${() => onChange(o.value)} />
         <label for=${name + o.value}><span>${capitalize(o.words)}</span>
@@ -19,7 +20,7 @@ export function Choice({ label, options, value, onChange, one, hidden }) {
   </fieldset>`;
 }
 
-/** Chips are few short words, of which one is pressed. */
+/** Chips are a few short options in a row, of which at most one is selected. */
 export const Chips = ({ label, options, value, onChange }) => html`<div class="field">
   <span class="label" id=${'c-' + label}>${label}</span>
   <div class="chips" role="group" aria-label=${label}>${options.map(

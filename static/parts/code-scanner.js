@@ -1,6 +1,6 @@
 // The scanner: it reads codes with the camera, after a tap, or from a photo. It calls
-// onCode with the text of each code once as the code comes into view, waits for its
-// result, and beeps unless that is false.
+// onCode once with the text of each code that comes into view, waits for its result, and beeps
+// unless that is false.
 import { html, classes } from './html.js';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { camera, releaseCameraSoon, setTorch, startCamera, keepCamera, stopCamera } from '../scan/camera.js';
@@ -11,26 +11,28 @@ import { scanPhoto, scanVideo } from '../scan/scanner.js';
 import { Icon } from './icons.js';
 import { ErrorBox } from './messages.js';
 
-const LightButton = ({ light }) => html`<button type="button" class="act secondary small" aria-pressed=${light}
-  onClick=${() => setTorch(!light)}><${Icon} name="light" />Light</button>`;
+const LightButton = ({
+  isTorchOn,
+}) => html`<button type="button" class="button secondary small" aria-pressed=${isTorchOn}
+  onClick=${() => setTorch(!isTorchOn)}><${Icon} name="light" />Light</button>`;
 
-/** CodeScanner scans codes. words are the text of its start button; many reads all codes of a photo. */
-export function CodeScanner({ onCode, words = 'Use the camera', many }) {
+/** CodeScanner scans codes. words are the text of its start button; allCodes reads all codes of a photo. */
+export function CodeScanner({ onCode, words = 'Use the camera', allCodes }) {
   const [fault, setFault] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
   const [readerFault, setReaderFault] = useState(null); // why the reader does not work
   const [busy, setBusy] = useState(false);
   const [isEmpty, setIsEmpty] = useState(false); // whether the last photo had no code
   const video = useRef(/** @type {any} */ (null)),
     handleCode = useRef(/** @type {any} */ (null));
-  const { stream, light } = camera.value;
+  const { stream, isTorchOn } = camera.value;
   handleCode.current = async (text) => {
     setIsEmpty(false);
     if ((await onCode(text)) !== false) signalScan();
   };
-  const showFault = async (job) => {
+  const showFault = async (work) => {
     setFault(null);
     try {
-      await job();
+      await work();
     } catch (err) {
       setFault(asFault(err));
     }
@@ -49,7 +51,7 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
       (err) => setReaderFault(err && asFault(err)),
     );
   }, [stream]);
-  const turnOn = () => {
+  const startScanning = () => {
     unlockSound();
     preloadReader();
     showFault(startCamera);
@@ -59,7 +61,7 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
     setIsEmpty(false);
     await showFault(async () => {
       const texts = await scanPhoto(file);
-      for (const text of many ? texts : texts.slice(0, 1)) await handleCode.current(text);
+      for (const text of allCodes ? texts : texts.slice(0, 1)) await handleCode.current(text);
       setIsEmpty(texts.length === 0);
     });
     setBusy(false);
@@ -67,18 +69,19 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
   return html`<div class="scanner">
     ${
       stream &&
-      html`<div class=${classes('view', many && 'low')}>
+      html`<div class=${classes('viewfinder', allCodes && 'short')}>
         <video ref=${video} playsinline muted aria-label="Camera: hold the label’s code in view"></video>
         <svg viewBox="0 0 100 100" aria-hidden="true">
         <path d="M18 30V18h12M70 18h12v12M82 70v12H70M30 82H18V70" /></svg></div>`
     }
     <div class="row">${
       stream
-        ? html`${light !== null && html`<${LightButton} light=${light} />`}
-        <button type="button" class="act secondary small" onClick=${stopCamera}>Camera off</button>`
-        : html`<button type="button" class="act secondary" onClick=${turnOn}><${Icon} name="scan" />${words}</button>`
+        ? html`${isTorchOn !== null && html`<${LightButton} isTorchOn=${isTorchOn} />`}
+        <button type="button" class="button secondary small" onClick=${stopCamera}>Camera off</button>`
+        : html`<button type="button" class="button secondary" onClick=${startScanning}><${Icon}
+          name="scan" />${words}</button>`
     }
-      <label class="act secondary small snap"><${Icon} name="camera" />${busy ? 'Reading…' : 'Photo'}
+      <label class="button secondary small file-button"><${Icon} name="camera" />${busy ? 'Reading…' : 'Photo'}
         <input type="file" accept="image/*" capture="environment" disabled=${busy} onClick=${unlockSound} onChange=${(
           e,
         ) => {
@@ -88,8 +91,8 @@ export function CodeScanner({ onCode, words = 'Use the camera', many }) {
         }} /></label></div>
     ${
       isEmpty &&
-      html`<p class="note" role="status">No code is seen in this photo.
-        Go closer, hold it flat, and keep the shine of a lamp off it.</p>`
+      html`<p class="note" role="status">No code was found in this photo. Go closer, hold the label flat, and
+        avoid glare.</p>`
     }
     <${ErrorBox} fault=${fault || readerFault} />
   </div>`;

@@ -117,10 +117,10 @@ export function ColourForm({ scope, colour, preset, others, choices, powders, do
     ${lettersFault && html`<p class="note">Type the letters on the cap yourself, under Look and letters.</p>`}
     ${
       colour &&
-      html`<button type="button" class="plain" disabled=${form.busy} onClick=${form.remove}>
+      html`<button type="button" class="text-button" disabled=${form.busy} onClick=${form.remove}>
         Take out of the batch</button>`
     }
-    <button type="button" class="act wide" disabled=${!form.canSave} onClick=${form.save}>
+    <button type="button" class="button wide" disabled=${!form.canSave} onClick=${form.save}>
       ${colour ? 'Save' : `Add ${form.name.trim() || 'the colour'}`}</button>
   </div>`;
 }

@@ -8,14 +8,14 @@ import { noteStorageError } from '../device/storage.js';
 /** @import { Fault } from '../core/fault.js' */
 
 /**
- * useLiveData runs load now, when the journal changes and every half minute, and gives {value, fault,
- * again}. The last value stays until the next one is loaded.
+ * useLiveData runs load now, when the journal changes and every half minute, and gives {value,
+ * fault, reload}. The last value stays until the next one is loaded.
  * @template Value
  * @param {() => Value | Promise<Value>} load
- * @param {unknown[]} [on]
- * @returns {{value?: Value, fault?: Fault, again: () => void}}
+ * @param {unknown[]} [deps]
+ * @returns {{value?: Value, fault?: Fault, reload: () => void}}
  */
-export function useLiveData(load, on = []) {
+export function useLiveData(load, deps = []) {
   const [result, setResult] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
   const runCount = useRef(0);
   const run = useRef(() => undefined);
@@ -42,18 +42,18 @@ export function useLiveData(load, on = []) {
       runCount.current++;
       stop();
     };
-  }, on);
-  return { ...result, again: () => run.current() };
+  }, deps);
+  return { ...result, reload: () => run.current() };
 }
 
 /**
  * useData loads once, for what does not change while the screen is open.
  * @template Value
  * @param {() => Value | Promise<Value>} load
- * @param {unknown[]} [on]
+ * @param {unknown[]} [deps]
  * @returns {{value?: Value, fault?: Fault}}
  */
-export function useData(load, on = []) {
+export function useData(load, deps = []) {
   const [result, setResult] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
   useEffect(() => {
     let isMounted = true;
@@ -66,7 +66,7 @@ export function useData(load, on = []) {
     return () => {
       isMounted = false;
     };
-  }, on);
+  }, deps);
   return result;
 }
 

@@ -1,43 +1,44 @@
-// Says that entries of this phone may be lost, before they are, and what helps.
+// Warns that entries of this phone may be lost, and says what helps.
 import { html } from './html.js';
 import { hub } from '../sync/hub-state.js';
 import { dataLossRisk, storageState } from '../device/storage.js';
 import { SaveJournalButton } from './save-journal-button.js';
 
-const wordsByRisk = {
+const warnings = {
   full: [
-    'This phone has no room left',
-    `The last thing was not kept. Save what is here as a file, then free some space on the phone:
-      films and photos take the most.`,
+    'This phone is full',
+    `The last entry was not saved. Save the others as a file, then free some space on the phone:
+      videos and photos take the most.`,
   ],
-  tight: [
-    'There is little room left',
-    `Soon nothing more can be kept here. Free some space on the phone: films and photos take the most.
-      A file is a copy to be safe with.`,
+  'almost-full': [
+    'This phone is almost full',
+    `Soon it cannot save any more. Free some space: videos and photos take the most. Save a file as a backup.`,
   ],
-  tab: [
-    'A page in Safari forgets',
-    `Entries wait here for the hub, and a page that is not used for seven days may lose them.
-      Come near the hub, or save a file. On the Home Screen the app keeps them.`,
+  'safari-page': [
+    'Safari may delete your entries',
+    `Some entries have not been sent to the hub, and Safari may delete what a page has stored if you do not
+      use it for seven days. Come near the hub, or save a file. An app on the Home Screen keeps its entries.`,
   ],
-  long: [
-    'Entries wait for more than a day',
-    'The browser has not promised to keep them. Come near the hub, or save a file.',
+  'long-offline': [
+    'Nothing was sent for more than a day',
+    'The browser has not promised to keep your entries. Come near the hub, or save a file.',
   ],
 };
 
-/** DataLossWarning stands on the screens where there is time to read it. */
+/** DataLossWarning is shown on screens where there is time to read it. */
 export function DataLossWarning() {
   const risk = dataLossRisk(storageState.value, hub.value);
   if (!risk) return null;
-  const [head, text] = wordsByRisk[risk];
-  return html`<div class="fault risk" role="status"><p><b>${head}</b></p><p>${text}</p>
+  const [heading, text] = warnings[risk];
+  return html`<div class="fault risk" role="status"><p><b>${heading}</b></p><p>${text}</p>
     <div class="row"><${SaveJournalButton} />
-      ${risk === 'tab' && html`<a class="act secondary small" href="/check">Home Screen: how</a>`}</div></div>`;
+      ${
+        risk === 'safari-page' && html`<a class="button secondary small" href="/check">Add it to the Home Screen</a>`
+      }</div></div>`;
 }
 
-/** StorageFullBanner says on the other screens that something was not kept. */
+/** StorageFullBanner says on the other screens that something was not saved. */
 export const StorageFullBanner = () =>
-  storageState.value.full &&
-  html`<div class="banner" role="alert"><p>This phone has no room left, and something was not kept.</p>
-    <${SaveJournalButton} look="" /></div>`;
+  storageState.value.isFull &&
+  html`<div class="banner" role="alert"><p>This phone is full, and something was not saved.</p>
+    <${SaveJournalButton} className="" /></div>`;

@@ -4,25 +4,26 @@ import { useLayoutEffect, useRef, useId } from 'preact/hooks';
 
 /** Dialog is a modal dialog; its button, Escape and a tap beside it close it. */
 export function Dialog({ open, onClose, title, children }) {
-  const box = useRef(/** @type {any} */ (null)),
+  const dialogRef = useRef(/** @type {any} */ (null)),
     id = useId();
   useLayoutEffect(() => {
-    const dialog = box.current;
+    const dialog = dialogRef.current;
     if (open && !dialog.open) dialog.showModal();
     if (!open && dialog.open) dialog.close();
   }, [open]);
   // The close event comes a moment later. If the dialog was opened again by then, for
   // something else, it stays open. The screen may be gone by then, and the dialog with it.
   const handleClose = () => {
-    if (open && box.current?.open === false) onClose();
+    if (open && dialogRef.current?.open === false) onClose();
   };
-  return html`<dialog class="sheet panel" ref=${box} aria-labelledby=${id} onClose=${handleClose} onClick=${(e) => {
-    if (e.target === box.current) onClose();
-  }}>
+  return html`<dialog class="bottom-sheet panel" ref=${dialogRef} aria-labelledby=${id} onClose=${handleClose}
+    onClick=${(e) => {
+      if (e.target === dialogRef.current) onClose();
+    }}>
     ${
       open &&
-      html`<div class="paper"><div class="sheet-head"><h2 id=${id}>${title}</h2>
-        <button type="button" class="plain" onClick=${onClose}>Close</button></div>${children}</div>`
+      html`<div class="sheet-body"><div class="sheet-head"><h2 id=${id}>${title}</h2>
+        <button type="button" class="text-button" onClick=${onClose}>Close</button></div>${children}</div>`
     }
   </dialog>`;
 }

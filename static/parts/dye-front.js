@@ -1,5 +1,5 @@
-// The dye front: a bag's progress as cloth that its colours climb. All places are
-// shares of the strip, worked out in the core; here is only the drawing.
+// Draws a bag's progress as a strip of cloth that its colours move along (the dye front). All
+// positions are shares of the strip, computed by the core.
 import { html } from './html.js';
 
 const width = 360;
@@ -13,44 +13,44 @@ function seededAngles(text) {
   });
 }
 
-/** edge is the outline of dye that has reached x: fingers as of liquid in a weave. */
-function edge(x, height, seed, swing) {
+/** frontOutline is the outline of dye that has reached x, wavy as liquid in cloth is. */
+function frontOutline(x, height, seed, amplitude) {
   const [a, b, c, d] = seededAngles(seed);
   let path = `M-9 -2`;
   for (let y = -2; y <= height + 2; y += 1) {
-    const finger =
+    const wave =
       Math.sin(y * 0.085 + a) * 0.42 +
       Math.sin(y * 0.24 + b) * 0.3 +
       Math.sin(y * 0.61 + c) * 0.13 +
       Math.sin(y * 1.4 + d) * 0.07;
-    path += `L${(x + finger * swing).toFixed(1)} ${y}`;
+    path += `L${(x + wave * amplitude).toFixed(1)} ${y}`;
   }
   return path + `L-9 ${height + 2}z`;
 }
 
-/** layColours lays the colours one behind the other up to where the front is now. */
-function layColours(colours, now) {
+/** stackColours places the colours one behind the other, up to the current front. */
+function stackColours(colours, now) {
   const shares = colours.map((c) => c.share || 1);
-  const all = shares.reduce((a, b) => a + b, 0) || 1;
+  const total = shares.reduce((a, b) => a + b, 0) || 1;
   let sum = 0;
-  return colours.map((c, i) => ({ rgb: c.rgb, caps: c.caps + i, at: ((sum += shares[i]) / all) * now }));
+  return colours.map((c, i) => ({ rgb: c.rgb, caps: c.caps + i, at: ((sum += shares[i]) / total) * now }));
 }
 
-/** DyeFront draws the strip. Words beside it say the same, so it is not read out. */
+/** DyeFront draws the strip. The text beside it says the same, so screen readers skip it. */
 export function DyeFront({ id, strip, colours, height = 34 }) {
   const now = Math.min(1, Math.max(0, strip.now));
-  const swing = Math.min(height * 0.34, 1 + now * 110);
-  const dye = layColours(colours, now >= 1 ? 1.08 : now).reverse();
-  const box = `0 0 ${width} ${height}`;
-  return html`<svg class="front" viewBox=${box} preserveAspectRatio="none" aria-hidden="true"
+  const amplitude = Math.min(height * 0.34, 1 + now * 110);
+  const dye = stackColours(colours, now >= 1 ? 1.08 : now).reverse();
+  const viewBox = `0 0 ${width} ${height}`;
+  return html`<svg class="dye-front" viewBox=${viewBox} preserveAspectRatio="none" aria-hidden="true"
     style=${{ height: `${height / 18}rem` }}>
-    <svg width=${width} height=${height} viewBox=${box} preserveAspectRatio="none">
+    <svg width=${width} height=${height} viewBox=${viewBox} preserveAspectRatio="none">
       <rect class="cloth" width=${width} height=${height} />
       ${dye.map(
         (d) => html`<g fill=${d.rgb} key=${d.caps}>
-        <path d=${edge(d.at * width + 5, height, id + d.caps + 'w', swing * 1.25)} opacity=".22" />
-        <path d=${edge(d.at * width + 2, height, id + d.caps + 'm', swing * 1.1)} opacity=".45" />
-        <path d=${edge(d.at * width - 2, height, id + d.caps, swing)} />
+        <path d=${frontOutline(d.at * width + 5, height, id + d.caps + 'w', amplitude * 1.25)} opacity=".22" />
+        <path d=${frontOutline(d.at * width + 2, height, id + d.caps + 'm', amplitude * 1.1)} opacity=".45" />
+        <path d=${frontOutline(d.at * width - 2, height, id + d.caps, amplitude)} />
       </g>`,
       )}
       <rect width=${width} height=${height} fill="url(#weave)" />
@@ -64,28 +64,29 @@ export function DyeFront({ id, strip, colours, height = 34 }) {
   </svg>`;
 }
 
-/** DyeFrontWithHours is the strip of a bag's own page, with its hours; mark is the word at the front. */
+/** DyeFrontWithHours is the large strip on a bag's screen, with a scale of hours; mark is the word at the front. */
 export function DyeFrontWithHours({ id, strip, colours, mark = 'now' }) {
   const now = Math.min(1, Math.max(0, strip.now));
-  const side = (x) => (x < 0.14 ? 'left' : x > 0.86 ? 'right' : '');
-  const left = (x) => ({ left: `${x * 100}%` });
+  const alignment = (x) => (x < 0.14 ? 'left' : x > 0.86 ? 'right' : '');
+  const positionAt = (x) => ({ positionAt: `${x * 100}%` });
   return html`<div class="long" aria-hidden="true">
     <${DyeFront} id=${id} strip=${strip} colours=${colours} height=${66} />
     <div class="ruler">
       ${(strip.ticks || []).map(
-        ({ x, text }) => html`<i style=${left(x)} />
-          ${text && html`<span class=${side(x)} style=${left(x)}>${text}</span>`}`,
+        ({ x, text }) => html`<i style=${positionAt(x)} />
+          ${text && html`<span class=${alignment(x)} style=${positionAt(x)}>${text}</span>`}`,
       )}
       ${
         strip.now <= 1 &&
-        html`<i class="now" style=${left(now)} /><span class=${'now ' + side(now)} style=${left(now)}>${mark}</span>`
+        html`<i class="now" style=${positionAt(now)} />
+          <span class=${'now ' + alignment(now)} style=${positionAt(now)}>${mark}</span>`
       }
     </div>
   </div>`;
 }
 
-/** SvgPatterns are the patterns that strips and swatches share; the frame holds them once. */
-export const SvgPatterns = () => html`<svg class="aside" width="0" height="0" aria-hidden="true"><defs>
+/** SvgPatterns are the patterns that strips and swatches share; each screen has them once. */
+export const SvgPatterns = () => html`<svg class="visually-hidden" width="0" height="0" aria-hidden="true"><defs>
   <pattern id="weave" width="4" height="4" patternUnits="userSpaceOnUse">
     <path d="M0 0h2v2H0zM2 2h2v2H2z" fill="#000" opacity=".075" /></pattern>
   <pattern id="hatch" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(38)">
@@ -97,7 +98,7 @@ export const SvgPatterns = () => html`<svg class="aside" width="0" height="0" ar
   )}
 </defs></svg>`;
 
-/** hatches tell swatches apart on a printer without colours. */
+/** hatches distinguish swatches on a printer that prints only black. */
 export const hatches = [
   'M0 8L8 0',
   'M0 0L8 8',

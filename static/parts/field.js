@@ -1,4 +1,4 @@
-// Fields: the label above, what is accepted below, and what the core made of it.
+// Input fields, with a label, help, an error, and how the core read the input.
 import { html, capitalize, keepUnits } from './html.js';
 import { useState, useEffect, useId, useRef } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -16,8 +16,8 @@ export function Field({
   help,
   value,
   onInput,
-  wrong,
-  reads,
+  fault,
+  readText,
   type = 'text',
   inputmode,
   presets,
@@ -27,58 +27,60 @@ export function Field({
   enterkeyhint,
 }) {
   const id = useId(),
-    box = useRef(/** @type {HTMLInputElement | null} */ (null));
+    inputRef = useRef(/** @type {HTMLInputElement | null} */ (null));
   useEffect(() => {
-    if (autofocus) box.current?.select();
+    if (autofocus) inputRef.current?.select();
   }, []);
   return html`<div class="field">
     <label for=${id}>${label}</label>
     ${help && html`<p class="help capitalized" id=${id + 'h'}>${help}</p>`}
-    <input id=${id} ref=${box} type=${type} inputmode=${inputmode} value=${value} placeholder=${placeholder}
+    <input id=${id} ref=${inputRef} type=${type} inputmode=${inputmode} value=${value} placeholder=${placeholder}
       autocomplete=${autocomplete} autocapitalize="off" spellcheck=${false} enterkeyhint=${enterkeyhint}
-      aria-invalid=${wrong ? 'true' : undefined} aria-describedby=${wrong ? id + 'w' : help ? id + 'h' : undefined}
+      aria-invalid=${fault ? 'true' : undefined} aria-describedby=${fault ? id + 'w' : help ? id + 'h' : undefined}
       onInput=${(e) => onInput(e.target.value)} />
-    ${reads && html`<p class="reads" aria-live="polite">${reads}</p>`}
+    ${readText && html`<p class="field-reading" aria-live="polite">${readText}</p>`}
     ${
-      wrong &&
-      html`<p class="wrong" id=${id + 'w'} role="alert">${capitalize(wrong.sentence)}
-        ${wrong.hint && html`<small>${capitalize(wrong.hint)}</small>`}</p>`
+      fault &&
+      html`<p class="field-error" id=${id + 'w'} role="alert">${capitalize(fault.sentence)}
+        ${fault.hint && html`<small>${capitalize(fault.hint)}</small>`}</p>`
     }
     ${presets?.length > 0 && html`<${Presets} list=${presets} value=${value} onPick=${onInput} />`}
   </div>`;
 }
 
 /**
- * useRead has the core read what was typed as one of the kinds and gives
+ * useRead lets the core read the typed text as one of the kinds and gives
  * {value, kind, text, other, fault}; an empty text gives nothing.
  */
 export function useRead(kinds, typed) {
-  const [got, set] = useState(/** @type {any} */ ({}));
+  const [reading, setReading] = useState(/** @type {any} */ ({}));
   useEffect(() => {
     if (!typed.trim()) {
-      set({});
+      setReading({});
       return;
     }
-    let here = true;
+    let isCurrent = true;
     call('unit.parse', { kinds, typed, style: style.value }).then(
-      (v) => here && set(v),
-      (fault) => here && set({ fault }),
+      (v) => isCurrent && setReading(v),
+      (fault) => isCurrent && setReading({ fault }),
     );
     return () => {
-      here = false;
+      isCurrent = false;
     };
   }, [typed, kinds.join()]);
-  return got;
+  return reading;
 }
 
 /** Quantity is a field for a number with a unit; it shows how it was read. */
 export function Quantity({ kinds, value, onRead, ...rest }) {
-  const got = useRead(kinds, value);
+  const reading = useRead(kinds, value);
   useEffect(() => {
-    onRead?.(got);
-  }, [got]);
-  const same = got.text === value;
-  const reads = got.text && (same ? got.other : [got.text, got.other].filter((t) => t && t !== value).join(' · '));
-  return html`<${Field} ...${rest} value=${value} wrong=${got.fault}
-    reads=${reads && `${same ? 'That is' : 'Read as'} ${keepUnits(reads)}`} />`;
+    onRead?.(reading);
+  }, [reading]);
+  const isSame = reading.text === value;
+  const readText =
+    reading.text &&
+    (isSame ? reading.other : [reading.text, reading.other].filter((t) => t && t !== value).join(' · '));
+  return html`<${Field} ...${rest} value=${value} fault=${reading.fault}
+    readText=${readText && `${isSame ? 'That is' : 'Read as'} ${keepUnits(readText)}`} />`;
 }

@@ -1,10 +1,10 @@
-// Markup as a tagged template, for every part and screen.
+// The html template tag, for every part and screen.
 import { h } from 'preact';
 import htm from 'htm';
 
 export const html = htm.bind(h);
 
-/** classes joins class names; what is false, null or empty is left out. */
+/** classes joins class names and leaves out values that are false, null or empty. */
 export const classes = (...names) => names.filter(Boolean).join(' ');
 
 /** keepUnits keeps a number and its unit on one line. */
@@ -15,6 +15,6 @@ export const keepUnits = (text) =>
         .replace(/fl oz/g, 'fl\u00a0oz')
     : '';
 
-/** capitalize writes a sentence of the core with a capital letter, as on a page; pH stays pH. */
+/** capitalize gives a sentence of the core a capital letter; pH stays pH. */
 export const capitalize = (text) =>
   text ? keepUnits(/^.[A-Z]/.test(text) ? text : text[0].toUpperCase() + text.slice(1)) : '';

@@ -1,31 +1,36 @@
-// When the hub was last reached and how many entries wait for it: small, always there.
+// The small status line at the top: when the hub was last reached and how much is still to send.
 import { html, capitalize, classes } from './html.js';
 import { hub } from '../sync/hub-state.js';
 import { unsentPhotos } from '../sync/photos.js';
 import { exampleMode } from '../device/example-mode.js';
 import { shortTime } from './time-text.js';
 
-/** countOf counts things in words; none of them is nothing. */
-export const countOf = (n, one, more) => (n === 0 ? '' : n === 1 ? `1 ${one}` : `${n} ${more}`);
+/** countText writes a count with its noun: "1 photo", "3 photos"; for 0 it gives "". */
+export const countText = (count, singular, plural) =>
+  count === 0 ? '' : count === 1 ? `1 ${singular}` : `${count} ${plural}`;
 
-/** hubStatusText says how the phone and the hub stand, in a few words. */
-export function hubStatusText({ ok, reached, waiting, role, was }) {
+/** hubStatusText says in a few words whether the phone and the hub are in sync. */
+export function hubStatusText({ isReached, reachedAt, unsentCount, role, wasPaired }) {
   if (exampleMode) return 'never sent';
-  const wait = [waiting > 0 && `${waiting} to send`, countOf(unsentPhotos.value, 'photo to send', 'photos to send')]
+  const unsentText = [
+    unsentCount > 0 && `${unsentCount} to send`,
+    countText(unsentPhotos.value, 'photo to send', 'photos to send'),
+  ]
     .filter(Boolean)
     .join(' · ');
-  const and = (words) => [words, wait].filter(Boolean).join(' · ');
-  if (!reached) return and('no hub yet');
-  if (role === 'out') return and('removed');
-  if (role === 'stranger') return and(was ? 'pair again' : 'not paired');
-  if (ok) return wait || 'synced';
-  return and(`hub ${shortTime(reached)}`);
+  const withUnsent = (text) => [text, unsentText].filter(Boolean).join(' · ');
+  if (!reachedAt) return withUnsent('no hub yet');
+  if (role === 'out') return withUnsent('removed');
+  if (role === 'stranger') return withUnsent(wasPaired ? 'pair again' : 'not paired');
+  if (isReached) return unsentText || 'synced';
+  return withUnsent(`hub ${shortTime(reachedAt)}`);
 }
 
 export function HubStatus() {
-  const now = hub.value;
-  const away = now.role === 'out' || now.role === 'stranger';
-  const waits = away || now.waiting > 0 || unsentPhotos.value > 0;
-  return html`<a class=${classes('hub', now.ok && !away && 'on', waits && 'waits')} href="/phone">
-    <i aria-hidden="true"></i>${capitalize(hubStatusText(now))}<span class="aside">: this phone</span></a>`;
+  const state = hub.value;
+  const hasNoAccess = state.role === 'out' || state.role === 'stranger';
+  const needsAttention = hasNoAccess || state.unsentCount > 0 || unsentPhotos.value > 0;
+  const isReached = state.isReached && !hasNoAccess;
+  return html`<a class=${classes('hub', isReached && 'reached', needsAttention && 'attention')} href="/phone">
+    <i aria-hidden="true"></i>${capitalize(hubStatusText(state))}<span class="visually-hidden">: this phone</span></a>`;
 }

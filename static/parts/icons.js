@@ -1,4 +1,4 @@
-// The icons, drawn with one pencil: 28 by 24, no fill.
+// The icons, all with the same line width: 28 by 24, no fill.
 import { html } from './html.js';
 
 const paths = {
@@ -8,7 +8,7 @@ const paths = {
   sums: 'M14 4v16M7 20h14M6 7l8-2 8 2M2.6 14.5 6 7l3.4 7.5zM18.6 14.5 22 7l3.4 7.5z',
   shelf: 'M2 20h24M5 20v-9h6v9M14 20V6h4v14M20 20v-7h4v7',
   back: 'M17 4 9 12l8 8',
-  on: 'M11 4l8 8-8 8',
+  next: 'M11 4l8 8-8 8',
   delete: 'M10 5h14v14H10L3 12zM13.5 9l6 6M19.5 9l-6 6',
   plus: 'M14 4v16M6 12h16',
   tick: 'M5 13l6 6L23 5',
@@ -24,6 +24,6 @@ const paths = {
   wait: 'M14 3.5a8.5 8.5 0 1 0 0 17 8.5 8.5 0 0 0 0-17zM14 7.5V12l3 2.5',
 };
 
-/** Icon draws one of the icons; it is never read out, so words stand beside it. */
+/** Icon draws one of the icons. Screen readers skip it, so it always needs text beside it. */
 export const Icon = ({ name }) =>
   html`<svg class="icon" viewBox="0 0 28 24" aria-hidden="true"><path d=${paths[name]} /></svg>`;

@@ -8,7 +8,7 @@ import { FirstVisitHelp, JoinCode } from './join-code.js';
 import { ErrorBox } from './messages.js';
 import { timeOfDay } from './time-text.js';
 
-/** Invitation asks the hub for a code as it opens, and for another once that has expired. */
+/** Invitation asks the hub for a code when it opens, and offers a new one once that has expired. */
 export function Invitation() {
   const [attempt, setAttempt] = useState(0);
   const { value: code, fault } = useData(() => requestHub('invite', {}), [attempt]);
@@ -19,7 +19,7 @@ export function Invitation() {
     ${isExpired && html`<p class="body-text">This code has expired.</p>`}
     ${
       (isExpired || fault) &&
-      html`<button type="button" class="act wide" onClick=${() => setAttempt(attempt + 1)}>New code</button>`
+      html`<button type="button" class="button wide" onClick=${() => setAttempt(attempt + 1)}>New code</button>`
     }
   </div>`;
 }
@@ -27,6 +27,6 @@ export function Invitation() {
 const ValidCode = ({ code }) => html`
   <${JoinCode} address=${code.address} label="QR code of the invitation" text=${code.digits}
     help="Or open the app on that phone, tap “Pair this phone” and type" />
-  <p class="body-text centre">Good for one phone, until ${timeOfDay(code.until)}.</p>
-  <p class="note">On an iPhone type the digits in the app on its home screen. Safari has a storage of its own.</p>
+  <p class="body-text centre">Valid for one phone, until ${timeOfDay(code.until)}.</p>
+  <p class="note">On an iPhone type the digits in the app on its home screen. Safari has its own storage.</p>
   <${FirstVisitHelp} />`;

@@ -1,5 +1,5 @@
-// The paper that labels are printed on: which sheet, from which of its labels on, how
-// the printer prints. It is remembered on this phone.
+// The paper that labels are printed on: the sheet, its first free label, and the printer. The
+// choice is saved on this phone.
 import { html } from './html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -13,15 +13,15 @@ import { ErrorBox } from './messages.js';
 /** labelsPerSheet is how many labels a sheet has; a roll has one. */
 export const labelsPerSheet = (labelPaper) => (labelPaper ? labelPaper.columns * labelPaper.rows : 1);
 
-/** useLabelPaper gives the sheet that is chosen, or why there is none. */
+/** useLabelPaper gives the chosen sheet, or the fault if there is none. */
 export function useLabelPaper() {
   const { value, fault } = useData(() => call('paper.find', { sheet: paper.value.sheet }), [paper.value.sheet]);
   return { labelPaper: value?.name === paper.value.sheet ? value : undefined, fault };
 }
 
 /**
- * PaperSettings says what is printed on, and from which label of a half-used sheet on; a
- * tap changes it. start is the first free label.
+ * PaperSettings shows the paper and the first free label of a half-used sheet, start; a tap changes
+ * them.
  */
 export function PaperSettings({ labelPaper, fault, start, onStart }) {
   const [open, setOpen] = useState('');
@@ -45,7 +45,7 @@ export function PaperSettings({ labelPaper, fault, start, onStart }) {
       html`<div>
         <${PaperChoice} labelPaper=${labelPaper} fault=${fault} onChange=${() => onStart(1)} />
         <${PrinterSettings} isSheet=${isSheet} />
-        <button type="button" class="act wide" onClick=${close}>Done</button></div>`
+        <button type="button" class="button wide" onClick=${close}>Done</button></div>`
     }</${Dialog}>
     <${Dialog} open=${open === 'first label'} onClose=${close} title="First free label">
       ${
@@ -57,60 +57,66 @@ export function PaperSettings({ labelPaper, fault, start, onStart }) {
 const SettingRow = ({ name, title, sub, onClick }) => html`<button type="button" class="link-row"
   onClick=${() => onClick(name)}>
   <span><b class="capitalized">${title}</b><span class="sub capitalized">${sub}</span></span>
-  <span class="change">Change<span class="aside">: ${name}</span></span></button>`;
+  <span class="change-link">Change<span class="visually-hidden">: ${name}</span></span></button>`;
 
 /** printerText says how the printer prints: "black only, lines to cut". */
 function printerText(isSheet) {
   const { mono, cut, dpi } = paper.value;
-  const words = [mono ? 'black only' : 'in colour', cut && isSheet && 'lines to cut', dpi && `${dpi} dots an inch`];
+  const words = [mono ? 'black only' : 'in colour', cut && isSheet && 'lines to cut', dpi && `${dpi} dots per inch`];
   return words.filter(Boolean).join(', ');
 }
 
-/** usedText says how much of the sheet is used, by its first free label or where the last printing ended. */
+/** usedText says how much of the sheet is used, from its first free label or from where the last printing ended. */
 function usedText(labelPaper, start, next) {
   if (start > 1) return `of ${labelsPerSheet(labelPaper)}; those before are used`;
-  return next > 1 ? `the last one is used as far as label ${next - 1}` : 'or one that is half used';
+  return next > 1 ? `the last sheet is used up to label ${next - 1}` : 'or one that is half used';
 }
 
-/** paperOptions are the listed papers, and a size of one's own. */
+/** paperOptions are the listed papers, and a custom size. */
 function paperOptions(papers) {
   const countText = (s) => labelsPerSheet(s) > 1 && `${labelsPerSheet(s)} on a sheet`;
   const detail = (s) => [s.also, countText(s)].filter(Boolean).join(' · ');
   return [
     ...papers.map((s) => ({ value: s.name, words: s.words, detail: detail(s) })),
-    { value: 'own', words: 'another size', detail: 'one label to a page' },
+    { value: 'custom', words: 'another size', detail: 'one label per page' },
   ];
 }
 
-/** PaperChoice offers the papers by their measure, and one's own. */
+/** PaperChoice offers the papers by size, and a custom one. */
 function PaperChoice({ labelPaper, fault, onChange }) {
   const { value: papers, fault: papersFault } = useData(() => call('papers.list', style.value));
-  const now = paper.value.sheet;
+  const currentSheet = paper.value.sheet;
   const unit = style.value.system === 'us' ? 'in' : 'mm';
-  const [own, setOwn] = useState(() => labelPaper?.typed?.[unit] || (unit === 'in' ? ['2.5', '1'] : ['62', '29']));
-  const choose = (sheet) => {
+  const [customSize, setCustomSize] = useState(
+    () => labelPaper?.typed?.[unit] || (unit === 'in' ? ['2.5', '1'] : ['62', '29']),
+  );
+  const chooseSheet = (sheet) => {
     setPaper({ sheet });
     onChange();
   };
-  const name = ([w, h]) => `${w}x${h}`.replaceAll(',', '.') + (unit === 'in' ? 'in' : '');
+  const sizeName = ([w, h]) => `${w}x${h}`.replaceAll(',', '.') + (unit === 'in' ? 'in' : '');
   const resize = (i, text) => {
-    const to = own.map((t, k) => (k === i ? text : t));
-    setOwn(to);
-    choose(name(to));
+    const newSize = customSize.map((t, k) => (k === i ? text : t));
+    setCustomSize(newSize);
+    chooseSheet(sizeName(newSize));
   };
-  const listed = papers?.some((s) => s.name === now);
+  const isListed = papers?.some((s) => s.name === currentSheet);
   const step = unit === 'in' ? 0.25 : 1;
   if (!papers) return html`<${ErrorBox} fault=${papersFault} />`;
-  const side = (label, i) => html`<${Stepper} label=${label} value=${own[i]} unit=${unit} step=${step} min=${step}
+  const sizeStepper = (
+    label,
+    i,
+  ) => html`<${Stepper} label=${label} value=${customSize[i]} unit=${unit} step=${step} min=${step}
     max=${420} onChange=${(text) => resize(i, text)} />`;
-  return html`<${Choice} one hidden label="Which sheet" value=${listed ? now : 'own'} options=${paperOptions(papers)}
-      onChange=${(v) => choose(v === 'own' ? name(own) : v)} />
-    ${!listed && html`${side('Width', 0)}${side('Height', 1)}<${ErrorBox} fault=${fault} />`}`;
+  return html`<${Choice} oneColumn hideLabel label="Which sheet" value=${isListed ? currentSheet : 'custom'}
+    options=${paperOptions(papers)}
+      onChange=${(v) => chooseSheet(v === 'custom' ? sizeName(customSize) : v)} />
+    ${!isListed && html`${sizeStepper('Width', 0)}${sizeStepper('Height', 1)}<${ErrorBox} fault=${fault} />`}`;
 }
 
 /** FirstLabelChoice is a picture of the sheet: tap the label to start at. */
 const FirstLabelChoice = ({ labelPaper, start, next, onStart }) => html`<div>
-  <div class="cells" style=${{ '--columns': labelPaper.columns }}>${Array.from(
+  <div class="label-grid" style=${{ '--columns': labelPaper.columns }}>${Array.from(
     { length: labelsPerSheet(labelPaper) },
     (_, i) => i + 1,
   ).map(
@@ -119,32 +125,33 @@ const FirstLabelChoice = ({ labelPaper, start, next, onStart }) => html`<div>
   )}</div>
   ${
     next > 1 &&
-    html`<button type="button" class="act secondary small wide" onClick=${() => onStart(next)}>
-      Go on where it ended: label ${next}</button>`
+    html`<button type="button" class="button secondary small wide" onClick=${() => onStart(next)}>
+      Continue with label ${next}</button>`
   }
 </div>`;
 
-const inks = [
+const inkOptions = [
   { value: 'colour', words: 'colour' },
   { value: 'mono', words: 'black only' },
 ];
-const resolutions = [
-  { value: 0, words: 'as usual', detail: 'laser 600, label printer 203' },
+const resolutionOptions = [
+  { value: 0, words: 'default', detail: 'laser 600, label printer 203' },
   ...[203, 300, 600].map((n) => ({ value: n, words: String(n) })),
 ];
 
 /** PrinterSettings asks what the printer can do. */
 function PrinterSettings({ isSheet }) {
   const { mono, cut, dpi } = paper.value;
-  return html`<${Choice} label="Printer" value=${mono ? 'mono' : 'colour'} options=${inks}
+  return html`<${Choice} label="Printer" value=${mono ? 'mono' : 'colour'} options=${inkOptions}
       onChange=${(v) => setPaper({ mono: v === 'mono' })} />
     ${
       isSheet &&
-      html`<div class="field"><span class="pick">
+      html`<div class="field"><span class="option">
         <input type="checkbox" id="cut" checked=${cut} onChange=${() => setPaper({ cut: !cut })} />
         <label for="cut">Lines to cut along<small>for plain paper</small></label></span></div>`
     }
     <details><summary>More</summary>
-      <${Choice} label="Dots an inch" value=${dpi} options=${resolutions} onChange=${(v) => setPaper({ dpi: v })} />
+      <${Choice} label="Dots per inch" value=${dpi} options=${resolutionOptions}
+        onChange=${(v) => setPaper({ dpi: v })} />
     </details>`;
 }

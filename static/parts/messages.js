@@ -1,8 +1,8 @@
-// What is said when something is wrong, when it can hurt, and what else is worth knowing.
+// Error messages, cautions, notes and sources.
 import { html, capitalize } from './html.js';
 import { SaveJournalButton } from './save-journal-button.js';
 
-/** ErrorBox says a fault: its sentence, and what to do; where the room is used up, what is here can be saved. */
+/** ErrorBox shows a fault: its sentence and hint. If the storage is full, it offers to save the journal as a file. */
 export const ErrorBox = ({ fault }) =>
   fault &&
   html`<div class="fault" role="alert">
@@ -11,7 +11,7 @@ export const ErrorBox = ({ fault }) =>
   ${fault.code === 'full' && html`<div class="row"><${SaveJournalButton} /></div>`}
 </div>`;
 
-/** Cautions are one sentence each, where the hand is; who says so is one tap away. */
+/** Cautions are one sentence each, shown at the step where they matter; a tap shows who gives the warning. */
 export const Cautions = ({ list }) =>
   (list || []).map(
     (c) => html`<div class="caution" key=${c.code}>
@@ -21,22 +21,22 @@ export const Cautions = ({ list }) =>
 </div>`,
   );
 
-/** Notes are sentences of the core. */
+/** Notes are sentences from the core. */
 export const Notes = ({ list }) =>
   (list || []).map((n) => html`<p class="note">${capitalize(n)}${/[.!?]$/.test(n) ? '' : '.'}</p>`);
 
-const marks = {
+const evidenceLabels = {
   published: 'Published',
   practice: 'Common practice',
   memory: 'From memory, not checked',
   judgement: 'Judgement',
 };
 
-/** Sources are where the numbers come from, each with its mark. */
+/** Sources say where the numbers come from, each with its kind of evidence. */
 export const Sources = ({ list }) =>
   list?.length > 0 &&
   html`<details><summary>Where the numbers come from</summary>
   <ul class="sources">${list.map(
-    (s) => html`<li><b>${marks[s.kind] || s.kind}</b> <span class="sub">${capitalize(s.text)}</span></li>`,
+    (s) => html`<li><b>${evidenceLabels[s.kind] || s.kind}</b> <span class="sub">${capitalize(s.text)}</span></li>`,
   )}</ul>
 </details>`;

@@ -1,4 +1,4 @@
-// The bar at the bottom: the five places of the app.
+// The navigation bar at the bottom.
 import { html } from './html.js';
 import { Icon } from './icons.js';
 
@@ -10,9 +10,9 @@ const destinations = [
   ['/shelf', 'Shelf', 'shelf'],
 ];
 
-/** NavBar marks the place that the screen belongs to. */
-export const NavBar = ({ here }) =>
+/** NavBar highlights the tab that the screen belongs to. */
+export const NavBar = ({ activeTab }) =>
   html`<nav class="bar" aria-label="Main">${destinations.map(
-    ([href, words, icon]) => html`<a href=${href} aria-current=${here === icon ? 'page' : undefined}>
+    ([href, words, icon]) => html`<a href=${href} aria-current=${activeTab === icon ? 'page' : undefined}>
   <${Icon} name=${icon} /><span>${words}</span></a>`,
   )}</nav>`;

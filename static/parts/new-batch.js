@@ -1,4 +1,4 @@
-// A new batch takes one field, which is filled in already, and one tap.
+// The form for a new batch: one field, already filled in, and one tap.
 import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useEffect, useState } from 'preact/hooks';
@@ -13,12 +13,12 @@ import { useAction } from './data-hooks.js';
 
 const isOpen = signal(false);
 
-/** openNewBatch shows the sheet of the screen that holds a NewBatch. */
+/** openNewBatch opens the dialog on a screen that contains NewBatch. */
 export const openNewBatch = () => {
   isOpen.value = true;
 };
 
-const suggestion = () =>
+const suggestName = () =>
   `${new Intl.DateTimeFormat('en-GB', { weekday: 'long', day: 'numeric', month: 'long' }).format(Date.now())}`.replace(
     ',',
     '',
@@ -30,14 +30,14 @@ export function NewBatch() {
       isOpen.value = false;
     },
     [],
-  ); // left with the sheet open, the screen comes back without it
+  ); // if the person leaves with the dialog open, it is closed when the screen is shown again
   return html`<${Dialog} open=${isOpen.value} onClose=${() => {
     isOpen.value = false;
-  }} title="New batch"><${Form} /></${Dialog}>`;
+  }} title="New batch"><${NewBatchForm} /></${Dialog}>`;
 }
 
-function Form() {
-  const [name, setName] = useState(suggestion);
+function NewBatchForm() {
+  const [name, setName] = useState(suggestName);
   const [run, fault, busy] = useAction();
   const start = (e) => {
     e.preventDefault();
@@ -54,6 +54,6 @@ function Form() {
   return html`<form onSubmit=${start}>
     <${Field} label="Name" value=${name} onInput=${setName} enterkeyhint="go" />
     <${ErrorBox} fault=${fault} />
-    <button class="act wide" disabled=${busy || !name.trim()}>Start the batch</button>
+    <button class="button wide" disabled=${busy || !name.trim()}>Start the batch</button>
   </form>`;
 }

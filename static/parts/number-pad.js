@@ -3,23 +3,27 @@
 import { html, classes } from './html.js';
 import { Icon } from './icons.js';
 
-const digits = [...'123456789'];
-const all = [...'1234567890ABCDEFGHJKLMNPQRSTUVWXYZ']; // no label has an I or an O
+const digitKeys = [...'123456789'];
+const allKeys = [...'1234567890ABCDEFGHJKLMNPQRSTUVWXYZ']; // no label has an I or an O
 
-/** groupID writes an id in groups, as it is printed. */
+/** groupID writes an id in groups, as on the label. */
 const groupID = (text) => (text.length > 5 ? text.replace(/^(.{4})(.{1,4})/, '$1-$2-').replace(/-$/, '') : text);
 
-/** NumberPad is the keypad; value is what was typed so far, letters whether their keys are shown too. */
-export function NumberPad({ value, onInput, letters, onLetters, onGo, busy }) {
-  const key = (k) =>
+/** NumberPad is the keypad; value is what was typed so far, showsLetters whether it also has letter keys. */
+export function NumberPad({ value, onInput, showsLetters, onShowLetters, onGo, busy }) {
+  const renderKey = (k) =>
     html`<button type="button" key=${k} onClick=${() => onInput((value + k).slice(0, 9))}>${k}</button>`;
-  const other = html`<button type="button" class="swap" aria-label=${letters ? 'digits only' : 'letters'}
-    onClick=${() => onLetters(!letters)}>${letters ? '123' : 'ABC'}</button>`;
-  const go = html`<button type="button" class="go" disabled=${busy || !value} onClick=${onGo}>Show</button>`;
-  const shown = classes('pad-shows', letters && 'id', value.length > 5 && 'long');
-  return html`<div class="pad-top"><output class=${shown} aria-label="Typed so far">${groupID(value)}</output>
-      <button type="button" class="plain" aria-label="delete" disabled=${!value}
+  const switchKey = html`<button type="button" class="switch-key" aria-label=${showsLetters ? 'digits only' : 'letters'}
+    onClick=${() => onShowLetters(!showsLetters)}>${showsLetters ? '123' : 'ABC'}</button>`;
+  const goKey = html`<button type="button" class="go-key" disabled=${busy || !value} onClick=${onGo}>Show</button>`;
+  const outputClasses = classes('pad-output', showsLetters && 'id', value.length > 5 && 'long');
+  return html`<div class="pad-top"><output class=${outputClasses} aria-label="Typed so far">${groupID(value)}</output>
+      <button type="button" class="text-button" aria-label="delete" disabled=${!value}
         onClick=${() => onInput(value.slice(0, -1))}><${Icon} name="delete" /></button></div>
-    <div class=${classes('pad', letters && 'all')} role="group" aria-label="Number or id of the bag">
-      ${letters ? html`${all.map(key)}${other}${go}` : html`${digits.map(key)}${other}${key('0')}${go}`}</div>`;
+    <div class=${classes('pad', showsLetters && 'all-keys')} role="group" aria-label="Number or id of the bag">
+      ${
+        showsLetters
+          ? html`${allKeys.map(renderKey)}${switchKey}${goKey}`
+          : html`${digitKeys.map(renderKey)}${switchKey}${renderKey('0')}${goKey}`
+      }</div>`;
 }

@@ -1,4 +1,4 @@
-// Photos: taken of a bag's pieces, shown in a row, looked at one by one.
+// Photos of a bag's pieces: takes them, shows them in a row, and opens one large.
 import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useEffect, useState } from 'preact/hooks';
@@ -13,36 +13,36 @@ import { Dialog } from './dialog.js';
 import { ErrorBox } from './messages.js';
 import { PhotoButton } from './photo-button.js';
 
-/** usePhoto gives {url}, or {missing} as a sentence where the picture cannot be shown; {} while it loads. */
+/** usePhoto gives {url}, or {missing}, a sentence, if the picture cannot be shown; {} while it loads. */
 function usePhoto(hash) {
   const [photo, setPhoto] = useState(/** @type {{url?: string, missing?: string}} */ ({}));
   const { url, missing } = photo;
   useEffect(() => {
     if (url) return;
-    let current = true;
+    let isCurrent = true;
     loadPhoto(hash).then(
       (blob) =>
-        current && setPhoto(blob ? { url: URL.createObjectURL(blob) } : { missing: 'Photo is on another phone' }),
-      (err) => current && setPhoto({ missing: asFault(err).message }),
+        isCurrent && setPhoto(blob ? { url: URL.createObjectURL(blob) } : { missing: 'Photo is on another phone' }),
+      (err) => isCurrent && setPhoto({ missing: asFault(err).message }),
     );
     return () => {
-      current = false;
+      isCurrent = false;
     };
-  }, [hash, Boolean(url), photosArrived.value, hub.value.ok, missing && clockTick.value]);
-  const release = () => {
+  }, [hash, Boolean(url), photosArrived.value, hub.value.isReached, missing && clockTick.value]);
+  const revokeUrl = () => {
     if (url) URL.revokeObjectURL(url);
   };
-  useEffect(() => release, [url]);
+  useEffect(() => revokeUrl, [url]);
   return photo;
 }
 
-/** Picture is the photo itself; one that is not here says where it is. */
+/** Picture shows the photo, or says why it is missing. */
 export const Picture = ({ hash, text }) => {
   const { url, missing } = usePhoto(hash);
-  return url ? html`<img src=${url} alt=${text} />` : html`<span class="absent">${missing}</span>`;
+  return url ? html`<img src=${url} alt=${text} />` : html`<span class="missing-photo">${missing}</span>`;
 };
 
-/** PhotoThumb is a small photo that opens large; facts are its entries, by which it is removed. */
+/** PhotoThumb is a small photo that opens large; facts are the entries to withdraw to remove it. */
 export function PhotoThumb({ hash, text, facts }) {
   const [open, setOpen] = useState(false);
   const [run, fault, busy] = useAction();
@@ -58,14 +58,14 @@ export function PhotoThumb({ hash, text, facts }) {
       <${Picture} hash=${hash} text=${text} /><p class="capitalized">${text}</p>
       ${
         facts &&
-        html`<button type="button" class="act secondary small wide" disabled=${busy} onClick=${remove}>
+        html`<button type="button" class="button secondary small wide" disabled=${busy} onClick=${remove}>
           Remove photo</button>`
       }
       <${ErrorBox} fault=${fault} />
     </div></${Dialog}>`;
 }
 
-/** Photos are those of a bag's pieces, and the button that takes another. */
+/** Photos shows the photos of a bag's pieces, and a button to take another. */
 export function Photos({ bag }) {
   const [run, fault, busy] = useAction();
   const save = (file) =>

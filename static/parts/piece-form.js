@@ -100,7 +100,7 @@ export function PieceForm({ scope, kind, piece, colours, choices, done }) {
     }
     ${piece && html`<${PieceTools} form=${form} piece=${piece} scope=${scope} />`}
     <${ErrorBox} fault=${form.fault} />
-    <button type="button" class="act wide" disabled=${!form.canSave} onClick=${form.save}>
+    <button type="button" class="button wide" disabled=${!form.canSave} onClick=${form.save}>
       ${piece ? 'Save' : `Add ${form.count} to the batch`}</button>
   </div>`;
 }
@@ -124,12 +124,12 @@ function PieceTools({ form, piece, scope }) {
       piece.count > 1 &&
       html`<details><summary>Split the line</summary>
         <${Stepper} label="Make a line of" value=${part} onChange=${setPart} min=${1} max=${piece.count - 1} />
-        <button type="button" class="act secondary small wide" disabled=${form.busy || !isPart}
+        <button type="button" class="button secondary small wide" disabled=${form.busy || !isPart}
           onClick=${() => form.split(Number(part))}>Split off ${part}</button></details>`
     }
     <${LinkRow} href=${`/${scope}/labels`} title="Print tags for it" sub="numbered, to stay on in the wash"
       onClick=${() => passPrintOrder({ what: 'tags', piece: piece.id, back: location.pathname, words: 'Pieces' })} />
-    <button type="button" class="plain" disabled=${form.busy} onClick=${form.remove}>
+    <button type="button" class="text-button" disabled=${form.busy} onClick=${form.remove}>
       ${piece.left < piece.count ? 'Take out those in no bag' : 'Take out of the batch'}</button>
   </div>`;
 }

@@ -8,7 +8,7 @@ import { useAction } from './data-hooks.js';
 import { Field } from './field.js';
 import { ErrorBox } from './messages.js';
 
-/** PlaceNameForm records a new place and gives its id to onAdd; cancel, where given, has a button. */
+/** PlaceNameForm records a new place and passes its id to onAdd; if cancel is given, there is a Cancel button. */
 export function PlaceNameForm({ onAdd, cancel, autofocus }) {
   const [text, setText] = useState('');
   const [run, fault, busy] = useAction();
@@ -22,15 +22,16 @@ export function PlaceNameForm({ onAdd, cancel, autofocus }) {
       onAdd(id);
     });
   };
-  const add = html`<button class=${cancel ? 'act small' : 'act wide'} disabled=${busy || !name}>Add the place</button>`;
+  const add = html`<button class=${cancel ? 'button small' : 'button wide'}
+    disabled=${busy || !name}>Add the place</button>`;
   return html`<form onSubmit=${save}>
     <${Field} label="Name of the place" value=${text} onInput=${setText} placeholder="shed, kitchen, by the boiler"
       autofocus=${autofocus} enterkeyhint="go" />
     <${ErrorBox} fault=${fault} />
     ${
       cancel
-        ? html`<div class="row under">
-            <button type="button" class="act secondary small" onClick=${cancel}>Cancel</button>${add}</div>`
+        ? html`<div class="row spaced">
+            <button type="button" class="button secondary small" onClick=${cancel}>Cancel</button>${add}</div>`
         : add
     }
   </form>`;

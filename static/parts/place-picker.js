@@ -1,4 +1,4 @@
-// Where a bag stands: one of the places, or a new one by its name.
+// Asks where a bag stands: one of the places, or a new one.
 import { html } from './html.js';
 import { useState } from 'preact/hooks';
 import { isHelper } from '../sync/hub-state.js';
@@ -13,7 +13,8 @@ export function PlacePicker({ places, value, onChange, label = 'Where it stands'
     setAdding(false);
     onChange(id);
   };
-  const addButton = html`<button type="button" class="plain" onClick=${() => setAdding(true)}>A new place</button>`;
+  const addButton = html`<button type="button" class="text-button"
+    onClick=${() => setAdding(true)}>A new place</button>`;
   const form = html`<${PlaceNameForm} onAdd=${pickNew} cancel=${() => setAdding(false)} />`;
   return html`<div>
     <${Choice} label=${label} value=${value} onChange=${onChange}

@@ -1,5 +1,5 @@
-// An order of labels while it is put together on the screen: what was chosen, the numbers
-// that it takes, the pages that the core lays out, and the printing itself.
+// A print order as it is put together on the screen: what was chosen, the numbers it needs,
+// the pages that the core lays out, and the printing itself.
 import { useEffect, useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { Fault } from '../core/fault.js';
@@ -10,11 +10,11 @@ import { withdrawFacts } from '../journal/journal.js';
 import {
   layOutLabels,
   listPrintings,
-  numbersLeft,
+  countOwnNumbers,
   previewPrinting,
   recordPrinted,
-  releaseNumbers,
-  takeNumbers,
+  clearNumberRequest,
+  reserveNumbers,
 } from '../labels/labels.js';
 import { hub } from '../sync/hub-state.js';
 import { useAction, useData, useLiveData } from './data-hooks.js';
@@ -22,32 +22,33 @@ import { labelsPerSheet } from './label-paper.js';
 /** @import { Fact, LabelPaper, LabelToPrint, OmittedFrom } from '../dist/calls.d.ts' */
 
 /**
- * Laid are pages as the core laid them out, the first of their labels at start.
- * @typedef {{pages: string[], labels: LabelToPrint[], omitted: OmittedFrom[], paper: LabelPaper, start: number}} Laid
+ * LabelLayout holds the pages that the core laid out; start is the position of the first label on its sheet.
+ * @typedef {{pages: string[], labels: LabelToPrint[], omitted: OmittedFrom[], paper: LabelPaper,
+ *   start: number}} LabelLayout
  */
 
 const tickAll = (list) => Object.fromEntries(list.map((one) => [one.id, true]));
 const tickedOf = (list, ticked) => list.filter((one) => ticked[one.id]);
-export const canGetNumbers = () => hub.value.ok && !exampleMode; // the hub gives more numbers
+export const canGetNumbers = () => hub.value.isReached && !exampleMode; // the hub hands out more numbers
 
-/** useOrder holds what was chosen to print, and what follows from it. */
+/** useOrder holds what the person chose to print. */
 export function useOrder(batch, request) {
   const bags = batch.bags.filter((b) => b.address && (request.bag ? b.id === request.bag : b.stage === 'cure'));
   const [what, setWhat] = useState(request.what || (bags.length ? 'bags' : 'blanks'));
-  const [tickedBags, setTickedBags] = useState(null); // null: none chosen yet, so those to print
+  const [tickedBags, setTickedBags] = useState(null); // null: nothing chosen yet, so all that still need printing
   const [tickedColours, setTickedColours] = useState(() =>
     tickAll(request.colour ? [{ id: request.colour }] : batch.colours),
   );
   const [copies, setCopies] = useState('1');
   const [piece, setPiece] = useState(request.piece || batch.pieces[0]?.id);
   const [typedCount, setTypedCount] = useState('');
-  const [again, setAgain] = useState(''); // an earlier printing that is printed again, by its id
+  const [reprintId, setReprintId] = useState(''); // the id of the earlier printing to print again, or ''
   const [start, setStart] = useState(1); // the first free label of the sheet
   const isTags = what === 'tags';
   const isNumbered = what === 'blanks' || isTags;
   const ticked = tickedBags || tickAll(bags.filter((b) => request.bag || b.toPrint));
   const reset = () => {
-    setAgain('');
+    setReprintId('');
     setTypedCount('');
   };
   const changeWhat = (value) => {
@@ -60,44 +61,44 @@ export function useOrder(batch, request) {
   };
   const bagOrder = { bags, ticked, chosenBags: tickedOf(bags, ticked), setTickedBags };
   const bottleOrder = { tickedColours, setTickedColours, copies, setCopies };
-  const numberOrder = { isNumbered, isTags, piece, changePiece, typedCount, setTypedCount, again, setAgain };
+  const numberOrder = { isNumbered, isTags, piece, changePiece, typedCount, setTypedCount, reprintId, setReprintId };
   return { what, changeWhat, start, setStart, ...bagOrder, ...bottleOrder, ...numberOrder };
 }
 
-/** useNumbers gives how many numbers this phone has, what was printed before, and how many to print. */
+/** useNumbers gives how many numbers this phone has, the earlier printings, and how many labels to print. */
 export function useNumbers(batch, order, labelPaper) {
-  const { isNumbered, isTags, what, again, start, typedCount } = order;
-  const subject = useData(() => call('id.new', { n: 1 }).then(([id]) => id), [again]);
+  const { isNumbered, isTags, what, reprintId, start, typedCount } = order;
+  const subject = useData(() => call('id.new', { n: 1 }).then(([id]) => id), [reprintId]);
   const printings = useLiveData(() => (isNumbered ? listPrintings(batch.id, what) : []), [what]);
-  const left = useLiveData(() => (isNumbered ? numbersLeft(batch.id) : 0), [what]);
-  useEffect(() => () => releaseNumbers(batch.id), []);
-  // How many fill a sheet, and how many pieces there are, is what one wants most often.
+  const ownNumbers = useLiveData(() => (isNumbered ? countOwnNumbers(batch.id) : 0), [what]);
+  useEffect(() => () => clearNumberRequest(batch.id), []);
+  // The usual wish is to fill the sheet, or to have one tag for each piece.
   const pieceCount = isTags && batch.pieces.find((p) => p.id === order.piece)?.count;
-  const usual = pieceCount || (labelPaper?.columns > 1 ? labelsPerSheet(labelPaper) - start + 1 : 10);
-  const own = left.value;
-  const count = typedCount || String(!canGetNumbers() && own ? Math.min(own, usual) : usual);
-  const fault = subject.fault || printings.fault || left.fault;
-  return { subject: subject.value, printings: printings.value, own, count, fault };
+  const defaultCount = pieceCount || (labelPaper?.columns > 1 ? labelsPerSheet(labelPaper) - start + 1 : 10);
+  const ownCount = ownNumbers.value;
+  const count = typedCount || String(!canGetNumbers() && ownCount ? Math.min(ownCount, defaultCount) : defaultCount);
+  const fault = subject.fault || printings.fault || ownNumbers.fault;
+  return { subject: subject.value, printings: printings.value, ownCount, count, fault };
 }
 
-/** pickOf says what is laid out, as the core takes it. */
-function pickOf(order, batch) {
+/** selectionOf says which labels to lay out, in the form that the core expects. */
+function selectionOf(order, batch) {
   if (order.what === 'bags') return { what: 'bags', bags: order.chosenBags.map((b) => b.number) };
-  if (order.isNumbered) return { what: order.what, prints: order.again ? [order.again] : [] };
+  if (order.isNumbered) return { what: order.what, prints: order.reprintId ? [order.reprintId] : [] };
   const colours = order.what === 'bottles' ? tickedOf(batch.colours, order.tickedColours).map((c) => c.id) : [];
   return { what: order.what, copies: Number(order.copies) || 1, colours };
 }
 
-/** newPrinting is a printing that takes numbers, null where none are taken. */
-function newPrinting(order, numbers) {
-  if (!order.isNumbered || order.again) return null;
+/** printingFor gives a printing that needs new numbers, or null if none are needed. */
+function printingFor(order, numbers) {
+  if (!order.isNumbered || order.reprintId) return null;
   const { what, isTags, piece } = order;
   return { what, piece: isTags ? piece : '', subject: numbers.subject, count: Number(numbers.count) || 0 };
 }
 
-const layoutTimeout = 20e3; // ms until the screen says that no layout came
+const layoutTimeout = 20e3; // ms after which the screen says that there is no layout
 
-/** useLateFault gives a fault once a layout was waited for too long; key names the one that is waited for. */
+/** useLateFault gives a fault if a layout takes too long; key identifies the layout. */
 function useLateFault(isWaiting, key) {
   const [isLate, setIsLate] = useState(false);
   useEffect(() => {
@@ -114,58 +115,68 @@ function useLateFault(isWaiting, key) {
   });
 }
 
-/** useLayout lays out the labels; what was laid out last stays until the next is there. */
+/** useLayout lays out the labels; the last layout stays until the next one is ready. */
 export function useLayout(batch, order, numbers, labelPaper) {
   const { sheet, mono, cut, dpi } = paper.value;
-  const how = { sheet, start: order.start, mono, cut, dpi };
-  const pick = pickOf(order, batch);
-  const fresh = newPrinting(order, numbers);
+  const paperOptions = { sheet, start: order.start, mono, cut, dpi };
+  const selection = selectionOf(order, batch);
+  const printing = printingFor(order, numbers);
   const isEmpty =
     (order.what === 'bags' && !order.chosenBags.length) ||
-    (order.what === 'bottles' && !pick.colours.length) ||
-    (fresh && !fresh.subject);
-  const key = JSON.stringify([pick, how, fresh]);
+    (order.what === 'bottles' && !selection.colours.length) ||
+    (printing && !printing.subject);
+  const key = JSON.stringify([selection, paperOptions, printing]);
   const { value, fault } = useLiveData(async () => {
-    if (isEmpty || !labelPaper) return { key, laid: null };
-    const laid = await (fresh ? previewPrinting(batch.id, fresh, how) : layOutLabels(batch.id, pick, how));
-    return { key, laid: { start: order.start, ...laid } };
+    if (isEmpty || !labelPaper) return { key, labelLayout: null };
+    const labelLayout = await (printing
+      ? previewPrinting(batch.id, printing, paperOptions)
+      : layOutLabels(batch.id, selection, paperOptions));
+    return { key, labelLayout: { start: order.start, ...labelLayout } };
   }, [key, Boolean(labelPaper)]);
   const isStale = value?.key !== key;
   const lateFault = useLateFault(isStale && Boolean(labelPaper), key);
-  return { how, pick, fresh, laid: isEmpty ? null : value?.laid, isStale, fault: fault || lateFault };
+  return {
+    paperOptions,
+    selection,
+    printing,
+    labelLayout: isEmpty ? null : value?.labelLayout,
+    isStale,
+    fault: fault || lateFault,
+  };
 }
 
 /**
- * Prepared is what goes to the printer: pages, what was picked as the core takes it, and the facts that took numbers.
- * @typedef {{laid: Laid, pick: {}, facts?: Fact[]}} Prepared
+ * Prepared is what goes to the printer: the pages, the selection of labels, and the facts that reserved their numbers.
+ * @typedef {{labelLayout: LabelLayout, selection: {}, facts?: Fact[]}} Prepared
  * @typedef {(work: (prepared: Prepared) => unknown) => Promise<void>} Print
  */
 
 /**
- * usePrinting gives [print, fault, busy, held]: held are the pages that stay while they are printed.
- * @returns {[print: Print, fault: Fault | undefined, busy: boolean, held: Laid | null]}
+ * usePrinting gives [print, fault, busy, printedLayout]: printedLayout has the pages that stay on the screen
+ * until they are printed.
+ * @returns {[print: Print, fault: Fault | undefined, busy: boolean, printedLayout: LabelLayout | null]}
  */
 export function usePrinting(batch, order, layout, labelPaper) {
   const [run, fault, busy] = useAction();
-  const [held, setHeld] = useState(/** @type {Laid | null} */ (null));
+  const [printedLayout, setPrintedLayout] = useState(/** @type {LabelLayout | null} */ (null));
   /** @type {() => Promise<Prepared>} */
   const prepare = async () => {
-    const { fresh, how, pick, laid } = layout;
-    if (!fresh) return { laid, pick };
-    const facts = await takeNumbers(batch.id, fresh, how.sheet);
-    const taken = { what: order.what, prints: facts.map((f) => f.id) };
-    const pages = { start: how.start, ...(await layOutLabels(batch.id, taken, how)) };
-    setHeld(pages);
-    return { laid: pages, pick: taken, facts };
+    const { printing, paperOptions, selection, labelLayout } = layout;
+    if (!printing) return { labelLayout, selection };
+    const facts = await reserveNumbers(batch.id, printing, paperOptions.sheet);
+    const reserved = { what: order.what, prints: facts.map((f) => f.id) };
+    const pages = { start: paperOptions.start, ...(await layOutLabels(batch.id, reserved, paperOptions)) };
+    setPrintedLayout(pages);
+    return { labelLayout: pages, selection: reserved, facts };
   };
   /** @type {(prepared: Prepared) => Promise<void>} */
-  const finish = async ({ laid: { labels }, facts }) => {
-    rememberNextLabel(layout.how, labels.length, labelsPerSheet(labelPaper));
+  const finish = async ({ labelLayout: { labels }, facts }) => {
+    rememberNextLabel(layout.paperOptions, labels.length, labelsPerSheet(labelPaper));
     order.setStart(1);
     order.setTypedCount('');
-    const words = labels.length === 1 ? `Label ${labels[0].tag.number} printed` : `${labels.length} labels printed`;
-    if (facts) showNumbersTaken(words, facts, order.setAgain);
-    else await recordBagLabels(batch.id, order.what, labels, layout.how.sheet, words);
+    const message = labels.length === 1 ? `Label ${labels[0].tag.number} printed` : `${labels.length} labels printed`;
+    if (facts) showNumbersTaken(message, facts, order.setReprintId);
+    else await recordBagLabels(batch.id, order.what, labels, layout.paperOptions.sheet, message);
     order.setTickedBags(null);
   };
   const print = (work) =>
@@ -173,30 +184,30 @@ export function usePrinting(batch, order, layout, labelPaper) {
       try {
         const prepared = await prepare();
         if ((await work(prepared)) !== false) await finish(prepared);
-        else if (prepared.facts) order.setAgain(prepared.facts[0].id);
+        else if (prepared.facts) order.setReprintId(prepared.facts[0].id);
       } finally {
-        setHeld(null);
+        setPrintedLayout(null);
       }
     });
-  return [print, fault, busy, held];
+  return [print, fault, busy, printedLayout];
 }
 
-/** rememberNextLabel keeps at which label a half-used sheet goes on. */
+/** rememberNextLabel remembers the next free label of a half-used sheet. */
 function rememberNextLabel({ sheet, start }, count, perSheet) {
   if (perSheet > 1) setPaper({ next: { ...paper.value.next, [sheet]: ((start - 1 + count) % perSheet) + 1 } });
 }
 
-/** showNumbersTaken offers to undo a printing that took numbers, and selects it to print again. */
-function showNumbersTaken(words, facts, setAgain) {
-  setAgain(facts[0].id);
-  showToast(words, 'Undo', () => {
-    setAgain('');
+/** showNumbersTaken offers to undo a printing that used up numbers, and selects it for printing again. */
+function showNumbersTaken(message, facts, setReprintId) {
+  setReprintId(facts[0].id);
+  showToast(message, 'Undo', () => {
+    setReprintId('');
     return withdrawFacts(facts.map((f) => f.id));
   });
 }
 
-async function recordBagLabels(batch, what, labels, sheet, words) {
-  if (what !== 'bags') return showToast(words);
-  const single = labels.length === 1 && `Label of bag ${labels[0].tag.number} printed`;
-  await recordPrinted(batch, labels, sheet, single || words);
+async function recordBagLabels(batch, what, labels, sheet, message) {
+  if (what !== 'bags') return showToast(message);
+  const singleMessage = labels.length === 1 && `Label of bag ${labels[0].tag.number} printed`;
+  await recordPrinted(batch, labels, sheet, singleMessage || message);
 }

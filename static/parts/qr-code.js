@@ -3,7 +3,7 @@ import { html } from './html.js';
 import { call } from '../core/core.js';
 import { useData } from './data-hooks.js';
 
-/** QRCode draws the code of text; label is read out instead. */
+/** QRCode draws the code of text; screen readers read label instead. */
 export function QRCode({ text, label }) {
   const { value: code } = useData(() => call('qr.encode', { text }), [text]);
   if (!code) return html`<svg class="qr" viewBox="0 0 41 41" aria-hidden="true" />`;

@@ -4,24 +4,24 @@ import { html, capitalize } from './html.js';
 import { useState } from 'preact/hooks';
 import { acceptQuarantine, quarantinedFacts, rejectQuarantine, requeueRejected } from '../sync/phones.js';
 import { useAction, useData } from './data-hooks.js';
-import { countOf } from './hub-status.js';
+import { countText } from './hub-status.js';
 import { ErrorBox } from './messages.js';
 import { dateAndTime } from './time-text.js';
 
-/** Quarantine shows them with the buttons that decide; again loads the phone afresh. */
-export function Quarantine({ phone, again }) {
+/** Quarantine shows these entries with buttons to accept or reject them; reload loads the phone again. */
+export function Quarantine({ phone, reload }) {
   const [open, setOpen] = useState(false);
   const [run, fault, busy] = useAction();
   const decide = (work) => () =>
     run(async () => {
       await work(phone.device);
-      again();
+      reload();
     });
-  const show = html`<button type="button" class="plain" onClick=${() => setOpen(true)}>Look at them</button>`;
+  const show = html`<button type="button" class="text-button" onClick=${() => setOpen(true)}>Look at them</button>`;
   return html`<section>
     ${
       phone.held > 0 &&
-      html`<h2>${countOf(phone.held, 'entry waits', 'entries wait')}</h2>
+      html`<h2>${countText(phone.held, 'entry waits', 'entries wait')}</h2>
         <p class="sub">${whyQuarantined(phone)}</p>
         ${open ? html`<${QuarantinedLines} device=${phone.device} />` : show}`
     }
@@ -29,15 +29,15 @@ export function Quarantine({ phone, again }) {
     ${
       phone.held > 0 &&
       html`<div class="row">
-        <button type="button" class="act secondary small" disabled=${busy}
+        <button type="button" class="button secondary small" disabled=${busy}
           onClick=${decide(rejectQuarantine)}>Reject</button>
-        <button type="button" class="act small" disabled=${busy} onClick=${decide(acceptQuarantine)}>Accept</button>
+        <button type="button" class="button small" disabled=${busy} onClick=${decide(acceptQuarantine)}>Accept</button>
       </div>`
     }
     ${
       phone.left > 0 &&
-      html`<button type="button" class="plain" disabled=${busy} onClick=${decide(requeueRejected)}>
-        ${countOf(phone.left, 'entry was', 'entries were')} rejected:
+      html`<button type="button" class="text-button" disabled=${busy} onClick=${decide(requeueRejected)}>
+        ${countText(phone.left, 'entry was', 'entries were')} rejected:
           bring ${phone.left === 1 ? 'it' : 'them'} back</button>`
     }
   </section>`;

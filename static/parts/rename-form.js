@@ -5,8 +5,8 @@ import { useAction } from './data-hooks.js';
 import { Field } from './field.js';
 import { ErrorBox } from './messages.js';
 
-/** RenameForm gives the new name to save, and calls done once that has succeeded. */
-export function RenameForm({ name, save, done }) {
+/** RenameForm passes the new name to save, and calls onDone once that has succeeded. */
+export function RenameForm({ name, save, onDone }) {
   const [text, setText] = useState(name);
   const [run, fault, busy] = useAction();
   const trimmed = text.trim();
@@ -14,12 +14,12 @@ export function RenameForm({ name, save, done }) {
     e.preventDefault();
     run(async () => {
       await save(trimmed);
-      done();
+      onDone();
     });
   };
   return html`<form onSubmit=${submit}>
     <${Field} label="Name" value=${text} onInput=${setText} enterkeyhint="done" />
     <${ErrorBox} fault=${fault} />
-    <button class="act wide" disabled=${busy || !trimmed || trimmed === name}>Save the name</button>
+    <button class="button wide" disabled=${busy || !trimmed || trimmed === name}>Save the name</button>
   </form>`;
 }

@@ -8,6 +8,6 @@ async function save() {
   if (count) showToast(`${count} entries saved`);
 }
 
-/** SaveJournalButton saves every entry; look is the class of the button. */
-export const SaveJournalButton = ({ look = 'act secondary small' }) =>
-  html`<button type="button" class=${look} onClick=${() => runOrShow(save)}>Save a file</button>`;
+/** SaveJournalButton saves every entry; className is the class of the button. */
+export const SaveJournalButton = ({ className = 'button secondary small' }) =>
+  html`<button type="button" class=${className} onClick=${() => runOrShow(save)}>Save a file</button>`;

@@ -10,15 +10,15 @@ const pointAt = (angle, r) => {
   const rad = (angle * Math.PI) / 180;
   return [centre[0] + r * Math.sin(rad), centre[1] - r * Math.cos(rad)].map((n) => n.toFixed(1));
 };
-const arc = (from, to, r) => `M${pointAt(from, r)}A${r} ${r} 0 0 1 ${pointAt(to, r)}`;
+const arcPath = (from, to, r) => `M${pointAt(from, r)}A${r} ${r} 0 0 1 ${pointAt(to, r)}`;
 const ticks = Array.from({ length: 15 }, (_, i) => ((i - 7) * sweep) / 7);
 
 /** ScaleDial shows a reading in grams against {target, low, high}; verdict is in, out or nothing. */
 export function ScaleDial({ target, low, high, reading, targetText, readingText, verdict }) {
   const angleOf = (grams) => Math.max(-1, Math.min(1, (grams / target - 1) / span)) * sweep;
-  return html`<svg class="dial" viewBox="0 0 360 142" aria-hidden="true">
-    ${low > 0 && html`<path class="band" d=${arc(angleOf(low), angleOf(high), radius - 9)} stroke-width="22" />`}
-    <path class="beam" d=${arc(-sweep, sweep, radius)} stroke-width="3" />
+  return html`<svg class="scale-dial" viewBox="0 0 360 142" aria-hidden="true">
+    ${low > 0 && html`<path class="band" d=${arcPath(angleOf(low), angleOf(high), radius - 9)} stroke-width="22" />`}
+    <path class="scale-arc" d=${arcPath(-sweep, sweep, radius)} stroke-width="3" />
     ${ticks.map(
       (t, i) => html`<path class="mark" stroke-width=${i % 7 ? 1.8 : 3}
         d=${`M${pointAt(t, radius)}L${pointAt(t, radius - (i % 7 ? 9 : 15))}`} />`,

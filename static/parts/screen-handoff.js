@@ -1,41 +1,41 @@
-// What one screen hands to the next: a bag whose label is wanted at once, the number
-// of a blank that was scanned, or what is to be printed.
-let bag = '',
-  blank = '',
-  print = {};
+// What one screen passes to the next: a bag whose label to show at once, the number of a scanned
+// blank, or a print order.
+let pendingBag = '',
+  pendingBlank = '',
+  pendingOrder = {};
 
-/** passBag names a bag; the next screen takes it, and nobody after that. */
+/** passBag passes a bag to the next screen, which receives it only once. */
 export const passBag = (id) => {
-  bag = id;
+  pendingBag = id;
 };
 
-/** receiveBag gives the bag that was handed over, or nothing. */
+/** receiveBag gives the bag that was passed, or ''. */
 export function receiveBag() {
-  const had = bag;
-  bag = '';
-  return had;
+  const handed = pendingBag;
+  pendingBag = '';
+  return handed;
 }
 
-/** passBlank names a numbered blank in the same way. */
+/** passBlank passes a numbered blank in the same way. */
 export const passBlank = (number) => {
-  blank = number;
+  pendingBlank = number;
 };
 
-/** receiveBlank gives the blank that was handed over, or nothing. */
+/** receiveBlank gives the blank that was passed, or ''. */
 export function receiveBlank() {
-  const had = blank;
-  blank = '';
-  return had;
+  const handed = pendingBlank;
+  pendingBlank = '';
+  return handed;
 }
 
-/** passPrintOrder says what the labels screen is to print: {what, bag?, piece?, colour?}. */
+/** passPrintOrder tells the labels screen what to print: {what, bag?, piece?, colour?}. */
 export const passPrintOrder = (order) => {
-  print = order;
+  pendingOrder = order;
 };
 
-/** receivePrintOrder gives what was handed over, or nothing. */
+/** receivePrintOrder gives the order that was passed, or {}. */
 export function receivePrintOrder() {
-  const had = print;
-  print = {};
-  return had;
+  const handed = pendingOrder;
+  pendingOrder = {};
+  return handed;
 }

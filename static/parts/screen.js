@@ -13,9 +13,9 @@ import { ErrorBox } from './messages.js';
 
 /**
  * Screen: title is the heading, overline is the small text above it and sub the one below; back is {href, words};
- * acts are the buttons at the bottom; here is the entry of the bar that is current; tone colours the heading.
+ * actions are the buttons at the bottom; activeTab is the current tab of the navigation bar; tone colours the heading.
  */
-export function Screen({ title, name = title, overline, sub, back, acts, here, tone, fault, children }) {
+export function Screen({ title, name = title, overline, sub, back, actions, activeTab, tone, fault, children }) {
   useEffect(() => {
     document.title = typeof name === 'string' ? `${name} · coldbatch` : 'coldbatch';
   }, [name]);
@@ -27,7 +27,7 @@ export function Screen({ title, name = title, overline, sub, back, acts, here, t
       ${
         back
           ? html`<a class="back" href=${back.href}><${Icon} name="back" />${back.words}</a>`
-          : html`<a class="brand" href="/"><${Mark} />coldbatch</a>`
+          : html`<a class="brand" href="/"><${Logo} />coldbatch</a>`
       }
       <${HubStatus} />
     </header>
@@ -42,14 +42,14 @@ export function Screen({ title, name = title, overline, sub, back, acts, here, t
     </main>
     <div class="foot">
       <${Toast} />
-      ${acts && html`<div class="acts">${acts}</div>`}
-      <${NavBar} here=${here} />
+      ${actions && html`<div class="actions">${actions}</div>`}
+      <${NavBar} activeTab=${activeTab} />
     </div>
   </div>`;
 }
 
-/** Mark is the sign of the program: a tag that dye climbs. */
-const Mark = () => html`<svg viewBox="0 0 24 24" aria-hidden="true">
+/** Logo is the program's logo: a tag with dye rising in it. */
+const Logo = () => html`<svg viewBox="0 0 24 24" aria-hidden="true">
   <path d="M7 2h10l3 5v15H4V7z" fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" />
   <circle cx="12" cy="7" r="1.7" fill="currentColor" />
   <path d="M4.5 15c2 1.6 3.3-1.6 5.4-.5s3.4 1.7 5.2.1 2.9-.8 4.4.4v6.5h-15z" fill="currentColor" /></svg>`;

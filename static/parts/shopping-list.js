@@ -30,7 +30,7 @@ export function ShoppingList({ shelf }) {
       html`<h2>Look whether there is enough</h2><p class="sub">Nobody has said how much of these there is.</p>
         <${Lines} list=${shelf.check} />`
     }
-    <button type="button" class="act secondary small wide" disabled=${busy}
+    <button type="button" class="button secondary small wide" disabled=${busy}
       onClick=${() => run(() => shareText(shelf.list))}>${canShare ? 'Share the list' : 'Copy the list'}</button>
     <${ErrorBox} fault=${fault} />
   </section>`;

@@ -1,5 +1,5 @@
-// Pieces of a bag are taken over into another: a bag of its own, whose time goes on
-// from when the first was closed. The label of the first still leads to it, and on.
+// Moves pieces of a bag into another bag, whose time counts from when the first bag was closed. The
+// screen of the first bag links to it.
 import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useState } from 'preact/hooks';
@@ -12,13 +12,13 @@ import { ErrorBox } from './messages.js';
 import { Stepper } from './stepper.js';
 
 /** SplitBag asks how many of each piece go into the other bag. */
-export function SplitBag({ bag, done }) {
-  const { value: has, fault: loadFault } = useLiveData(async () => {
+export function SplitBag({ bag, onDone }) {
+  const { value: contents, fault: loadFault } = useLiveData(async () => {
     const [view, s] = [await batchView(bag.batch), await loadState(`batch/${bag.batch}`)];
     const { pieces, colours, fold } = s.bags.find((b) => b.id === bag.id);
     return {
       next: view.next?.text,
-      none: view.noNumber,
+      noNumberText: view.noNumber,
       colours,
       fold,
       pieces: pieces
@@ -29,33 +29,40 @@ export function SplitBag({ bag, done }) {
   const [counts, setCounts] = useState({});
   const [blank, setBlank] = useState('');
   const [run, fault, busy] = useAction();
-  if (!has) return html`<${ErrorBox} fault=${loadFault} />`;
-  const moved = has.pieces
+  if (!contents) return html`<${ErrorBox} fault=${loadFault} />`;
+  const movedPieces = contents.pieces
     .map((p) => ({ piece: p.piece, count: Math.min(Number(counts[p.piece]) || 0, p.count) }))
     .filter((p) => p.count > 0);
-  const number = bagNumberFor(blank, has.next);
+  const number = bagNumberFor(blank, contents.next);
   const save = () =>
     run(async () => {
-      const body = { pieces: moved, colours: has.colours, fold: has.fold, place: bag.place, blank, at: bag.closedAt };
+      const body = {
+        pieces: movedPieces,
+        colours: contents.colours,
+        fold: contents.fold,
+        place: bag.place,
+        blank,
+        at: bag.closedAt,
+      };
       await closeBag(bag.batch, body, (into) => [
-        { scope: `batch/${bag.batch}`, subject: bag.id, kind: Kind.bagSplit, body: { into, pieces: moved } },
+        { scope: `batch/${bag.batch}`, subject: bag.id, kind: Kind.bagSplit, body: { into, pieces: movedPieces } },
       ]);
-      done();
+      onDone();
     });
   return html`<div><p>Keep it wet on the way. The other bag stays in the same place,
       and its time counts from when this one was closed.</p>
-    ${has.pieces.map(
+    ${contents.pieces.map(
       (p) => html`<${Stepper} key=${p.piece} label=${`Of ${p.words}: ${p.count} in this bag`}
-        value=${counts[p.piece] || '0'} min=${0} max=${p.count} least="one less" most="one more"
+        value=${counts[p.piece] || '0'} min=${0} max=${p.count} lessLabel="one less" moreLabel="one more"
         onChange=${(n) => setCounts({ ...counts, [p.piece]: n })} />`,
     )}
     ${
       bag.blanks &&
-      html`<${BlankPicker} batch=${bag.batch} free=${bag.blanks} lettered=${bag.blanksLettered} onPick=${setBlank}
-        other=${has.next} />`
+      html`<${BlankPicker} batch=${bag.batch} free=${bag.blanks} hasLetters=${bag.blanksLettered} onPick=${setBlank}
+        nextNumber=${contents.next} />`
     }
-    ${!has.next && blank === '' && html`<p class="note">${has.none}</p>`}
+    ${!contents.next && blank === '' && html`<p class="note">${contents.noNumberText}</p>`}
     <${ErrorBox} fault=${fault} />
-    <button type="button" class="act wide" disabled=${busy || !number || !moved.length} onClick=${save}>
+    <button type="button" class="button wide" disabled=${busy || !number || !movedPieces.length} onClick=${save}>
       Close bag ${number} with it</button></div>`;
 }

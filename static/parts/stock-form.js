@@ -103,7 +103,7 @@ export function StockForm({ sort, stock, done }) {
         placeholder=${isCounted(sort) ? '5' : '20 g'} />
     </details>
     <${ErrorBox} fault=${fault} />
-    <button type="button" class="act wide" disabled=${busy || !isReady} onClick=${save}>
+    <button type="button" class="button wide" disabled=${busy || !isReady} onClick=${save}>
       ${stock ? 'Save' : `Put ${name.trim() || 'it'} on the shelf`}</button>
   </div>`;
 }

@@ -79,6 +79,6 @@ export function MoveForm({ what, stock, done }) {
     <${AmountFields} move=${move} label=${what === 'counted' ? 'There is left' : 'How much'} autofocus
       withPrice=${what === 'bought'} />
     <${ErrorBox} fault=${fault} />
-    <button type="button" class="act wide" disabled=${busy || !move.isReady} onClick=${save}>Save</button>
+    <button type="button" class="button wide" disabled=${busy || !move.isReady} onClick=${save}>Save</button>
   </div>`;
 }

@@ -46,6 +46,6 @@ export function SumsForm({ shelf, done }) {
     <${Chips} label="Share of the price that is not cost" value=${margin} onChange=${(v) => setMargin(v || 0)}
       options=${margins} />
     <${ErrorBox} fault=${fault} />
-    <button type="button" class="act wide" disabled=${busy || !isReady} onClick=${save}>Save</button>
+    <button type="button" class="button wide" disabled=${busy || !isReady} onClick=${save}>Save</button>
   </div>`;
 }

@@ -1,8 +1,8 @@
-// A colour is a small piece of cloth with a pinked edge, and its letters on a plate.
+// Draws a colour as a small piece of cloth with a zigzag edge, and its letters on a plate.
 import { clothEdge } from '../dist/constants.js';
 import { html, classes } from './html.js';
 
-/** Cloth is the piece of cloth alone; mono is the number of its hatch in print. */
+/** Cloth is the piece of cloth alone; mono is the number of its hatch on a black-only printer. */
 export const Cloth = ({ rgb, caps, mono }) => html`<svg viewBox="0 0 72 60" aria-hidden="true">
   <path d=${clothEdge} fill=${rgb} />
   <path d=${clothEdge} fill=${mono == null ? 'url(#weave)' : `url(#mono${mono % 8})`} />
@@ -14,14 +14,14 @@ export const Cloth = ({ rgb, caps, mono }) => html`<svg viewBox="0 0 72 60" aria
 </svg>`;
 
 /** Swatch is the cloth with its name under it. */
-export const Swatch = ({ colour, detail, little }) => html`<span class=${classes('swatch', little && 'little')}>
+export const Swatch = ({ colour, detail, small }) => html`<span class=${classes('swatch', small && 'small')}>
   <${Cloth} rgb=${colour.rgb} caps=${colour.caps} />
-  ${little && html`<span class="aside">${colour.name}</span>`}
-  ${!little && colour.name !== colour.caps && html`<span>${colour.name}</span>`}
+  ${small && html`<span class="visually-hidden">${colour.name}</span>`}
+  ${!small && colour.name !== colour.caps && html`<span>${colour.name}</span>`}
   ${detail && html`<small>${detail}</small>`}
 </span>`;
 
-/** Swatches lays them side by side. */
+/** Swatches shows several side by side. */
 export const Swatches = ({ colours, detail }) =>
   html`<ul class="swatches">${colours.map(
     (c) => html`<li key=${c.id}><${Swatch} colour=${c} detail=${detail && detail(c)} /></li>`,

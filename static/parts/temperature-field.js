@@ -8,7 +8,7 @@ import { ErrorBox } from './messages.js';
 import { Stepper } from './stepper.js';
 /** @import { Fault } from '../core/fault.js' */
 
-/** degreesText asks the core how a temperature is written in this phone's degrees: "18.5". */
+/** degreesText asks the core how to write a temperature in this phone's degrees: "18.5". */
 async function degreesText(celsius, start) {
   const value = celsius ?? (await call('choices'))[start];
   const { number } = await call('unit.format', { kind: 'temperature', value, style: style.value });
@@ -16,10 +16,10 @@ async function degreesText(celsius, start) {
 }
 
 /**
- * useTemperature holds the text of a temperature that begins at celsius. Where that is
- * null nothing is shown yet; where it is undefined there is no reading, and it begins at
- * what the core calls start. touched says that a person set it. read gives the value in
- * °C, or throws a Fault where the text is no temperature.
+ * useTemperature holds the text of a temperature that starts at celsius. If that is null, nothing
+ * is shown yet; if it is undefined, there is no reading, and it starts at the core's default named
+ * start. touched says whether the person changed it. read gives the value in °C, or throws a Fault
+ * if the text is not a temperature.
  */
 export function useTemperature(celsius, start = 'room') {
   const unit = style.value.system === 'us' ? '°F' : '°C';
@@ -28,13 +28,13 @@ export function useTemperature(celsius, start = 'room') {
   const [fault, setFault] = useState(/** @type {Fault | null} */ (null));
   useEffect(() => {
     if (celsius === null) return;
-    let current = true;
+    let isCurrent = true;
     degreesText(celsius, start).then(
-      (shown) => current && setText(shown),
-      (err) => current && setFault(asFault(err)),
+      (shown) => isCurrent && setText(shown),
+      (err) => isCurrent && setFault(asFault(err)),
     );
     return () => {
-      current = false;
+      isCurrent = false;
     };
   }, [celsius, unit]);
   const typed = `${text} ${unit}`;
@@ -49,8 +49,8 @@ export function useTemperature(celsius, start = 'room') {
   return { text, set, unit, typed, touched, fault, read };
 }
 
-/** TemperatureField is the stepper for it; of is what useTemperature gave. */
-export const TemperatureField = ({ of, label = 'Temperature there', help }) => html`
-  <${Stepper} label=${label} help=${help} value=${of.text} unit=${of.unit} onChange=${of.set}
-    step=${1} min=${-40} max=${190} least="colder" most="warmer" />
-  <${ErrorBox} fault=${of.fault} />`;
+/** TemperatureField is the stepper for it; temperature is what useTemperature returned. */
+export const TemperatureField = ({ temperature, label = 'Temperature there', help }) => html`
+  <${Stepper} label=${label} help=${help} value=${temperature.text} unit=${temperature.unit} onChange=${temperature.set}
+    step=${1} min=${-40} max=${190} lessLabel="colder" moreLabel="warmer" />
+  <${ErrorBox} fault=${temperature.fault} />`;

@@ -1,15 +1,17 @@
-// When something was: by the clock where it was today, else by the day too.
+// Writes when something was: today only with the time, otherwise also with the day.
 import { style } from '../device/settings.js';
 
-const print = (ms, more) => new Intl.DateTimeFormat('en-GB', { ...more, hour12: style.value.clock12 }).format(ms);
-const today = (ms) => new Date(ms).toDateString() === new Date().toDateString();
-const hour = () => (style.value.clock12 ? 'numeric' : '2-digit');
+const format = (ms, more) => new Intl.DateTimeFormat('en-GB', { ...more, hour12: style.value.clock12 }).format(ms);
+const isToday = (ms) => new Date(ms).toDateString() === new Date().toDateString();
+const hourStyle = () => (style.value.clock12 ? 'numeric' : '2-digit');
 
-/** timeOfDay is the time of day, weekday the short day of the week. */
-export const timeOfDay = (ms) => print(ms, { hour: hour(), minute: '2-digit' });
-const weekday = (ms) => print(ms, { weekday: 'short' });
+/** timeOfDay gives the time of day, weekday the short day of the week. */
+export const timeOfDay = (ms) => format(ms, { hourStyle: hourStyle(), minute: '2-digit' });
+const weekday = (ms) => format(ms, { weekday: 'short' });
 
-/** shortTime says it in a word, moment in full. */
-export const shortTime = (ms) => (today(ms) ? timeOfDay(ms) : weekday(ms));
+/** shortTime gives the time or the weekday, dateAndTime the full date and time. */
+export const shortTime = (ms) => (isToday(ms) ? timeOfDay(ms) : weekday(ms));
 export const dateAndTime = (ms) =>
-  today(ms) ? timeOfDay(ms) : print(ms, { day: 'numeric', month: 'short', hour: hour(), minute: '2-digit' });
+  isToday(ms)
+    ? timeOfDay(ms)
+    : format(ms, { day: 'numeric', month: 'short', hourStyle: hourStyle(), minute: '2-digit' });

@@ -20,7 +20,7 @@ export function Toast() {
     ${
       shown &&
       html`<div class="toast" key=${shown.key}><p>${shown.text}</p>
-        ${shown.label && html`<button type="button" onClick=${() => runOrShow(shown.act)}>${shown.label}</button>`}
+        ${shown.label && html`<button type="button" onClick=${() => runOrShow(shown.action)}>${shown.label}</button>`}
       </div>`
     }
   </div>`;

@@ -56,7 +56,7 @@ export function Tub({ tub, number }) {
   const press = ({ value, words }) =>
     save(bagDrafts(tub, Kind.ragTested, { showed: value, celsius: 60 }), `Rag: ${words.toLowerCase()}`);
   const act = (words, work) =>
-    html`<button type="button" class="act wide" disabled=${busy} onClick=${work}>${words}</button>`;
+    html`<button type="button" class="button wide" disabled=${busy} onClick=${work}>${words}</button>`;
   return html`<section class="tub"><h2>Tub ${number} · ${tub.title}</h2>
     <p class="sub">${keepUnits(`${tub.weight}, baths of ${tub.bath}: ${tub.cold} cold, then ${tub.hot} hot`)}</p>
     <${WashBags} bags=${tub.bags} />
@@ -68,7 +68,7 @@ export function Tub({ tub, number }) {
     ${
       tub.next === 'rag' &&
       html`<div class="row" role="group" aria-label="The rag">${rag.map(
-        (r) => html`<button type="button" class="act secondary" key=${r.value} disabled=${busy}
+        (r) => html`<button type="button" class="button secondary" key=${r.value} disabled=${busy}
           onClick=${() => press(r)}>${r.words}</button>`,
       )}</div>`
     }
@@ -87,7 +87,8 @@ function BathCount({ tub }) {
   const marks = (kind, done, all) =>
     Array.from({ length: Math.max(done, all) }, (_, i) => ({ kind, isDone: i < done, key: kind + i }));
   const all = [...marks('cold', tub.coldDone, tub.cold), ...marks('hot', tub.hotDone, tub.hot)];
-  return html`<p class="aside">${tub.coldDone} of ${tub.cold} cold and ${tub.hotDone} of ${tub.hot} hot baths done</p>
+  return html`<p class="visually-hidden">
+      ${tub.coldDone} of ${tub.cold} cold and ${tub.hotDone} of ${tub.hot} hot baths done</p>
     <ol class="baths" aria-hidden="true">${all.map(
       (m) =>
         html`<li key=${m.key} class=${classes(m.kind, m.isDone && 'done')}>

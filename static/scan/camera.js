@@ -7,7 +7,7 @@ import { errorName, Fault } from '../core/fault.js';
 // camera is {stream, light}: a MediaStream or null, and whether its torch is on, or null
 // if it has no torch that the app can switch.
 export const camera = signal(
-  /** @type {{stream: MediaStream | null, light: boolean | null}} */ ({ stream: null, light: null }),
+  /** @type {{stream: MediaStream | null, isTorchOn: boolean | null}} */ ({ stream: null, isTorchOn: null }),
 );
 
 /** @type {Fault | null} */
@@ -45,7 +45,7 @@ async function openCamera() {
   });
   camera.value = {
     stream,
-    light: /** @type {{torch?: boolean}} */ (track.getCapabilities?.() || {}).torch ? false : null,
+    isTorchOn: /** @type {{torch?: boolean}} */ (track.getCapabilities?.() || {}).torch ? false : null,
   };
 }
 
@@ -60,19 +60,19 @@ function cameraFault(err) {
       ));
     case 'NotReadableError':
     case 'AbortError':
-      return fault('the camera does not start', 'another app may hold it: close that one, or take a photo');
+      return fault('the camera does not start', 'another app may be using it: close that app, or take a photo');
   }
-  return fault('no camera answers here', 'type the number that is underlined on the tag, or take a photo');
+  return fault('no camera was found', 'type the number that is underlined on the tag, or take a photo');
 }
 
 // stopCamera releases the camera.
 export function stopCamera() {
   stopTracks(camera.value.stream);
-  camera.value = { stream: null, light: null };
+  camera.value = { stream: null, isTorchOn: null };
 }
 
 const stopTracks = (stream) => {
-  for (const t of stream?.getTracks() || []) t.stop();
+  for (const track of stream?.getTracks() || []) track.stop();
 };
 
 // releaseCameraSoon releases the camera in a moment, unless the next screen keeps it.
@@ -94,8 +94,8 @@ export async function setTorch(on) {
   try {
     const torch = /** @type {MediaTrackConstraintSet} */ ({ torch: on });
     await stream?.getVideoTracks()[0].applyConstraints({ advanced: [torch] });
-    camera.value = { stream, light: on };
+    camera.value = { stream, isTorchOn: on };
   } catch {
-    camera.value = { stream, light: null }; // the camera claimed to have a torch
+    camera.value = { stream, isTorchOn: null }; // the camera claimed to have a torch
   }
 }

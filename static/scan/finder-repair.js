@@ -8,40 +8,41 @@
 // position of the cut-out's top left corner in the picture.
 // biome-ignore lint/correctness/noUnusedVariables: scripts of the same worker use it
 function* repairFinders(picture) {
-  const seen = findFinders(picture);
+  const finders = findFinders(picture);
   let triesLeft = 24; // cut-outs to try, in case a picture is full of finders
-  for (const [n, a] of seen.entries()) {
-    for (const b of seen.slice(n + 1)) {
+  for (const [n, a] of finders.entries()) {
+    for (const b of finders.slice(n + 1)) {
       const size = Math.hypot(...a.e1) / Math.hypot(...b.e1);
       if (size < 0.6 || size > 1.7) continue;
       // The mean axes of both, one module long, and the distance from a to b in modules.
       const [b1, b2] = alignAxes(a, b);
       const e1 = [(a.e1[0] + b1[0]) / 2, (a.e1[1] + b1[1]) / 2];
       const e2 = [(a.e2[0] + b2[0]) / 2, (a.e2[1] + b2[1]) / 2];
-      const [i, j] = inAxes(b.x - a.x, b.y - a.y, e1, e2);
-      const far = Math.max(Math.abs(i), Math.abs(j));
-      const slant = Math.min(Math.abs(i), Math.abs(j)) / far;
-      const version = Math.round((far - 10) / 4);
+      const [i, j] = projectOnAxes(b.x - a.x, b.y - a.y, e1, e2);
+      const distance = Math.max(Math.abs(i), Math.abs(j));
+      const slope = Math.min(Math.abs(i), Math.abs(j)) / distance;
+      const version = Math.round((distance - 10) / 4);
       if (version < 1 || version > 12) continue;
       const side = 10 + 4 * version; // from the middle of a finder to that of the next
-      const thirds = [];
-      if (slant > 0.75) {
+      const candidates = [];
+      if (slope > 0.75) {
         // a diagonal: the third is in one of the other corners
-        thirds.push([a.x + i * e1[0], a.y + i * e1[1]], [a.x + j * e2[0], a.y + j * e2[1]]);
-      } else if (slant < 0.25) {
+        candidates.push([a.x + i * e1[0], a.y + i * e1[1]], [a.x + j * e2[0], a.y + j * e2[1]]);
+      } else if (slope < 0.25) {
         // side by side: the third is at a right angle, in one of four places
         const e = Math.abs(i) > Math.abs(j) ? e2 : e1;
-        for (const end of [a, b]) for (const to of [side, -side]) thirds.push([end.x + to * e[0], end.y + to * e[1]]);
+        for (const finder of [a, b])
+          for (const offset of [side, -side]) candidates.push([finder.x + offset * e[0], finder.y + offset * e[1]]);
       }
-      const known = seen.findIndex((f) =>
-        thirds.some(([x, y]) => Math.hypot(f.x - x, f.y - y) < 4 * Math.hypot(...e1)),
+      const knownIndex = finders.findIndex((f) =>
+        candidates.some(([x, y]) => Math.hypot(f.x - x, f.y - y) < 4 * Math.hypot(...e1)),
       );
-      if (known >= 0) {
+      if (knownIndex >= 0) {
         // all three are visible, though not clearly enough for the reader; try them only once
-        if (known > seen.indexOf(b) && triesLeft-- > 0) yield drawFinders(picture, a, b, seen[known]);
+        if (knownIndex > finders.indexOf(b) && triesLeft-- > 0) yield drawFinders(picture, a, b, finders[knownIndex]);
         continue;
       }
-      for (const [x, y] of thirds) {
+      for (const [x, y] of candidates) {
         if (x < 0 || y < 0 || x >= picture.width || y >= picture.height) continue;
         if (triesLeft-- <= 0) return;
         yield drawFinders(picture, a, b, { x, y, e1, e2 });
@@ -50,20 +51,21 @@ function* repairFinders(picture) {
   }
 }
 
-// inAxes gives the coordinates of the vector x, y along e1 and e2.
-function inAxes(x, y, e1, e2) {
+// projectOnAxes gives the coordinates of the vector x, y along e1 and e2.
+function projectOnAxes(x, y, e1, e2) {
   const area = e1[0] * e2[1] - e1[1] * e2[0];
   return [(x * e2[1] - y * e2[0]) / area, (e1[0] * y - e1[1] * x) / area];
 }
 
 // alignAxes gives the axes of b, turned by quarters or mirrored so that they fit those of a.
 function alignAxes(a, b) {
-  const turned = [
+  const orientations = [
     [b.e1, b.e2],
     [b.e2, b.e1],
   ].flatMap(([p, q]) => [1, -1].flatMap((s) => [1, -1].map((t) => [p.map((v) => s * v), q.map((v) => t * v)])));
-  const fit = (/** @type {number[][]} */ [p, q]) => p[0] * a.e1[0] + p[1] * a.e1[1] + q[0] * a.e2[0] + q[1] * a.e2[1];
-  return turned.reduce((best, t) => (fit(t) > fit(best) ? t : best));
+  const alignment = (/** @type {number[][]} */ [p, q]) =>
+    p[0] * a.e1[0] + p[1] * a.e1[1] + q[0] * a.e2[0] + q[1] * a.e2[1];
+  return orientations.reduce((best, t) => (alignment(t) > alignment(best) ? t : best));
 }
 
 // drawFinders cuts the code with the finders a, b and third out of a picture, with a margin,
@@ -80,15 +82,15 @@ function drawFinders({ data, width, height }, a, b, third) {
     ].map(([p, q, r]) => ({ x: p.x + q.x - r.x, y: p.y + q.y - r.y })),
   ];
   const margin = 9 * Math.max(Math.hypot(...third.e1), Math.hypot(...third.e2));
-  const span = (of, most) => [
-    Math.max(0, Math.floor(Math.min(...of) - margin)),
-    Math.min(most, Math.ceil(Math.max(...of) + margin)),
+  const boundsOf = (values, limit) => [
+    Math.max(0, Math.floor(Math.min(...values) - margin)),
+    Math.min(limit, Math.ceil(Math.max(...values) + margin)),
   ];
-  const [left, right] = span(
+  const [left, right] = boundsOf(
     corners.map((c) => c.x),
     width,
   );
-  const [top, bottom] = span(
+  const [top, bottom] = boundsOf(
     corners.map((c) => c.y),
     height,
   );
@@ -101,13 +103,13 @@ function drawFinders({ data, width, height }, a, b, third) {
   for (let y = top; y < bottom; y++)
     out.data.set(data.subarray((y * width + left) * 4, (y * width + right) * 4), (y - top) * out.width * 4);
   for (const f of [a, b, third]) {
-    const reach = margin * 0.75;
-    for (let y = Math.max(top, Math.floor(f.y - reach)); y < Math.min(bottom, f.y + reach); y++) {
-      for (let x = Math.max(left, Math.floor(f.x - reach)); x < Math.min(right, f.x + reach); x++) {
-        const [i, j] = inAxes(x + 0.5 - f.x, y + 0.5 - f.y, f.e1, f.e2);
-        const ring = Math.max(Math.abs(i), Math.abs(j));
-        if (ring > 4.5) continue;
-        const dark = ring < 1.5 || (ring > 2.5 && ring < 3.5);
+    const radius = margin * 0.75;
+    for (let y = Math.max(top, Math.floor(f.y - radius)); y < Math.min(bottom, f.y + radius); y++) {
+      for (let x = Math.max(left, Math.floor(f.x - radius)); x < Math.min(right, f.x + radius); x++) {
+        const [i, j] = projectOnAxes(x + 0.5 - f.x, y + 0.5 - f.y, f.e1, f.e2);
+        const distance = Math.max(Math.abs(i), Math.abs(j));
+        if (distance > 4.5) continue;
+        const dark = distance < 1.5 || (distance > 2.5 && distance < 3.5);
         const at = ((y - top) * out.width + x - left) * 4;
         out.data.fill(dark ? a.dark : a.light, at, at + 3);
       }
@@ -122,20 +124,20 @@ function drawFinders({ data, width, height }, a, b, third) {
 function findFinders(picture) {
   const { width, height } = picture;
   const grey = greyOf(picture);
-  const { name, parts } = labelRegions(thresholdDark(grey, width, height), width, height);
+  const { regionIds, regions } = labelRegions(thresholdDark(grey, width, height), width, height);
   const found = [];
-  for (const ring of parts) {
+  for (const ring of regions) {
     const [w, h] = [ring.right - ring.left + 1, ring.bottom - ring.top + 1];
     if (Math.min(w, h) < 10 || w > 3 * h || h > 3 * w) continue;
-    const core = parts[name[((ring.top + ring.bottom) >> 1) * width + ((ring.left + ring.right) >> 1)] - 1];
+    const core = regions[regionIds[((ring.top + ring.bottom) >> 1) * width + ((ring.left + ring.right) >> 1)] - 1];
     if (!core || core === ring || core.size > 0.8 * ring.size || core.size < 0.15 * ring.size) continue;
     const [x, y] = [core.x / core.size + 0.5, core.y / core.size + 0.5];
-    const [c1, c2, c3, c4] = findCorners(ring, name, width, x, y);
+    const [c1, c2, c3, c4] = findCorners(ring, regionIds, width, x, y);
     const e1 = [0, 1].map((k) => (c2[k] - c1[k] + c3[k] - c4[k]) / 14);
     const e2 = [0, 1].map((k) => (c4[k] - c1[k] + c3[k] - c2[k]) / 14);
     const area = Math.abs(e1[0] * e2[1] - e1[1] * e2[0]); // of a module
-    const near = (n, of) => n > 0.6 * of * area && n < 1.5 * of * area;
-    if (!near(ring.size, 24) || !near(core.size, 9)) continue;
+    const isNear = (n, of) => n > 0.6 * of * area && n < 1.5 * of * area;
+    if (!isNear(ring.size, 24) || !isNear(core.size, 9)) continue;
     if (Math.hypot((c1[0] + c3[0]) / 2 - x, (c1[1] + c3[1]) / 2 - y) > Math.sqrt(area)) continue;
     let [dark, light] = [255, 0];
     for (let v = ring.top; v <= ring.bottom; v++)
@@ -149,15 +151,15 @@ function findFinders(picture) {
 }
 
 // findCorners gives the four corners of a region, in turn, around its centre x, y.
-function findCorners(piece, name, width, x, y) {
-  const own = name[piece.first];
-  const farthest = (how) => {
+function findCorners(region, regionIds, width, x, y) {
+  const regionId = regionIds[region.first];
+  const farthest = (score) => {
     let best = [x, y],
       most = -Infinity;
-    for (let v = piece.top; v <= piece.bottom; v++)
-      for (let u = piece.left; u <= piece.right; u++) {
-        if (name[v * width + u] !== own) continue;
-        const far = how(u + 0.5, v + 0.5);
+    for (let v = region.top; v <= region.bottom; v++)
+      for (let u = region.left; u <= region.right; u++) {
+        if (regionIds[v * width + u] !== regionId) continue;
+        const far = score(u + 0.5, v + 0.5);
         if (far > most) {
           best = [u + 0.5, v + 0.5];
           most = far;
@@ -167,9 +169,9 @@ function findCorners(piece, name, width, x, y) {
   };
   const a = farthest((u, v) => (u - x) ** 2 + (v - y) ** 2);
   const c = farthest((u, v) => (u - a[0]) ** 2 + (v - a[1]) ** 2);
-  const off = (u, v) => (u - a[0]) * (c[1] - a[1]) - (v - a[1]) * (c[0] - a[0]);
-  const b = farthest(off);
-  const d = farthest((u, v) => -off(u, v));
+  const sideDistance = (u, v) => (u - a[0]) * (c[1] - a[1]) - (v - a[1]) * (c[0] - a[0]);
+  const b = farthest(sideDistance);
+  const d = farthest((u, v) => -sideDistance(u, v));
   const out = (/** @type {number[]} */ [u, v]) => {
     // to the corner of that pixel
     const far = Math.hypot(u - x, v - y) || 1;
@@ -180,7 +182,7 @@ function findCorners(piece, name, width, x, y) {
 
 // thresholdDark gives 1 for each pixel that is darker than its surroundings, else 0.
 function thresholdDark(grey, width, height) {
-  const reach = Math.max(12, Math.min(width, height) >> 4);
+  const radius = Math.max(12, Math.min(width, height) >> 4);
   const sums = new Uint32Array((width + 1) * (height + 1));
   for (let y = 0; y < height; y++) {
     for (let x = 0, row = 0; x < width; x++) {
@@ -190,10 +192,10 @@ function thresholdDark(grey, width, height) {
   }
   const dark = new Uint8Array(grey.length);
   for (let y = 0; y < height; y++) {
-    const [top, bottom] = [Math.max(0, y - reach) * (width + 1), Math.min(height, y + reach + 1) * (width + 1)];
+    const [top, bottom] = [Math.max(0, y - radius) * (width + 1), Math.min(height, y + radius + 1) * (width + 1)];
     const rows = (bottom - top) / (width + 1);
     for (let x = 0; x < width; x++) {
-      const [left, right] = [Math.max(0, x - reach), Math.min(width, x + reach + 1)];
+      const [left, right] = [Math.max(0, x - radius), Math.min(width, x + radius + 1)];
       const sum = sums[bottom + right] - sums[bottom + left] - sums[top + right] + sums[top + left];
       dark[y * width + x] = (grey[y * width + x] + 2) * rows * (right - left) < sum ? 1 : 0;
     }
@@ -201,26 +203,26 @@ function thresholdDark(grey, width, height) {
   return dark;
 }
 
-// labelRegions finds the connected dark regions. name has the number of its region for each
-// pixel, 0 for none; parts[number − 1] has the size and the bounds of that region.
+// labelRegions finds the connected dark regions. regionIds has for each pixel the number of its
+// region, 0 for none; regions[number − 1] has the size and the bounds of that region.
 function labelRegions(dark, width, height) {
-  const name = new Int32Array(dark.length);
-  const open = new Int32Array(dark.length);
-  const parts = [];
+  const regionIds = new Int32Array(dark.length);
+  const stack = new Int32Array(dark.length);
+  const regions = [];
   for (let first = 0; first < dark.length; first++) {
-    if (!dark[first] || name[first]) continue;
+    if (!dark[first] || regionIds[first]) continue;
     const p = { first, size: 0, x: 0, y: 0, left: width, right: 0, top: height, bottom: 0 };
-    parts.push(p);
+    regions.push(p);
     let n = 0;
-    const take = (i) => {
-      if (dark[i] && !name[i]) {
-        name[i] = parts.length;
-        open[n++] = i;
+    const addPixel = (i) => {
+      if (dark[i] && !regionIds[i]) {
+        regionIds[i] = regions.length;
+        stack[n++] = i;
       }
     };
-    take(first);
+    addPixel(first);
     while (n) {
-      const i = open[--n];
+      const i = stack[--n];
       const x = i % width;
       const y = (i - x) / width;
       p.size++;
@@ -230,11 +232,11 @@ function labelRegions(dark, width, height) {
       if (x > p.right) p.right = x;
       if (y < p.top) p.top = y;
       if (y > p.bottom) p.bottom = y;
-      if (x) take(i - 1);
-      if (x < width - 1) take(i + 1);
-      if (y) take(i - width);
-      if (y < height - 1) take(i + width);
+      if (x) addPixel(i - 1);
+      if (x < width - 1) addPixel(i + 1);
+      if (y) addPixel(i - width);
+      if (y < height - 1) addPixel(i + width);
     }
   }
-  return { name, parts };
+  return { regionIds, regions };
 }

@@ -5,53 +5,52 @@ import { coreEnv } from '../journal/env.js';
 import { findByToken } from '../journal/find.js';
 import { loadState } from '../journal/states.js';
 
-// lookUpLabel says how the bag of a label stands: {bag, from, batch?, id?}. from is
-// "phone" where the bag is in this phone's journal, "hub" where the hub knew it,
-// "label" where only the code itself could be asked, as printed. The hub is asked
-// where hub says so. blank is a numbered blank that no bag is known of; batch then
-// names the batch that it was printed for, where this phone knows that. With tag it
-// is the tag of a piece, what the piece in words, and bags the bags that it may be in
-// where there are several.
+// lookUpLabel gives the state of a label's bag: {bag, from, batch?, id?}. from is "phone" if the
+// bag is in this phone's journal, "hub" if only the hub knows it, or "label" if there is only the
+// label's own data, as printed. With hub false it does not ask the hub. blank says that the label
+// is a numbered blank on no known bag; batch is then the batch that it was printed for, if this
+// phone knows that. tag says that it is the tag of a piece; what is the piece in words, and bags
+// are the bags that it may be in if there are several.
 export async function lookUpLabel(address, { hub = true } = {}) {
-  const shown = await call('label.view', { address, env: await coreEnv() });
-  const mine = await findByToken(shown.token);
-  if (mine && !mine.bag)
+  const label = await call('label.view', { address, env: await coreEnv() });
+  const localBag = await findByToken(label.token);
+  if (localBag && !localBag.bag)
     return {
       from: 'label',
-      batch: mine.batch,
-      bag: shown.bag,
-      token: shown.token,
+      batch: localBag.batch,
+      bag: label.bag,
+      token: label.token,
       blank: true,
-      tag: shown.tag,
-      what: mine.what,
+      tag: label.tag,
+      what: localBag.what,
     };
-  if (mine) {
-    const s = await loadState(`batch/${mine.batch}`);
-    const e = await coreEnv();
-    if (mine.bags) {
-      const bags = await Promise.all(mine.bags.map((bag) => call('bag.view', { state: s, bag, env: e })));
+  if (localBag) {
+    const state = await loadState(`batch/${localBag.batch}`);
+    const env = await coreEnv();
+    if (localBag.bags) {
+      const bags = await Promise.all(localBag.bags.map((bag) => call('bag.view', { state, bag, env })));
       return {
         from: 'label',
-        batch: mine.batch,
-        bag: shown.bag,
-        token: shown.token,
+        batch: localBag.batch,
+        bag: label.bag,
+        token: label.token,
         blank: true,
         tag: true,
-        what: mine.what,
+        what: localBag.what,
         bags,
       };
     }
     return {
       from: 'phone',
-      batch: mine.batch,
-      id: mine.bag,
-      bag: await call('bag.view', { state: s, bag: /** @type {string} */ (mine.bag), env: e }),
+      batch: localBag.batch,
+      id: localBag.bag,
+      bag: await call('bag.view', { state, bag: /** @type {string} */ (localBag.bag), env }),
     };
   }
-  const known = hub && (await fetchHubBag(String(shown.bag.code)));
-  return known
-    ? { from: 'hub', bag: known, token: shown.token }
-    : { from: 'label', bag: shown.bag, token: shown.token, blank: shown.blank, tag: shown.tag };
+  const hubView = hub && (await fetchHubBag(String(label.bag.code)));
+  return hubView
+    ? { from: 'hub', bag: hubView, token: label.token }
+    : { from: 'label', bag: label.bag, token: label.token, blank: label.blank, tag: label.tag };
 }
 
 // fetchHubBag gives the hub's view of the bag of a label's code, or null.
@@ -60,6 +59,6 @@ async function fetchHubBag(code) {
     const answer = await fetch(`/api/v1/bag/${encodeURIComponent(code)}`, { signal: AbortSignal.timeout(4000) });
     return answer.ok ? await answer.json() : null;
   } catch {
-    return null; // not reached: the label has the rest
+    return null; // out of reach: the label has its own data
   }
 }

@@ -3,14 +3,14 @@
 // with a hidden finder (finder-repair.js).
 
 // readPicture gives [{text, x, y}]: the codes that read (readBarcodes) finds in a picture
-// {data, width, height} (RGBA), with their centres in pixels. how is a name in
-// scan-options.js. A photo is read in all ways. Of the frames of a camera, one in four is
-// also sharpened and one in four repaired, since each takes a slow phone a quarter of a
-// second; the others are only read as they are, so that many are read.
+// {data, width, height} (RGBA), with their centres in pixels. mode is a name in scan-options.js. A photo
+// is read in all ways. Of the frames of a camera, one in four is also sharpened and one in
+// four repaired, since each takes a slow phone a quarter of a second; the others are only
+// read as they are, so that many are read.
 // biome-ignore lint/correctness/noUnusedVariables: scripts of the same worker use it
-async function readPicture(read, picture, how, turn) {
-  for (const { at = [0, 0], ...version } of versionsOf(picture, how, turn)) {
-    const found = (await read(version, scanHow[how])).filter((f) => f.isValid);
+async function readPicture(read, picture, mode, frameIndex) {
+  for (const { at = [0, 0], ...variant } of pictureVariants(picture, mode, frameIndex)) {
+    const found = (await read(variant, scanOptions[mode])).filter((f) => f.isValid);
     if (found.length) {
       return found.map(({ text, position: p }) => ({
         text,
@@ -22,11 +22,11 @@ async function readPicture(read, picture, how, turn) {
   return [];
 }
 
-function* versionsOf(picture, how, turn) {
+function* pictureVariants(picture, mode, frameIndex) {
   const { data, width, height } = picture;
   yield { data, width, height };
-  if (how === 'photo' || turn % 4 === 1) yield sharpen(picture);
-  if (how === 'photo' || turn % 4 === 3) yield* repairFinders(picture);
+  if (mode === 'photo' || frameIndex % 4 === 1) yield sharpen(picture);
+  if (mode === 'photo' || frameIndex % 4 === 3) yield* repairFinders(picture);
 }
 
 // greyOf gives the lightness of each pixel, 0 to 255.
@@ -42,15 +42,16 @@ function greyOf({ data, width, height }) {
 function sharpen(picture) {
   const { width, height } = picture;
   const grey = greyOf(picture);
-  const rows = new Uint16Array(grey.length); // five in a row
-  for (let i = 2; i < grey.length - 2; i++) rows[i] = grey[i - 2] + grey[i - 1] + grey[i] + grey[i + 1] + grey[i + 2];
+  const rowSums = new Uint16Array(grey.length); // five in a row
+  for (let i = 2; i < grey.length - 2; i++)
+    rowSums[i] = grey[i - 2] + grey[i - 1] + grey[i] + grey[i + 1] + grey[i + 2];
   const data = new Uint8ClampedArray(grey.length * 4).fill(255);
   for (let i = 0; i < grey.length; i++) {
-    const inside = i >= 2 * width && i < grey.length - 2 * width;
-    const around = inside
-      ? (rows[i - 2 * width] + rows[i - width] + rows[i] + rows[i + width] + rows[i + 2 * width]) / 25
+    const isInside = i >= 2 * width && i < grey.length - 2 * width;
+    const mean = isInside
+      ? (rowSums[i - 2 * width] + rowSums[i - width] + rowSums[i] + rowSums[i + width] + rowSums[i + 2 * width]) / 25
       : grey[i];
-    data[4 * i] = data[4 * i + 1] = data[4 * i + 2] = grey[i] + 4 * (grey[i] - around);
+    data[4 * i] = data[4 * i + 1] = data[4 * i + 2] = grey[i] + 4 * (grey[i] - mean);
   }
   return { data, width, height };
 }

@@ -1,5 +1,5 @@
-// Reads the codes in a picture. The browser's own detector goes first. If there is none,
-// or it finds nothing, the app's reader tries, in a worker.
+// Reads the codes in a picture, first with the browser's own detector. If there is none, or it
+// finds nothing, the app's reader tries in a worker.
 import { Fault } from '../core/fault.js';
 
 const readTimeout = 30e3; // ms for one picture, the first of which waits for the reader to load
@@ -37,7 +37,7 @@ async function readWithBrowser(canvas) {
       y: f.boundingBox.y + f.boundingBox.height / 2,
     }));
   } catch {
-    detector = null; // the browser has the name and not the detector
+    detector = null; // the browser has the class but no detector
     return [];
   }
 }
@@ -78,7 +78,7 @@ function discardWorker(why) {
     reject(
       new Fault({
         code: 'unavailable',
-        sentence: 'the reader of codes is not on this phone yet',
+        sentence: 'the code reader is not on this phone yet',
         hint: 'come near the hub once; meanwhile type the number on the tag',
       }),
     );

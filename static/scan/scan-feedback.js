@@ -1,22 +1,26 @@
-// What a scan feels and sounds like: eyes may be on the bag and not on the screen.
+// Vibrates and beeps after a scan, since the person may look at the bag and not at the screen.
 /** @type {AudioContext | null} */
-let sound = null;
+let audioContext = null;
 
-// unlockSound makes ready to beep; a browser allows that in a tap alone.
+// unlockSound prepares the sound; a browser allows that only in response to a tap.
 export function unlockSound() {
-  sound ??= globalThis.AudioContext && new AudioContext();
-  sound?.resume().catch(() => undefined); // then it vibrates only
+  audioContext ??= globalThis.AudioContext && new AudioContext();
+  audioContext?.resume().catch(() => undefined); // then it vibrates only
 }
 
-// signalScan vibrates and beeps, as far as the phone lets it.
+// signalScan vibrates and beeps, as far as the phone allows it.
 export function signalScan() {
   if (navigator.userActivation?.hasBeenActive !== false) navigator.vibrate?.(70); // before that a browser complains
-  if (sound?.state !== 'running') return;
-  const [tone, level, at] = [sound.createOscillator(), sound.createGain(), sound.currentTime];
-  tone.frequency.value = 1320; // Hz
-  level.gain.setValueAtTime(0.18, at);
-  level.gain.exponentialRampToValueAtTime(0.001, at + 0.12);
-  tone.connect(level).connect(sound.destination);
-  tone.start(at);
-  tone.stop(at + 0.13);
+  if (audioContext?.state !== 'running') return;
+  const [oscillator, gainNode, at] = [
+    audioContext.createOscillator(),
+    audioContext.createGain(),
+    audioContext.currentTime,
+  ];
+  oscillator.frequency.value = 1320; // Hz
+  gainNode.gain.setValueAtTime(0.18, at);
+  gainNode.gain.exponentialRampToValueAtTime(0.001, at + 0.12);
+  oscillator.connect(gainNode).connect(audioContext.destination);
+  oscillator.start(at);
+  oscillator.stop(at + 0.13);
 }

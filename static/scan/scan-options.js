@@ -1,8 +1,8 @@
-// How the scanner looks at a picture: "live" for a frame of the camera, where the
-// next comes soon; "photo" where there is one picture and time for all it can do.
-// A script of the scanner's worker, and of tests that read as the phone does.
+// The reader's options: "live" for a frame of the camera, since the next frame comes soon; "photo"
+// for a single picture, where there is time to try everything. This script runs in the scanner's
+// worker, and in tests that read as the phone does.
 // biome-ignore lint/correctness/noUnusedVariables: scripts of the same worker use it
-const scanHow = {
+const scanOptions = {
   live: {
     formats: ['QRCodeModel2'],
     textMode: 'Plain',

@@ -1,12 +1,11 @@
-// What a code says that was scanned or pasted.
+// Finds out what a scanned or pasted code is.
 import { call } from '../core/core.js';
 import { hasCode } from '../core/fault.js';
 import { coreEnv } from '../journal/env.js';
 
-// classifyCode gives {kind, path, …}: "bag" and "blank" are labels of this program, of any
-// house, with {code, token, number}; "join" is an invitation or the code of a shared
-// batch; "design" is a design of a fold; "foreign" is anything else, with its text. path is the screen for it, none
-// for what is foreign.
+// classifyCode gives {kind, path, …}: "bag" and "blank" are labels of this program, from any house,
+// with {code, token, number}; "join" is an invitation or the code of a shared batch; "design" is a design of a fold; "foreign" is
+// anything else, with its text. path is the screen for it; a foreign code has none.
 export async function classifyCode(text) {
   const [, code] = /^https?:\/\/[^/]+\/join\/([^/?#]+)\/?$/i.exec(text.trim()) || [];
   if (code && (await isJoinCode(decodeURIComponent(code)))) return { kind: 'join', path: `/join/${code}` };
@@ -21,7 +20,7 @@ export async function classifyCode(text) {
   }
 }
 
-// isJoinCode says whether the core reads a text as a code by which a phone joins.
+// isJoinCode says whether a text is a code with which a phone can join.
 async function isJoinCode(typed) {
   try {
     await call('code.parse', { typed });
@@ -32,10 +31,10 @@ async function isJoinCode(typed) {
   }
 }
 
-// sanitizeText is a stranger's text as it can be shown: clipped, and nothing in it that
-// turns or hides what stands around it.
+// sanitizeText makes a stranger's text safe to show: shortened, and without characters that reverse
+// or hide the text around it.
 function sanitizeText(text) {
   const clean = text.replace(/[\p{Cc}\p{Cf}\p{Co}\p{Cs}]+/gu, ' ').trim();
-  const letters = [...clean];
-  return letters.length > 160 ? `${letters.slice(0, 160).join('')}…` : clean;
+  const characters = [...clean];
+  return characters.length > 160 ? `${characters.slice(0, 160).join('')}…` : clean;
 }

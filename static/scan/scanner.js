@@ -1,4 +1,4 @@
-// Finds codes in the camera's video, a few times a second, or in one photo.
+// Finds codes in the camera's video, a few times a second, or in a photo.
 import { readCodes } from './qr-reader.js';
 import { drawImage, decodeImage } from '../device/image.js';
 
@@ -10,26 +10,26 @@ const squareSide = 1080; // px, at most, of the square that is read
 // function that it returns is called. After each read it calls onFault, with null or with
 // the fault that made the read fail.
 export function scanVideo(video, onCode, onFault) {
-  const last = new Map(); // text → when it was seen last
+  const lastSeen = new Map(); // text → when it was seen last
   let isStopped = false;
   let timer = 0;
   const scanOnce = async () => {
-    const begin = performance.now();
-    let wait = minInterval;
+    const startTime = performance.now();
+    let delay = minInterval;
     try {
       const texts = video.videoWidth ? await readCodes(drawMiddle(video), 'live') : [];
       for (const text of texts) {
         if (isStopped) return;
-        const before = last.get(text) ?? -Infinity;
-        last.set(text, performance.now());
-        if (begin - before > unseenTime) await onCode(text);
+        const previous = lastSeen.get(text) ?? -Infinity;
+        lastSeen.set(text, performance.now());
+        if (startTime - previous > unseenTime) await onCode(text);
       }
       onFault(null);
     } catch (err) {
       onFault(err);
-      wait = 3000;
+      delay = 3000;
     }
-    if (!isStopped) timer = setTimeout(scanOnce, Math.max(wait - (performance.now() - begin), 30));
+    if (!isStopped) timer = setTimeout(scanOnce, Math.max(delay - (performance.now() - startTime), 30));
   };
   scanOnce();
   return () => {

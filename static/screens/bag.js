@@ -1,4 +1,4 @@
-// One bag: how it stands, what it is, and what can be done with it.
+// One bag: its state, its pieces and colours, and what can be done with it.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
@@ -20,8 +20,8 @@ import { Screen } from '../parts/screen.js';
 import { SplitBag } from '../parts/split-bag.js';
 import { Swatches } from '../parts/swatch.js';
 
-/** nextStep is what the main button of each stage records. */
-const nextStep = {
+/** nextSteps has what the main button records at each stage. */
+const nextSteps = {
   cure: { kind: Kind.bagOpened, words: 'Open and rinse', undo: 'opened' },
   opened: { kind: Kind.bagRinsed, words: 'It runs clear', undo: 'rinsed', body: { clear: true } },
   rinsed: { kind: Kind.bagDone, words: 'Washed and dry', undo: 'washed and dry' },
@@ -47,40 +47,40 @@ export function Bag({ batch, bag: id }) {
   const { value: bag, fault } = useLiveData(() => bagView(batch, id), [batch, id]);
   const [dialog, setDialog] = useState(() => (receiveBag() === id ? 'label' : ''));
   const [run, actionFault, busy] = useAction();
-  const write = (kind, body, undo) =>
+  const recordFact = (kind, body, undo) =>
     run(() => record([{ scope: `batch/${batch}`, subject: id, kind, body }], { undo }));
-  const frame = {
-    here: 'today',
+  const screenProps = {
+    activeTab: 'today',
     back: { href: `/batch/${batch}`, words: bag?.batchName || 'Batch' },
     fault: fault || actionFault,
   };
-  if (!bag) return html`<${Screen} ...${frame} title="Bag" />`;
-  return html`<${Screen} ...${frame} tone=${bag.tone} overline=${`Bag ${bag.number}`} name=${`Bag ${bag.number}`}
-    title=${capitalize(bag.headline)} acts=${nextStepButton(bag, busy, write)}>
+  if (!bag) return html`<${Screen} ...${screenProps} title="Bag" />`;
+  return html`<${Screen} ...${screenProps} tone=${bag.tone} overline=${`Bag ${bag.number}`} name=${`Bag ${bag.number}`}
+    title=${capitalize(bag.headline)} actions=${nextStepButton(bag, busy, recordFact)}>
     <${CureState} bag=${bag} />
-    <${BagPaper} bag=${bag} />
-    ${bag.stage === 'opened' && html`<${RinseSteps} bag=${bag} write=${write} />`}
+    <${BagHeader} bag=${bag} />
+    ${bag.stage === 'opened' && html`<${RinseSteps} bag=${bag} recordFact=${recordFact} />`}
     ${bag.stage === 'rinsed' && html`<${WashAdvice} />`}
     <${LabelState} bag=${bag} />
     <${Notes} list=${bag.notes} />
     <${Photos} bag=${bag} />
-    <${BagTools} bag=${bag} open=${setDialog} write=${write} />
-    <${HowWorkedOut} bag=${bag} />
+    <${BagTools} bag=${bag} openDialog=${setDialog} recordFact=${recordFact} />
+    <${Explanation} bag=${bag} />
     <${OpenDialog} bag=${bag} name=${dialog} close=${() => setDialog('')} />
   </${Screen}>`;
 }
 
-/** nextStepButton records the next step, null where there is none; a curing bag can be opened early. */
-function nextStepButton(bag, busy, write) {
-  const step = nextStep[bag.stage];
+/** nextStepButton records the next step, or is null if there is none; a curing bag can be opened early. */
+function nextStepButton(bag, busy, recordFact) {
+  const step = nextSteps[bag.stage];
   if (!step) return null;
-  const early = bag.stage === 'cure' && bag.tone !== 'done';
-  return html`<button type="button" class=${early ? 'act secondary' : 'act'} disabled=${busy}
-    onClick=${() => write(step.kind, step.body || {}, `Bag ${bag.number} ${step.undo}`)}>
-    ${early ? 'Open early' : step.words}</button>`;
+  const isEarly = bag.stage === 'cure' && bag.tone !== 'done';
+  return html`<button type="button" class=${isEarly ? 'button secondary' : 'button'} disabled=${busy}
+    onClick=${() => recordFact(step.kind, step.body || {}, `Bag ${bag.number} ${step.undo}`)}>
+    ${isEarly ? 'Open early' : step.words}</button>`;
 }
 
-/** CureState shows how long the bag still needs, until when, and what that rests on. */
+/** CureState shows how long the bag still needs, when it is ready, and on what condition. */
 const CureState = ({ bag }) => html`<div class="cure-state">
   ${bag.left && html`<${TimeLeft} parts=${bag.leftParts} />`}
   ${bag.when && html`<p class="lead">${capitalize(bag.when)}</p>`}
@@ -93,32 +93,33 @@ const CureState = ({ bag }) => html`<div class="cure-state">
   }
 </div>`;
 
-/** TimeLeft writes each number with its unit, which stay on one line: "1 day 3 h". */
+/** TimeLeft keeps each number and its unit on one line: "1 day 3 h". */
 const TimeLeft = ({ parts }) =>
-  html`<p class="big">${parts.map(
+  html`<p class="big-text">${parts.map(
     ({ number, unit }) => html`<span class="nowrap">${number}<small>${unit}</small></span> `,
   )}<span class="nowrap"><small>more</small></span></p>`;
 
-/** BagPaper is the bag's tag with its colours. */
-function BagPaper({ bag }) {
-  const classes = [...new Set(bag.colours.map((c) => c.classIs))].join(', ');
-  return html`<${Tag} big string><div class="line">
-      <span class="aside">Bag </span><${BagNumber} bag=${bag} /><span class="what capitalized">${bag.what}</span>
+/** BagHeader is the bag's tag with its colours. */
+function BagHeader({ bag }) {
+  const dyeClasses = [...new Set(bag.colours.map((c) => c.classIs))].join(', ');
+  return html`<${Tag} large hasString><div class="tag-body">
+      <span class="visually-hidden">Bag </span><${BagNumber} bag=${bag} /><span
+        class="what capitalized">${bag.what}</span>
       <span class="when">${[bag.placeName, bag.closed].filter(Boolean).join(' · ')}</span>
     </div></${Tag}>
-    <section class="close"><${Swatches} colours=${bag.colours} />
-      <p class="sub kinds">${capitalize(classes)}</p></section>`;
+    <section class="compact"><${Swatches} colours=${bag.colours} />
+      <p class="sub fine-print">${capitalize(dyeClasses)}</p></section>`;
 }
 
 const WashAdvice = () => html`<p class="body-text">Machine-wash it hot and alone, then dry it in the shade.
   Press a white rag on the wet cloth: it should stay white.</p>`;
 
-/** LabelState says what is on the bag, whether that still holds, and where its pieces went. */
+/** LabelState says whether the printed label is still right, which label is attached, and where moved pieces are. */
 const LabelState = ({ bag }) => html`
   ${
     bag.printed?.stale &&
     html`<p class="caution">${capitalize(bag.printed.stale)}.</p>
-      <a class="act secondary small" href=${`/batch/${bag.batch}/labels`}
+      <a class="button secondary small" href=${`/batch/${bag.batch}/labels`}
         onClick=${() => passPrintOrder({ what: 'bags', bag: bag.id })}>Print the label again</a>`
   }
   ${bag.tied && html`<p class="note">The label on it reads ${bag.tied.join(' and ')}.</p>`}
@@ -127,33 +128,33 @@ const LabelState = ({ bag }) => html`
       sub="pieces were moved into it" />`,
   )}`;
 
-/** BagTools are the buttons for what else can happen to a bag. */
-function BagTools({ bag, open, write }) {
-  const button = (words, onClick) =>
-    html`<button type="button" class="act secondary small" onClick=${onClick}>${words}</button>`;
-  const curing = bag.stage === 'cure';
-  return html`<section class="tools"><h2>Something else</h2>
-    ${curing && button('Temperature', () => open('temperature'))}
-    ${curing && button('Move bag', () => open('move'))}
-    ${curing && button('I had a look', () => write(Kind.bagLooked, {}, `Looked into bag ${bag.number}`))}
-    ${curing && button('Alarm', () => open('alarm'))}
-    ${curing && button('It went dry', () => open('dry'))}
-    ${button('Label', () => open('label'))}
-    ${curing && button('Rebag', () => open('split'))}
-    ${bag.blanks && button('Attach a label', () => open('attach'))}
+/** BagTools are the buttons for everything else that can happen to a bag. */
+function BagTools({ bag, openDialog, recordFact }) {
+  const renderButton = (words, onClick) =>
+    html`<button type="button" class="button secondary small" onClick=${onClick}>${words}</button>`;
+  const isCuring = bag.stage === 'cure';
+  return html`<section class="bag-tools"><h2>Something else</h2>
+    ${isCuring && renderButton('Temperature', () => openDialog('temperature'))}
+    ${isCuring && renderButton('Move bag', () => openDialog('move'))}
+    ${isCuring && renderButton('I had a look', () => recordFact(Kind.bagLooked, {}, `Looked into bag ${bag.number}`))}
+    ${isCuring && renderButton('Alarm', () => openDialog('alarm'))}
+    ${isCuring && renderButton('It went dry', () => openDialog('dry'))}
+    ${renderButton('Label', () => openDialog('label'))}
+    ${isCuring && renderButton('Rebag', () => openDialog('split'))}
+    ${bag.blanks && renderButton('Attach a label', () => openDialog('attach'))}
   </section>`;
 }
 
-function HowWorkedOut({ bag }) {
+function Explanation({ bag }) {
   const sentences = [bag.share && `${capitalize(bag.share)} has passed`, bag.model && capitalize(bag.model)];
   const text = sentences.filter(Boolean).join('. ');
   return text && html`<details><summary>How this is worked out</summary><p>${text}.</p></details>`;
 }
 
-/** OpenDialog shows the dialog of that name; its form starts afresh each time. */
+/** OpenDialog shows the dialog of that name; its form is reset each time. */
 function OpenDialog({ bag, name, close }) {
   const { title, Form } = dialogs[name] || {};
   return html`<${Dialog} open=${Boolean(Form)} onClose=${close} title=${Form && title(bag)}>
-    ${Form && html`<${Form} key=${name} bag=${bag} done=${close} />`}
+    ${Form && html`<${Form} key=${name} bag=${bag} onDone=${close} />`}
   </${Dialog}>`;
 }

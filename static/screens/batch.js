@@ -15,19 +15,30 @@ import { RenameForm } from '../parts/rename-form.js';
 import { Screen } from '../parts/screen.js';
 import { Swatches } from '../parts/swatch.js';
 
-/** screenOf names the screen on which each step of the checklist is done. */
-const screenOf = { pieces: 'pieces', scour: 'pieces', colours: 'colours', soak: 'soak', jugs: 'jugs', bags: 'bagging' };
+/** stepScreens has the screen for each step of the checklist. */
+const stepScreens = {
+  pieces: 'pieces',
+  scour: 'pieces',
+  colours: 'colours',
+  soak: 'soak',
+  jugs: 'jugs',
+  bags: 'bagging',
+};
 
 export function Batch({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const [run, actionFault, busy] = useAction();
-  const frame = { here: 'batches', back: { href: '/batches', words: 'Batches' }, fault: fault || actionFault };
-  if (!batch) return html`<${Screen} ...${frame} title="Batch" />`;
+  const screenProps = {
+    activeTab: 'batches',
+    back: { href: '/batches', words: 'Batches' },
+    fault: fault || actionFault,
+  };
+  if (!batch) return html`<${Screen} ...${screenProps} title="Batch" />`;
   const rename = (name) =>
     record([{ scope: `batch/${id}`, subject: id, kind: Kind.batchChanged, body: { name } }], { undo: 'Name changed' });
-  return html`<${Screen} ...${frame} title=${batch.name} overline=${capitalize(batch.stageText)}
+  return html`<${Screen} ...${screenProps} title=${batch.name} overline=${capitalize(batch.stageText)}
     sub=${capitalize([`started ${batch.started}`, batch.weight].filter(Boolean).join(' · '))}
-    acts=${nextAction(batch, run, busy)}>
+    actions=${nextAction(batch, run, busy)}>
     ${batch.update && html`<p class="caution">${batch.update}</p>`}
     ${
       batch.pieces.length > 0 &&
@@ -42,16 +53,17 @@ export function Batch({ id }) {
   </${Screen}>`;
 }
 
-/** nextAction leads to the screen of the next step; where all is done it finishes the batch; else null. */
+/** nextAction links to the screen of the next step; if all steps are done it finishes the batch; else it is null. */
 function nextAction(batch, run, busy) {
   const next = batch.steps.find((s) => s.now);
-  if (next && screenOf[next.key]) {
-    return html`<a class="act" href=${`/batch/${batch.id}/${screenOf[next.key]}`}>${next.title}</a>`;
+  if (next && stepScreens[next.key]) {
+    return html`<a class="button" href=${`/batch/${batch.id}/${stepScreens[next.key]}`}>${next.title}</a>`;
   }
   if (!batch.open || !batch.steps.every((s) => s.done)) return null;
   const draft = { scope: `batch/${batch.id}`, subject: batch.id, kind: Kind.batchFinished, body: {} };
   const finish = () => run(() => record([draft], { undo: `${batch.name} is done` }));
-  return html`<button type="button" class="act" disabled=${busy} onClick=${finish}>All dry: the batch is done</button>`;
+  return html`<button type="button" class="button" disabled=${busy}
+    onClick=${finish}>All dry: the batch is done</button>`;
 }
 
 /** Steps is the checklist; a step that has a screen is a link. */
@@ -59,8 +71,9 @@ const Steps = ({ batch }) =>
   html`<ol class="steps">${batch.steps.map(
     (s) =>
       html`<li key=${s.key} class=${s.done ? 'done' : s.now ? 'now' : ''}>${
-        screenOf[s.key]
-          ? html`<a href=${`/batch/${batch.id}/${screenOf[s.key]}`}><${StepText} step=${s} /><${Icon} name="on" /></a>`
+        stepScreens[s.key]
+          ? html`<a href=${`/batch/${batch.id}/${stepScreens[s.key]}`}><${StepText} step=${s} /><${Icon}
+            name="next" /></a>`
           : html`<div><${StepText} step=${s} /></div>`
       }</li>`,
   )}</ol>`;
@@ -68,12 +81,12 @@ const Steps = ({ batch }) =>
 const StepText = ({ step }) => html`
   <span class="mark" aria-hidden="true">${step.done && html`<${Icon} name="tick" />`}</span>
   <span class="what"><b>${step.title}</b>${step.detail && html`<span class="sub">${keepUnits(step.detail)}</span>`}
-    <span class="aside">${step.done ? ', done' : step.now ? ', next' : ''}</span></span>`;
+    <span class="visually-hidden">${step.done ? ', done' : step.now ? ', next' : ''}</span></span>`;
 
 /** helpersText says who helps with the batch, or how someone could. */
 function helpersText({ helpers, shared }) {
   if (helpers.length > 0) return helpers.map((h) => h.name || 'a phone').join(', ');
-  return shared ? 'no one has joined yet' : 'let another phone into this batch alone';
+  return shared ? 'no one has joined yet' : 'share this batch with another phone';
 }
 
 /** BatchAlarm offers the alarms of the batch's bags. */
@@ -85,19 +98,19 @@ function BatchAlarm({ batch }) {
       <${AlarmForm} order=${{ batch: batch.id }} /></${Dialog}>`;
 }
 
-/** MoreRows leads to what is not a step of the work. */
+/** MoreRows links to what is not a step of the work. */
 function MoreRows({ batch, rename }) {
-  const [naming, setNaming] = useState(false);
+  const [isRenaming, setIsRenaming] = useState(false);
   const base = `/batch/${batch.id}`;
-  const close = () => setNaming(false);
+  const close = () => setIsRenaming(false);
   return html`<section>
     <${LinkRow} href=${`${base}/labels`} title="Print labels"
       sub="for bags, numbered blanks, pieces, bottles, the bucket" />
     ${batch.bags.some((b) => b.stage === 'cure') && html`<${BatchAlarm} batch=${batch} />`}
     <${LinkRow} href=${`${base}/share`} title="Helpers" sub=${helpersText(batch)} />
     <${LinkRow} href=${`${base}/history`} title="History" sub="everything recorded; undo or restore" />
-    <button type="button" class="plain" onClick=${() => setNaming(true)}>Change the name</button>
-    <${Dialog} open=${naming} onClose=${close} title="Name of the batch">
-      <${RenameForm} name=${batch.name} save=${rename} done=${close} /></${Dialog}>
+    <button type="button" class="text-button" onClick=${() => setIsRenaming(true)}>Change the name</button>
+    <${Dialog} open=${isRenaming} onClose=${close} title="Name of the batch">
+      <${RenameForm} name=${batch.name} save=${rename} onDone=${close} /></${Dialog}>
   </section>`;
 }

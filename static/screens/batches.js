@@ -7,13 +7,14 @@ import { useLiveData } from '../parts/data-hooks.js';
 import { NewBatch, openNewBatch } from '../parts/new-batch.js';
 import { Screen } from '../parts/screen.js';
 
-const newBatchButton = html`<button type="button" class="act" onClick=${openNewBatch}>New batch</button>`;
+const newBatchButton = html`<button type="button" class="button" onClick=${openNewBatch}>New batch</button>`;
 
 export function Batches() {
   const { value: list, fault } = useLiveData(() => batchBriefs());
   const open = list?.filter((b) => b.open) || [];
   const done = list?.filter((b) => !b.open) || [];
-  return html`<${Screen} here="batches" title="Batches" fault=${fault} acts=${!isHelper.value && newBatchButton}>
+  return html`<${Screen} activeTab="batches" title="Batches" fault=${fault}
+    actions=${!isHelper.value && newBatchButton}>
     ${
       list?.length === 0 &&
       html`<p class="sub">No batch yet. A batch is one pile of cloth, from the soak to the washing line.</p>`

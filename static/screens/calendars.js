@@ -25,7 +25,7 @@ export function Calendars() {
   if (isHelper.value) return html`<${Screen} ...${frame} sub="Only a phone of the house opens calendars." />`;
   return html`<${Screen} ...${frame} fault=${fault}
     sub="A phone, tablet or computer subscribes to an address here, and its calendar moves with every reading."
-    acts=${html`<button type="button" class="act" onClick=${() => setAdding(true)}>Open a calendar</button>`}>
+    actions=${html`<button type="button" class="button" onClick=${() => setAdding(true)}>Open a calendar</button>`}>
     ${list?.length === 0 && html`<p class="body-text">None is open yet.</p>`}
     ${list && list.length > 0 && html`<${OpenCalendars} list=${list} />`}
     <p class="note">A calendar reads the address again when it likes: some every quarter of an hour, some once a day. It
@@ -44,9 +44,9 @@ function OpenCalendars({ list }) {
       await record([{ scope: 'house', kind: Kind.factWithdrawn, body: { target: c.fact } }]);
       showToast(`${c.name} removed`, 'Undo', () => restoreFacts([c.fact]));
     });
-  return html`<section class="close"><h2>Open</h2><ul class="history">${list.map(
+  return html`<section><h2>Open</h2><ul class="history">${list.map(
     (c) => html`<li key=${c.fact}><b class="capitalized">${c.name}</b>
-      <button type="button" class="plain" disabled=${busy} aria-label=${`Remove ${c.name}`}
+      <button type="button" class="text-button" disabled=${busy} aria-label=${`Remove ${c.name}`}
         onClick=${() => remove(c)}>Remove</button></li>`,
   )}</ul><${ErrorBox} fault=${fault} /></section>`;
 }
@@ -72,7 +72,7 @@ function NewCalendar({ taken, done }) {
       placeholder="kitchen tablet" autofocus enterkeyhint="go"
       wrong=${isTaken && { sentence: 'another calendar here has that name' }} />
     <${ErrorBox} fault=${fault} />
-    <button class="act wide" disabled=${busy || isTaken || !name.trim()}>Open the calendar</button></form>`;
+    <button class="button wide" disabled=${busy || isTaken || !name.trim()}>Open the calendar</button></form>`;
 }
 
 /** Address shows the address of a calendar, this once: for who trusts the hub's certificate, and without it. */
@@ -89,14 +89,14 @@ function Address({ name, token, done }) {
   };
   const copyButton = (text) =>
     navigator.clipboard &&
-    html`<button type="button" class="act secondary small"
+    html`<button type="button" class="button secondary small"
       onClick=${() => runOrShow(() => copy(text))}>Copy the address</button>`;
   return html`<div>
     <p class="body-text">The address of <b>${name}</b>. It is shown this once: subscribe to it now. It works after this
       phone’s next sync.</p>
     <${QRCode} text=${secure} label=${`Code with the address of ${name}`} />
     <p class="monospace">${secure}</p>${copyButton(secure)}
-    <a class="act secondary small" href=${subscribe}>Open it in this phone’s calendar</a>
+    <a class="button secondary small" href=${subscribe}>Open it in this phone’s calendar</a>
     ${
       plain &&
       html`<p class="sub body-text">For a computer that does not trust the hub’s certificate:</p>
@@ -104,5 +104,5 @@ function Address({ name, token, done }) {
     }
     <p class="sub body-text">Whoever has the address sees when which bag is ready, and nothing else. Anyone who
       listens in your home network can read the second address as it is used.</p>
-    <button type="button" class="act wide" onClick=${done}>It is subscribed</button></div>`;
+    <button type="button" class="button wide" onClick=${done}>It is subscribed</button></div>`;
 }

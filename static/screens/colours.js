@@ -1,4 +1,4 @@
-// Colours: each with its class and a strength of its own.
+// Colours: each with its own class and strength.
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -20,10 +20,11 @@ export function Colours({ id }) {
   const { value: powders } = useLiveData(loadPowders);
   const [card, setCard] = useState(/** @type {any} */ (null)); // {colour} to change one, {preset} to add one
   const colours = batch?.colours || [];
-  return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Colours"
+  return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
+    title="Colours"
     sub=${colours.length === 0 && 'Tap a colour near yours; then enter what the jar says.'}
     fault=${fault || choicesFault}
-    acts=${colours.length > 0 && html`<a class="act" href=${`/batch/${id}/soak`}>On to the soak</a>`}>
+    actions=${colours.length > 0 && html`<a class="button" href=${`/batch/${id}/soak`}>On to the soak</a>`}>
     ${colours.map(
       (c, i) =>
         html`<${ColourRow} key=${c.id} colour=${c} jug=${batch?.jugs[i]} onClick=${() => setCard({ colour: c })} />`,
@@ -74,7 +75,7 @@ const FromShelf = ({ powders, onPick }) => html`<section><h2>From the shelf</h2>
 const jugText = ({ volume, bottles }) => keepUnits([volume, bottles].filter(Boolean).join(': '));
 
 const ColourRow = ({ colour, jug, onClick }) => html`<${LinkRow} onClick=${onClick}>
-  <span class="tail"><${Swatch} colour=${colour} little />
+  <span class="inline-group"><${Swatch} colour=${colour} small />
     <span><b class="capitalized">${colour.name}</b>
       <span class="sub">${colour.strength}, ${colour.classIs}</span>
       ${jug && html`<span class="sub">${jugText(jug)}</span>`}</span></span>

@@ -15,7 +15,7 @@ export function Designs() {
   const { value: kept, fault: keptFault } = useLiveData(loadDesigns);
   const [fileFault, setFileFault] = useState(/** @type {any} */ (null));
   const open = (file) => openDesignFile(file).catch((err) => setFileFault(asFault(err)));
-  return html`<${Screen} here="shelf" back=${{ href: '/shelf', words: 'Shelf' }} title="Fold"
+  return html`<${Screen} activeTab="shelf" back=${{ href: '/shelf', words: 'Shelf' }} title="Fold"
     fault=${fault || keptFault}
     sub="See a piece before you dye it: where the colours come, what stays white, how much dye goes where.">
     ${
@@ -32,7 +32,7 @@ export function Designs() {
     <section><h2>From somebody else</h2>
       <p class="sub">Scan its code, or open its file.</p>
       <${ErrorBox} fault=${fileFault} />
-      <label class="act secondary wide file-act">Open a file
+      <label class="button secondary wide file-act">Open a file
         <input type="file" accept=".json,application/json"
           onChange=${(e) => e.target.files[0] && open(e.target.files[0])} /></label>
     </section>
@@ -63,7 +63,7 @@ function KeptTile({ kept }) {
   return html`<div class="kept">
     ${design && html`<${DesignTile} design=${{ ...design, name: kept.name }} href=${`/fold/design/${kept.id}`} />`}
     <${ErrorBox} fault=${fault} />
-    <button type="button" class="plain" onClick=${() => removeDesign(kept)}>Remove</button></div>`;
+    <button type="button" class="text-button" onClick=${() => removeDesign(kept)}>Remove</button></div>`;
 }
 
 const tileSize = 112; // pixels

@@ -61,7 +61,7 @@ function LoadedFold({ load, id, of }) {
   if (start?.design)
     return html`<${FoldScreen} start=${start.design} choices=${choices} id=${id} of=${of} leaves=${leaves} />`;
   const sub = start ? 'This design is not on this phone.' : 'Fetching what draws it …';
-  return html`<${Screen} here="shelf" back=${leaves} title="Fold" sub=${!fault && !loadFault && sub}
+  return html`<${Screen} activeTab="shelf" back=${leaves} title="Fold" sub=${!fault && !loadFault && sub}
     fault=${fault || loadFault} />`;
 }
 
@@ -85,8 +85,8 @@ function FoldScreen({ start, choices, id, of, leaves }) {
   const choice = choices.folds.find((f) => f.kind === design.fold.kind);
   const moveCenter = choice.center && ((center) => setDesign((d) => withFoldMeasure(d, { center })));
   const title = design.name;
-  return html`<${Screen} here=${of ? 'batches' : 'shelf'} back=${leaves} title=${title} fault=${pictures.fault}
-    acts=${html`<${KeepDesign} design=${design} onName=${(name) => setDesign({ ...design, name })} id=${id} of=${of}
+  return html`<${Screen} activeTab=${of ? 'batches' : 'shelf'} back=${leaves} title=${title} fault=${pictures.fault}
+    actions=${html`<${KeepDesign} design=${design} onName=${(name) => setDesign({ ...design, name })} id=${id} of=${of}
       batch=${batch}
       results=${results} label=${choice.label}
         onKept=${(kept) => !of && navigate(`/fold/design/${kept}`, { replace: true })} />`}>
@@ -138,7 +138,7 @@ function Colouring({ design, setDesign, choices, batch, face }) {
       ${
         isRope
           ? html`<p class="sub">A rope is dyed from all round.</p>`
-          : html`<button type="button" class="act secondary" onClick=${() => setSide(side === 'a' ? 'b' : 'a')}>
+          : html`<button type="button" class="button secondary" onClick=${() => setSide(side === 'a' ? 'b' : 'a')}>
               Turn it over: side ${side.toUpperCase()}</button>
             <button type="button" class="chip" aria-pressed=${both}
               onClick=${() => setBoth(!both)}>both sides alike</button>`
@@ -146,7 +146,7 @@ function Colouring({ design, setDesign, choices, batch, face }) {
       ${
         hand >= 0 &&
         design.colours.length > 1 &&
-        html`<button type="button" class="plain" onClick=${() => setDesign(withoutColour(design, hand))}>
+        html`<button type="button" class="text-button" onClick=${() => setDesign(withoutColour(design, hand))}>
           Remove ${design.colours[hand]?.name}</button>`
       }
     </div>

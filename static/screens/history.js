@@ -11,13 +11,14 @@ import { Screen } from '../parts/screen.js';
 const writerOf = (line) => line.by || (isHelper.value && !line.byHub ? 'a phone of the house' : '');
 
 /** canUndo says whether this phone may withdraw a line: a helper only what it wrote. */
-const canUndo = (line) => !line.fixed && (line.mine || !isHelper.value);
+const canUndo = (line) => !line.fixed && (line.isOwn || !isHelper.value);
 
 export function History({ id }) {
   const { value: batch, fault: batchFault } = useLiveData(() => batchView(id), [id]);
   const { value: lines, fault } = useLiveData(() => batchHistory(id), [id]);
   const [run, actionFault, busy] = useAction();
-  return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="History"
+  return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
+    title="History"
     sub="Nothing is ever lost: you can restore whatever you undo." fault=${fault || batchFault || actionFault}>
     <ol class="history">${lines?.map(
       (line) => html`<${HistoryLine} key=${line.fact} line=${line} run=${run} busy=${busy} />`,
@@ -29,13 +30,13 @@ function HistoryLine({ line, run, busy }) {
   const words = line.withdrawn ? 'Restore' : 'Undo';
   const details = [writerOf(line), line.when, line.withdrawn && 'undone'];
   const change = () => run(() => (line.withdrawn ? restoreFacts : withdrawFacts)([line.fact]));
-  return html`<li class=${classes(line.withdrawn && 'gone')}>
+  return html`<li class=${classes(line.withdrawn && 'struck-out')}>
     <span><b>${capitalize(line.text)}</b>
       <span class="sub">${details.filter(Boolean).join(' · ')}</span></span>
     ${line.photo && html`<${PhotoThumb} hash=${line.photo} text=${`${line.text}, ${line.when}`} />`}
     ${
       canUndo(line) &&
-      html`<button type="button" class="plain" disabled=${busy} aria-label=${`${words}: ${line.text}`}
+      html`<button type="button" class="text-button" disabled=${busy} aria-label=${`${words}: ${line.text}`}
         onClick=${change}>${words}</button>`
     }
   </li>`;

@@ -17,33 +17,34 @@ export function Join({ code = '' }) {
   const [paired, setPaired] = useState(null);
   if (paired) return html`<${Paired} paired=${paired} />`;
   if (exampleMode) {
-    const close = html`<button type="button" class="act" onClick=${closeExample}>Close the example</button>`;
-    return html`<${Screen} here="" back=${{ href: '/', words: 'Today' }} title="Pair this phone" acts=${close}
+    const close = html`<button type="button" class="button" onClick=${closeExample}>Close the example</button>`;
+    return html`<${Screen} activeTab="" back=${{ href: '/', words: 'Today' }} title="Pair this phone" actions=${close}
       sub="This is the example. Close it first." />`;
   }
   if (hub.value.role === 'owner') {
-    const add = html`<a class="act" href="/phones">Add another phone</a>`;
-    return html`<${Screen} here="" back=${{ href: '/phone', words: 'This phone' }} title="This phone is in" acts=${add}
-      sub="It sees everything: every batch, every place, and which phones have access." />`;
+    const add = html`<a class="button" href="/phones">Add another phone</a>`;
+    return html`<${Screen} activeTab="" back=${{ href: '/phone', words: 'This phone' }}
+      title="This phone is paired" actions=${add}
+      sub="It can see everything: every batch, every place, and which phones have access." />`;
   }
   return html`<${JoinForm} code=${code} onPaired=${setPaired} />`;
 }
 
-/** adviceFor says what pairing does to a phone that stands so with the hub. */
-function adviceFor({ role, was: wasPaired }) {
+/** adviceFor says what pairing does for a phone in this state. */
+function adviceFor({ role, wasPaired }) {
   if (role === 'helper') {
-    return `Another batch’s code lets this phone into that batch too.
-      An invitation makes it a phone of the house.`;
+    return `Another batch’s code gives this phone access to that batch too. An invitation makes it a phone of
+      the house.`;
   }
   if (role === 'out') {
     return 'This phone was removed. With a new code it has access again; what it wrote meanwhile is kept.';
   }
   if (wasPaired) {
-    return `The hub no longer knows this phone: it was set up anew, or from an old copy. Nothing is lost.
+    return `The hub no longer knows this phone: it was set up again, or from an old backup. Nothing is lost.
       Pair it again, and everything here is sent.`;
   }
   return `An invitation makes this a phone of the house: it sees and writes everything.
-    A batch’s code lets it into that batch alone.`;
+    A batch’s code gives it access to that batch only.`;
 }
 
 function JoinForm({ code, onPaired }) {
@@ -59,19 +60,20 @@ function JoinForm({ code, onPaired }) {
     });
   };
   const codeFault = fault?.input === 'code' || fault?.code === 'refused' ? fault : null;
-  const pair = html`<button class="act" form="pair" disabled=${busy || !typed.trim() || !name.trim()}>
+  const pair = html`<button class="button" form="pair" disabled=${busy || !typed.trim() || !name.trim()}>
     Pair this phone</button>`;
-  return html`<${Screen} here="" back=${{ href: '/phone', words: 'This phone' }} title="Pair this phone" acts=${pair}
+  return html`<${Screen} activeTab="" back=${{ href: '/phone', words: 'This phone' }} title="Pair this phone"
+    actions=${pair}
     fault=${codeFault ? null : fault} sub=${adviceFor(hub.value)}>
     ${deviceKind === 'iphone' && !isInstalled && html`<${SafariNote} />`}
     <form id="pair" onSubmit=${submit}>
       <${Field} label="Code" help="8 digits, or the long code below a QR code" value=${typed} onInput=${setTyped}
-        wrong=${codeFault} placeholder="1234 5678" autofocus=${!code} enterkeyhint="go" />
+        fault=${codeFault} placeholder="1234 5678" autofocus=${!code} enterkeyhint="go" />
       <${Field} label="Name of this phone" help="as others see it in the history" value=${name} onInput=${setName}
         enterkeyhint="go" />
     </form>
-    <p class="note">A phone that has access shows a code: under Phones an invitation, in a batch under Helpers that
-      batch’s. The computer that the hub runs on can, too.</p>
+    <p class="note">A phone that has access can show a code: an invitation under Phones, or a batch’s code under
+      Helpers in that batch. The computer that the hub runs on can show an invitation too.</p>
   </${Screen}>`;
 }
 
@@ -81,26 +83,27 @@ const SafariNote = () => html`<div class="caution">
   <p>Tap Share, then “Add to Home Screen”, open it there, tap “Pair this phone” and type the code.</p>
 </div>`;
 
-/** nullIfNotFound gives no batch where it has not come from the hub yet. */
+/** nullIfNotFound gives null for a batch that has not arrived from the hub yet. */
 function nullIfNotFound(err) {
   if (err.code !== 'not-found') throw err;
   return null;
 }
 
-/** Paired says what the phone may do now. */
+/** Paired says what the phone can do now. */
 function Paired({ paired }) {
   const isOwner = paired.you.role === 'owner';
   const loadBatch = () => (paired.batch ? batchView(paired.batch).catch(nullIfNotFound) : null);
   const { value: batch, fault } = useLiveData(loadBatch);
   const words = isOwner
-    ? 'It is a phone of the house. All batches and places come to it now, and what it wrote goes to the hub.'
-    : `It helps with ${batch ? `“${batch.name}”` : 'one batch'}. It sees that batch and the places its bags stand in,
-      and works out of reach, too.`;
+    ? 'It is a phone of the house. It now gets all batches and places, and its own entries are sent to the hub.'
+    : `It helps with ${batch ? `“${batch.name}”` : 'one batch'}. It sees that batch and the places
+      where its bags stand, and also works out of range.`;
   const next =
     isOwner || !paired.batch
-      ? html`<a class="act" href="/">To today</a>`
-      : html`<a class="act" href=${`/batch/${paired.batch}`}>To the batch</a>`;
-  return html`<${Screen} here="" title="This phone is in" tone="done" sub=${words} acts=${next} fault=${fault}>
-    <p class="note">${hub.value.waiting ? 'Sending to the hub.' : 'This phone and the hub agree.'}</p>
+      ? html`<a class="button" href="/">Go to Today</a>`
+      : html`<a class="button" href=${`/batch/${paired.batch}`}>Go to the batch</a>`;
+  return html`<${Screen} activeTab="" title="This phone is paired" tone="done" sub=${words} actions=${next}
+    fault=${fault}>
+    <p class="note">${hub.value.unsentCount ? 'Sending to the hub.' : 'This phone and the hub are in sync.'}</p>
   </${Screen}>`;
 }

@@ -21,42 +21,43 @@ import { Swatch } from '../parts/swatch.js';
 
 export function Jugs({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
-  const [chosen, setChosen] = useState(null); // a colour's id, or null for the next jug to mix
+  const [chosenColourId, setChosenColourId] = useState(null); // a colour's id, or null for the next jug to mix
   useScreenOn();
   const jugs = batch?.jugs || [];
-  const jug = jugs.find((j) => j.colour.id === chosen) || jugs.find((j) => !j.done);
-  const frame = { here: 'batches', back: { href: `/batch/${id}`, words: batch?.name || 'Batch' }, fault };
+  const jug = jugs.find((j) => j.colour.id === chosenColourId) || jugs.find((j) => !j.done);
+  const screenProps = { activeTab: 'batches', back: { href: `/batch/${id}`, words: batch?.name || 'Batch' }, fault };
   const pick = (colour) => {
-    setChosen(colour);
+    setChosenColourId(colour);
     scrollTo(0, 0);
   };
   if (jug) {
-    return html`<${Weighing} key=${jug.colour.id + jug.id} frame=${frame} batch=${batch} jug=${jug} pick=${pick} />`;
+    return html`<${Weighing} key=${jug.colour.id + jug.id} screenProps=${screenProps} batch=${batch} jug=${jug}
+      onPick=${pick} />`;
   }
   const next = jugs.length ? ['bagging', 'On to dyeing and bagging'] : ['colours', 'Choose the colours'];
-  return html`<${Screen} ...${frame} title="Jugs"
+  return html`<${Screen} ...${screenProps} title="Jugs"
     sub=${batch && (jugs.length ? 'All jugs are mixed.' : 'Choose colours first.')}
-    acts=${batch && html`<a class="act" href=${`/batch/${id}/${next[0]}`}>${next[1]}</a>`}>
-    <${JugRows} jugs=${jugs} pick=${pick} />
+    actions=${batch && html`<a class="button" href=${`/batch/${id}/${next[0]}`}>${next[1]}</a>`}>
+    <${JugRows} jugs=${jugs} onPick=${pick} />
     ${jugs.length > 0 && html`<${BottleLabelsRow} batch=${id} words="Print labels for the bottles" />`}
   </${Screen}>`;
 }
 
-/** BottleLabelsRow leads to the labels of bottles: of one colour, or of all. */
+/** BottleLabelsRow links to the labels of bottles, of one colour or of all. */
 const BottleLabelsRow = ({ batch, colour, words }) => html`<${LinkRow} href=${`/batch/${batch}/labels`} title=${words}
   sub="how strong, when mixed, not a drink"
   onClick=${() => passPrintOrder({ what: 'bottles', colour, back: location.pathname, words: 'Jugs' })} />`;
 
-/** plannedText is what a jug gets: "14.4 g made up to 240 mL (8 fl oz)". */
+/** plannedText says what goes into a jug: "14.4 g made up to 240 mL (8 fl oz)". */
 const plannedText = ({ powder, volume, volumeToo }) =>
   `${powder} made up to ${volume}${volumeToo ? ` (${volumeToo})` : ''}`;
 
-/** JugRows lists the jugs, each with what is to be mixed or was; now is the one on the screen. */
-const JugRows = ({ jugs, now, pick }) =>
-  html`<section class="close">${jugs.map(
-    (j) => html`<${LinkRow} key=${j.colour.id} current=${j === now} icon=${j.done ? 'tick' : 'on'}
-    onClick=${() => pick(j.colour.id)}>
-    <span class="tail"><${Swatch} colour=${j.colour} little /><span><b class="capitalized">${j.colour.name}</b>
+/** JugRows lists the jugs, each with what to mix or what was mixed; current is the one on the screen. */
+const JugRows = ({ jugs, current, onPick }) =>
+  html`<section class="compact">${jugs.map(
+    (j) => html`<${LinkRow} key=${j.colour.id} current=${j === current} icon=${j.done ? 'tick' : 'next'}
+    onClick=${() => onPick(j.colour.id)}>
+    <span class="inline-group"><${Swatch} colour=${j.colour} small /><span><b class="capitalized">${j.colour.name}</b>
       <span class="sub">${keepUnits(j.mixed || plannedText(j))}</span></span></span>
   </${LinkRow}>`,
   )}</section>`;
@@ -72,20 +73,20 @@ async function judgeWeighing(batch, jug, text) {
 function useWeighing(batch, jug, text) {
   const [result, setResult] = useState(/** @type {any} */ ({})); // {grams, advice} or {fault}
   useEffect(() => {
-    let current = true;
+    let isCurrent = true;
     judgeWeighing(batch, jug, text).then(
-      (value) => current && setResult(value),
-      (err) => current && setResult({ fault: asFault(err) }),
+      (value) => isCurrent && setResult(value),
+      (err) => isCurrent && setResult({ fault: asFault(err) }),
     );
     return () => {
-      current = false;
+      isCurrent = false;
     };
   }, [text, jug.powderG]);
   return result;
 }
 
 /** Weighing is one jug: its cap, the scale, what the core advises, and the mixing. */
-function Weighing({ frame, batch, jug, pick }) {
+function Weighing({ screenProps, batch, jug, onPick }) {
   const [text, setText] = useState('');
   const { grams, advice, fault: readingFault } = useWeighing(batch.id, jug, text);
   const [run, fault, busy] = useAction();
@@ -98,12 +99,12 @@ function Weighing({ frame, batch, jug, pick }) {
       await record([{ scope: `batch/${batch.id}`, kind: Kind.jugMixed, body }], {
         undo: `Jug of ${jug.colour.name} mixed`,
       });
-      pick(null);
+      onPick(null);
     });
   const { powder, volume } = jug;
-  return html`<${Screen} ...${frame} fault=${frame.fault || fault} title=${capitalize(jug.colour.name)}
+  return html`<${Screen} ...${screenProps} fault=${screenProps.fault || fault} title=${capitalize(jug.colour.name)}
     overline=${`Jug ${batch.jugs.indexOf(jug) + 1} of ${batch.jugs.length}`}
-    acts=${html`<button type="button" class="act" disabled=${busy || Boolean(readingFault)} onClick=${saveMixed}>
+    actions=${html`<button type="button" class="button" disabled=${busy || Boolean(readingFault)} onClick=${saveMixed}>
       ${jug.done ? 'Mixed again' : 'Mixed'}, made up to ${grams ? advice.volume : volume}</button>`}>
     <${BottleCap} rgb=${jug.colour.rgb} caps=${jug.colour.caps} grams=${powder} volume=${volume} />
     <p class="body-text centre">${capitalize(jug.done ? jug.mixed : jug.scaleNote)}.</p>
@@ -119,7 +120,7 @@ function Weighing({ frame, batch, jug, pick }) {
     <${BottleLabelsRow} batch=${batch.id} colour=${jug.colour.id} words="Print a label for the bottle" />
     ${
       batch.jugs.length > 1 &&
-      html`<section><h2>All jugs</h2><${JugRows} jugs=${batch.jugs} now=${jug} pick=${pick} /></section>`
+      html`<section><h2>All jugs</h2><${JugRows} jugs=${batch.jugs} current=${jug} onPick=${onPick} /></section>`
     }
   </${Screen}>`;
 }

@@ -1,4 +1,4 @@
-// This phone: how it stands with the hub, how it displays numbers, and its journal as a file.
+// This phone: its connection to the hub, how it displays numbers, and its journal as a file.
 import { html, capitalize } from '../parts/html.js';
 import { useRef, useState } from 'preact/hooks';
 import { exampleMode } from '../device/example-mode.js';
@@ -23,14 +23,14 @@ import { SaveJournalButton } from '../parts/save-journal-button.js';
 import { Screen } from '../parts/screen.js';
 
 export function Phone() {
-  return html`<${Screen} here="" back=${{ href: '/', words: 'Today' }} title="This phone">
+  return html`<${Screen} activeTab="" back=${{ href: '/', words: 'Today' }} title="This phone">
     <${DataLossWarning} />
     <${HubSection} />
-    ${hub.value.refused > 0 && html`<${RefusedEntries} />`}
+    ${hub.value.refusedCount > 0 && html`<${RefusedEntries} />`}
     <${DisplaySection} />
     ${!exampleMode && html`<${AlarmSection} />`}
     <section><h2>The journal as a file</h2>
-      <p class="sub">Every entry on this phone, to keep elsewhere or to read on another phone.
+      <p class="sub">Every entry on this phone, to keep elsewhere or to load on another phone.
         Photos are not in it; they go to the hub.</p>
       <${JournalFile} />
     </section>
@@ -42,46 +42,48 @@ export function Phone() {
 /** offlineText says whether the app works without the hub. */
 function offlineText() {
   if (!isOfflineReady.value) return 'Not yet: come near the hub once';
-  return isScannerReady.value ? 'Ready, scanning too' : 'Ready; the scanner is still to come from the hub';
+  return isScannerReady.value ? 'Ready, scanning too' : 'Ready, except for the scanner, which is still on the hub';
 }
 
-const HubSection = () => html`<section class="close"><h2>Hub</h2>
-  <dl class="facts"><dt>Now</dt><dd class="capitalized">${hub.value.ok ? 'reached' : 'not reached'}</dd>
+const HubSection = () => html`<section class="compact"><h2>Hub</h2>
+  <dl class="figures"><dt>Now</dt><dd class="capitalized">${hub.value.isReached ? 'reached' : 'not reached'}</dd>
     ${hub.value.name && html`<dt>Name</dt><dd>${hub.value.name}</dd>`}
     <dt>Entries</dt><dd class="capitalized">${hubStatusText(hub.value)}</dd>
     <dt>Offline</dt><dd>${offlineText()}</dd>
-    ${hub.value.clockOff !== 0 && html`<dt>Clock</dt><dd>This phone’s clock is wrong; times are put right</dd>`}</dl>
+    ${
+      hub.value.clockOffset !== 0 && html`<dt>Clock</dt><dd>This phone’s clock is wrong; its times are corrected</dd>`
+    }</dl>
   <${ErrorBox} fault=${hub.value.fault || photoFault.value} />
   <${Access} />
-  <button type="button" class="act secondary small wide" onClick=${() => requestSync()}>Try the hub now</button>
+  <button type="button" class="button secondary small wide" onClick=${() => requestSync()}>Try the hub now</button>
   <${LinkRow} href="/check" title="Check this phone" sub="trust, name, hub, clock, storage" />
 </section>`;
 
-/** Access says what the hub lets this phone do, and leads to where that is changed. */
+/** Access says what access this phone has, and links to where to change it. */
 function Access() {
-  const { role, was: wasPaired, held } = hub.value;
+  const { role, wasPaired, quarantineMessage } = hub.value;
   if (exampleMode || !role) return null;
   if (role === 'owner') return html`<${LinkRow} href="/phones" title="Phones" sub="which have access; add one" />`;
   if (role === 'helper') {
     return html`<${LinkRow} href="/join" title="Helper’s phone" sub="in the batches it joined; type another code" />`;
   }
-  return html`<p class="caution">${noAccessText(role, wasPaired, held)}</p>
-    <a class="act wide" href="/join">${wasPaired ? 'Pair this phone again' : 'Pair this phone'}</a>`;
+  return html`<p class="caution">${noAccessText(role, wasPaired, quarantineMessage)}</p>
+    <a class="button wide" href="/join">${wasPaired ? 'Pair this phone again' : 'Pair this phone'}</a>`;
 }
 
-/** noAccessText says why the hub exchanges nothing with this phone; held is what the hub said of it. */
-function noAccessText(role, wasPaired, held) {
+/** noAccessText says why the hub does not sync with this phone; quarantineMessage is what the hub said about it. */
+function noAccessText(role, wasPaired, quarantineMessage) {
   if (role === 'out') {
-    return `${capitalize(held || 'this phone was removed from the house')}. What you write stays here.`;
+    return `${capitalize(quarantineMessage || 'this phone was removed from the house')}. What you write stays here.`;
   }
   if (wasPaired) {
-    return `The hub no longer knows this phone: it was set up anew, or from an old copy. Nothing is lost:
+    return `The hub no longer knows this phone: it was set up again, or from an old backup. Nothing is lost:
       pair this phone again, and everything here is sent.`;
   }
   return 'This phone is not paired with the hub. What you write stays here until it is.';
 }
 
-/** RefusedEntries lists what the hub would not take. */
+/** RefusedEntries lists the entries that the hub refused. */
 function RefusedEntries() {
   const { value: lines, fault } = useLiveData(refusedLines);
   const [run, sendFault, busy] = useAction();
@@ -91,17 +93,18 @@ function RefusedEntries() {
       announceChange();
       requestSync();
     });
-  return html`<section><h2>Not taken by the hub</h2>
+  return html`<section><h2>Refused by the hub</h2>
     <p class="sub">These entries stay on this phone. They are sent again when you pair it again.</p>
     <${ErrorBox} fault=${fault || sendFault} />
     <ol class="history">${lines?.map(
       (l) => html`<li key=${l.fact}><span><b>${capitalize(l.text)}</b><span class="sub">${l.when}</span>
-        <span class="sub">${capitalize(l.why)}</span></span></li>`,
+        <span class="sub">${capitalize(l.reasons)}</span></span></li>`,
     )}</ol>
-    <button type="button" class="plain" disabled=${busy} onClick=${resend}>Send them again now</button></section>`;
+    <button type="button" class="text-button" disabled=${busy}
+      onClick=${resend}>Send them again now</button></section>`;
 }
 
-const systems = [
+const unitSystems = [
   { value: 'metric', words: 'grams, litres, °C' },
   { value: 'us', words: 'ounces, gallons, °F' },
 ];
@@ -115,7 +118,7 @@ const decimalSigns = [
 ];
 
 const DisplaySection = () => html`<section><h2>Display</h2>
-  <${Choice} label="Units" value=${style.value.system} options=${systems}
+  <${Choice} label="Units" value=${style.value.system} options=${unitSystems}
     onChange=${(system) => setStyle({ system })} />
   <${Choice} label="Clock" value=${style.value.clock12 ? '12' : '24'} options=${clockOptions}
     onChange=${(value) => setStyle({ clock12: value === '12' })} />
@@ -147,13 +150,13 @@ function JournalFile() {
     });
   };
   return html`<div class="row"><${SaveJournalButton} />
-      <button type="button" class="act secondary small" disabled=${busy}
+      <button type="button" class="button secondary small" disabled=${busy}
         onClick=${() => input.current.click()}>Read a file</button>
       <input ref=${input} type="file" accept=".json,application/json" hidden onChange=${readFile} /></div>
     ${result && html`<p class="note" role="status">${result}</p>`}<${ErrorBox} fault=${fault} />`;
 }
 
 const ExampleSection = () => html`<section><h2>Example</h2>
-  <button type="button" class="act secondary small wide" onClick=${exampleMode ? closeExample : openExample}>
+  <button type="button" class="button secondary small wide" onClick=${exampleMode ? closeExample : openExample}>
     ${exampleMode ? 'Close the example' : 'Look at the example'}</button>
 </section>`;

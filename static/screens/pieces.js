@@ -1,4 +1,4 @@
-// Pieces: what goes into the batch, how many, how heavy.
+// Pieces: what goes into the batch, how many, and their weight.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
@@ -19,13 +19,15 @@ export function Pieces({ id }) {
   const [card, setCard] = useState(/** @type {any} */ (null)); // {kind, piece?}
   const pieces = batch?.pieces || [];
   const change = (piece) => setCard({ piece, kind: choices?.kinds.find((k) => k.kind === piece.kind) });
-  return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Pieces"
+  return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
+    title="Pieces"
     sub=${batch?.weight || 'What goes into this batch? Tap each sort of piece.'} fault=${fault || choicesFault}
-    acts=${pieces.length > 0 && html`<a class="act" href=${`/batch/${id}/colours`}>Choose the colours</a>`}>
+    actions=${pieces.length > 0 && html`<a class="button" href=${`/batch/${id}/colours`}>Choose the colours</a>`}>
     ${pieces.map((p) => html`<${PieceRow} key=${p.id} piece=${p} onClick=${() => choices && change(p)} />`)}
     ${choices && html`<${KindTiles} kinds=${choices.kinds} onPick=${(kind) => setCard({ kind })} />`}
     ${pieces.length > 0 && html`<${Scouring} batch=${batch} />`}
-    <${Dialog} open=${Boolean(card)} onClose=${() => setCard(null)} title=${card && titleOf(card)}>
+    <${Dialog} open=${Boolean(card)} onClose=${() => setCard(null)}
+      title=${card && titleOf(card)}>
       ${
         card &&
         html`<${PieceForm} scope=${`batch/${id}`} kind=${card.kind} piece=${card.piece} choices=${choices}
@@ -50,12 +52,12 @@ const PieceRow = ({ piece, onClick }) => html`<${LinkRow} onClick=${onClick}>
 </${LinkRow}>`;
 
 const KindTiles = ({ kinds, onPick }) =>
-  html`<section><h2>Add</h2><div class="picks">${kinds.map(
+  html`<section><h2>Add</h2><div class="options">${kinds.map(
     (k) => html`<button type="button" class="tile" key=${k.kind} onClick=${() => onPick(k)}>
     <span class="capitalized">${kindWords(k)}</span></button>`,
   )}</div></section>`;
 
-/** Scouring says that finish and softener must be washed out, and records that they are. */
+/** Scouring says that finish and softener must be washed out, and records that it was done. */
 function Scouring({ batch }) {
   const [run, fault, busy] = useAction();
   const step = batch.steps.find((s) => s.key === 'scour');
@@ -73,7 +75,7 @@ function Scouring({ batch }) {
         ? html`<p class="sub">Finish and softener are washed out.</p>`
         : html`<p>Wash finish and softener out first: hot, with a little detergent, no softener.
             What stays in keeps the dye off.</p>
-          <button type="button" class="act secondary wide" disabled=${busy} onClick=${save}>Washed out</button>`
+          <button type="button" class="button secondary wide" disabled=${busy} onClick=${save}>Washed out</button>`
     }
     <${ErrorBox} fault=${fault} />
   </section>`;

@@ -1,4 +1,4 @@
-// One place: how warm it is now, and how its nights and days usually are.
+// One place: its temperature now, and its usual nights and days.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
@@ -31,20 +31,20 @@ export function Place({ id }) {
       const body = { celsius: await temperature.read(), where, typed: { celsius: temperature.typed } };
       return record([placeDraft(id, Kind.placeRead, body)], { undo: `${temperature.typed} saved` });
     });
-  const frame = {
-    here: 'shelf',
+  const screenProps = {
+    activeTab: 'shelf',
     back: { href: '/shelf', words: 'Shelf' },
     fault: fault || historyFault || actionFault,
   };
-  if (!place) return html`<${Screen} ...${frame} title="Place" />`;
-  const saveButton = html`<button type="button" class="act" disabled=${busy || !temperature.text} onClick=${save}>
+  if (!place) return html`<${Screen} ...${screenProps} title="Place" />`;
+  const saveButton = html`<button type="button" class="button" disabled=${busy || !temperature.text} onClick=${save}>
     It is ${temperature.text} ${temperature.unit} now</button>`;
-  return html`<${Screen} ...${frame} title=${capitalize(place.name)} acts=${canChange && saveButton}
+  return html`<${Screen} ...${screenProps} title=${capitalize(place.name)} actions=${canChange && saveButton}
     sub=${[place.text, place.old && 'an old reading'].filter(Boolean).join(', ')}>
     ${
       canChange &&
-      html`<${TemperatureField} of=${temperature} label="A thermometer there shows"
-        help="at the height of the bags, out of the sun" />
+      html`<${TemperatureField} temperature=${temperature} label="A thermometer there shows"
+        help="at the height temperature the bags, out temperature the sun" />
         <${Choice} label="The thermometer is" value=${where} onChange=${setWhere} options=${whereOptions} />
         <${LastNight} id=${id} where=${where} />`
     }
@@ -72,7 +72,8 @@ const PlaceBags = ({ place }) => html`<section><h2>${capitalize(place.waiting)}<
 function LastNight({ id, where }) {
   const [open, setOpen] = useState(false);
   const close = () => setOpen(false);
-  return html`<button type="button" class="plain" onClick=${() => setOpen(true)}>Last night’s low and high</button>
+  return html`<button type="button" class="text-button"
+      onClick=${() => setOpen(true)}>Last night’s low and high</button>
     <${Dialog} open=${open} onClose=${close} title="Last night’s low and high">
       <${LastNightForm} id=${id} where=${where} done=${close} /></${Dialog}>`;
 }
@@ -94,7 +95,7 @@ function LastNightForm({ id, where, done }) {
     <${TemperatureField} of=${low} label="Lowest" />
     <${TemperatureField} of=${high} label="Highest" />
     <${ErrorBox} fault=${fault} />
-    <button type="button" class="act wide" disabled=${busy} onClick=${save}>Save</button>
+    <button type="button" class="button wide" disabled=${busy} onClick=${save}>Save</button>
   </div>`;
 }
 
@@ -106,7 +107,7 @@ function PlaceAlarm({ id, name }) {
       <${AlarmForm} order=${{ place: id }} /></${Dialog}></section>`;
 }
 
-/** UsualDay shows the usual night and day of the place, which the forecast of the night rests on. */
+/** UsualDay shows the usual night and day of the place, from which the coming night is estimated. */
 function UsualDay({ id, usual, canChange }) {
   const [open, setOpen] = useState(false);
   const close = () => setOpen(false);
@@ -115,15 +116,15 @@ function UsualDay({ id, usual, canChange }) {
   return html`<section><h2>Usual night and day</h2><p>${usual ? capitalize(usual) : none}</p>
     ${
       canChange &&
-      html`<button type="button" class="plain" onClick=${() => setOpen(true)}>${words}
-        <span class="aside"> usual night and day</span></button>`
+      html`<button type="button" class="text-button" onClick=${() => setOpen(true)}>${words}
+        <span class="visually-hidden"> usual night and day</span></button>`
     }
     <${Dialog} open=${open} onClose=${close} title="Usual night and day">
-      <${UsualDayForm} id=${id} done=${close} /></${Dialog}>
+      <${UsualDayForm} id=${id} onDone=${close} /></${Dialog}>
   </section>`;
 }
 
-function UsualDayForm({ id, done }) {
+function UsualDayForm({ id, onDone }) {
   const low = useTemperature(undefined, 'night');
   const high = useTemperature(undefined, 'day');
   const [run, fault, busy] = useAction();
@@ -131,19 +132,19 @@ function UsualDayForm({ id, done }) {
     run(async () => {
       const body = { low: await low.read(), high: await high.read(), typed: { low: low.typed, high: high.typed } };
       await record([placeDraft(id, Kind.placeUsual, body)], { undo: 'Usual night and day saved' });
-      done();
+      onDone();
     });
   return html`<div>
-    <${TemperatureField} of=${low} label="Coldest in the night" />
-    <${TemperatureField} of=${high} label="Warmest in the day" />
+    <${TemperatureField} temperature=${low} label="Coldest in the night" />
+    <${TemperatureField} temperature=${high} label="Warmest in the day" />
     <${ErrorBox} fault=${fault} />
-    <button type="button" class="act wide" disabled=${busy} onClick=${save}>Save</button>
+    <button type="button" class="button wide" disabled=${busy} onClick=${save}>Save</button>
   </div>`;
 }
 
 const EarlierReadings = ({ lines }) => html`<section><details><summary>Earlier readings</summary>
   <ol class="history">${lines.map(
-    (l) => html`<li class=${l.withdrawn ? 'gone' : ''} key=${l.fact}>
+    (l) => html`<li class=${l.withdrawn ? 'struck-out' : ''} key=${l.fact}>
       <span><b>${capitalize(l.text)}</b><span class="sub">${l.when}</span></span></li>`,
   )}</ol></details></section>`;
 
@@ -151,8 +152,8 @@ function PlaceName({ id, name }) {
   const [open, setOpen] = useState(false);
   const close = () => setOpen(false);
   const rename = (text) => record([placeDraft(id, Kind.placeNamed, { name: text })], { undo: 'Name changed' });
-  return html`<section><button type="button" class="plain" onClick=${() => setOpen(true)}>Change the name</button>
+  return html`<section><button type="button" class="text-button" onClick=${() => setOpen(true)}>Change the name</button>
     <${Dialog} open=${open} onClose=${close} title="Name of the place">
-      <${RenameForm} name=${name} save=${rename} done=${close} /></${Dialog}>
+      <${RenameForm} name=${name} save=${rename} onDone=${close} /></${Dialog}>
   </section>`;
 }

@@ -21,7 +21,7 @@ export function Plan({ id }) {
   if (!plan) return html`<${Screen} ...${frame} />`;
   const next = plan.pieces ? ['colours', 'Change the colours'] : ['pieces', 'List the pieces'];
   return html`<${Screen} ...${frame} sub=${plan.pieces || 'No pieces yet.'}
-    acts=${html`<a class="act" href=${`${base}/${next[0]}`}>${next[1]}</a>`}>
+    actions=${html`<a class="button" href=${`${base}/${next[0]}`}>${next[1]}</a>`}>
     ${plan.pieces && html`<${LinkRow} href=${`${base}/pieces`} title="Change the pieces" />`}
     <${Notes} list=${plan.notes} />
     ${plan.jugs.length > 0 && html`<${DyePlan} plan=${plan} base=${base} />`}
@@ -99,7 +99,7 @@ function RinseTime({ batch, times }) {
     ${
       fresh &&
       fresh !== times.typed &&
-      html`<button type="button" class="act secondary small wide" disabled=${busy} onClick=${save}>
+      html`<button type="button" class="button secondary small wide" disabled=${busy} onClick=${save}>
         Say when to begin</button>`
     }
     <${ErrorBox} fault=${fault} /></div>`;

@@ -1,4 +1,4 @@
-// Labels: what to print, on which paper, and the pages as the printer will have them.
+// Labels: what to print, on which paper, and the pages as they will be printed.
 import { html } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { exampleMode } from '../device/example-mode.js';
@@ -19,36 +19,36 @@ import { Screen } from '../parts/screen.js';
 
 export function PrintLabels({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
-  const [request] = useState(receivePrintOrder); // what the screen before asked for
+  const [request] = useState(receivePrintOrder); // what the previous screen asked for
   const back = request.bag
     ? { href: `/bag/${id}/${request.bag}`, words: 'Bag' }
     : { href: request.back || `/batch/${id}`, words: request.words || batch?.name || 'Batch' };
-  const frame = { here: 'batches', back, title: 'Print', name: 'Labels', fault };
-  if (!batch) return html`<${Screen} ...${frame} />`;
-  return html`<${PrintOrder} frame=${frame} batch=${batch} request=${request} />`;
+  const screenProps = { activeTab: 'batches', back, title: 'Print', name: 'Labels', fault };
+  if (!batch) return html`<${Screen} ...${screenProps} />`;
+  return html`<${PrintOrder} screenProps=${screenProps} batch=${batch} request=${request} />`;
 }
 
-function PrintOrder({ frame, batch, request }) {
+function PrintOrder({ screenProps, batch, request }) {
   const order = useOrder(batch, request);
   const { labelPaper, fault: paperFault } = useLabelPaper();
   const numbers = useNumbers(batch, order, labelPaper);
   const layout = useLayout(batch, order, numbers, labelPaper);
-  const [print, printFault, busy, held] = usePrinting(batch, order, layout, labelPaper);
-  const laid = held || layout.laid;
-  const isStale = !held && layout.isStale;
-  const isReady = laid && !isStale && !held && !busy && !layout.fault;
-  const savePdf = (prepared) => saveLabelsPdf(batch.id, prepared.pick, layout.how);
-  const canSavePdf = hub.value.ok && isMember(hub.value.role) && !exampleMode;
-  const acts = html`
-    <button type="button" class="act" disabled=${!isReady} onClick=${() => print(printPage)}>
-      <${Icon} name="print" />${printWords(order, laid)}</button>
+  const [print, printFault, busy, printedLayout] = usePrinting(batch, order, layout, labelPaper);
+  const labelLayout = printedLayout || layout.labelLayout;
+  const isStale = !printedLayout && layout.isStale;
+  const isReady = labelLayout && !isStale && !printedLayout && !busy && !layout.fault;
+  const savePdf = (prepared) => saveLabelsPdf(batch.id, prepared.selection, layout.paperOptions);
+  const canSavePdf = hub.value.isReached && isMember(hub.value.role) && !exampleMode;
+  const actions = html`
+    <button type="button" class="button" disabled=${!isReady} onClick=${() => print(printPage)}>
+      <${Icon} name="print" />${printWords(order, labelLayout)}</button>
     ${
       canSavePdf &&
-      html`<button type="button" class="act secondary" disabled=${!isReady} onClick=${() => print(savePdf)}>
-        PDF<span class="aside"> to save</span></button>`
+      html`<button type="button" class="button secondary" disabled=${!isReady} onClick=${() => print(savePdf)}>
+        PDF<span class="visually-hidden"> to save</span></button>`
     }`;
-  return html`<${Screen} ...${frame} fault=${frame.fault || printFault || numbers.fault} acts=${acts}>
-    <div class="order what">
+  return html`<${Screen} ...${screenProps} fault=${screenProps.fault || printFault || numbers.fault} actions=${actions}>
+    <div class="screen-only print-order">
       <${PrintKindChoice} batch=${batch} value=${order.what} onChange=${order.changeWhat} />
       <${OrderDetails} batch=${batch} order=${order} numbers=${numbers} />
       <section><h2>Paper</h2><${PaperSettings} labelPaper=${labelPaper} fault=${paperFault} start=${order.start}
@@ -58,23 +58,24 @@ function PrintOrder({ frame, batch, request }) {
       order.what === 'bags' &&
       order.bags.length > 0 &&
       !order.chosenBags.length &&
-      html`<p class="note">The labels of all bags are printed and still right.</p>`
+      html`<p class="note">The labels of all bags are printed and up to date.</p>`
     }
     <${ErrorBox} fault=${layout.fault} />
-    <${FewNumbers} fresh=${layout.fresh} numbers=${numbers} laid=${laid} onCount=${order.setTypedCount} />
-    ${laid && html`<${LaidPages} laid=${laid} isStale=${isStale} />`}
+    <${FewNumbers} printing=${layout.printing} numbers=${numbers} labelLayout=${labelLayout}
+      onCount=${order.setTypedCount} />
+    ${labelLayout && html`<${LayoutPreview} labelLayout=${labelLayout} isStale=${isStale} />`}
   </${Screen}>`;
 }
 
-/** printWords are on the main button: "Print 3 labels", "Print blanks 7–14 again". */
-function printWords(order, laid) {
-  const count = laid?.labels.length || 0;
+/** printWords gives the text of the main button: "Print 3 labels", "Print blanks 7–14 again". */
+function printWords(order, labelLayout) {
+  const count = labelLayout?.labels.length || 0;
   if (!count) return 'Print';
   const labels = count === 1 ? 'the label' : `${count} labels`;
   const things = { blanks: 'blanks', tags: count === 1 ? 'tag' : 'tags' }[order.what] || labels;
-  const [first, last] = [laid.labels[0].tag.number, laid.labels.at(-1).tag.number];
+  const [first, last] = [labelLayout.labels[0].tag.number, labelLayout.labels.at(-1).tag.number];
   const numbers = order.isNumbered && numberSpan({ from: first, to: last });
-  return ['Print', things, numbers, order.again && 'again'].filter(Boolean).join(' ');
+  return ['Print', things, numbers, order.reprintId && 'again'].filter(Boolean).join(' ');
 }
 
 /** OrderDetails asks which bags, how many blanks or tags, or which bottles. */
@@ -86,35 +87,36 @@ function OrderDetails({ batch, order, numbers }) {
   if (order.isNumbered) {
     return html`<${BlankChoice} tags=${order.isTags} pieces=${batch.pieces} piece=${order.piece}
       onPiece=${order.changePiece} count=${numbers.count} onCount=${order.setTypedCount}
-      printings=${numbers.printings} again=${order.again} onAgain=${order.setAgain} />`;
+      printings=${numbers.printings} reprintId=${order.reprintId} onReprint=${order.setReprintId} />`;
   }
   if (order.what !== 'bottles') return null;
   return html`<${BottleChoice} colours=${batch.colours} ticked=${order.tickedColours} onTick=${order.setTickedColours}
     copies=${order.copies} onCopies=${order.setCopies} />`;
 }
 
-/** FewNumbers says that this phone has fewer numbers than are wanted, and offers to print those. */
-function FewNumbers({ fresh, numbers: { own }, laid, onCount }) {
-  if (!fresh || canGetNumbers() || !(own > 0 && own < fresh.count)) return null;
-  return html`<div class="order">
-    <p class="note">This phone has ${own} numbers of its own, and the hub, which gives more, is not reached.
-      ${laid && ' The others carry this phone’s letter.'}</p>
-    <button type="button" class="act secondary small wide"
-      onClick=${() => onCount(String(own))}>Print ${own} now</button>
+/** FewNumbers says that this phone has too few numbers, and offers to print only those. */
+function FewNumbers({ printing, numbers: { ownCount }, labelLayout, onCount }) {
+  if (!printing || canGetNumbers() || !(ownCount > 0 && ownCount < printing.count)) return null;
+  return html`<div class="screen-only">
+    <p class="note">This phone has ${ownCount} numbers left. The hub could give more, but it cannot be reached.
+      ${labelLayout && ' The others carry this phone’s letter.'}</p>
+    <button type="button" class="button secondary small wide"
+      onClick=${() => onCount(String(ownCount))}>Print ${ownCount} now</button>
   </div>`;
 }
 
-const LaidPages = ({ laid, isStale }) => html`
+const LayoutPreview = ({ labelLayout, isStale }) => html`
   <div class=${isStale ? 'stale' : ''}>
-    ${laid.paper.columns > 1 && html`<${LabelCloseUp} laid=${laid} />`}<${LabelPages} laid=${laid} />
+    ${labelLayout.paper.columns > 1 && html`<${LabelCloseUp} labelLayout=${labelLayout} />`}<${LabelPages}
+      labelLayout=${labelLayout} />
   </div>
-  <div class="order">
-    <${LabelOmissions} laid=${laid} />
+  <div class="screen-only">
+    <${LabelOmissions} labelLayout=${labelLayout} />
     <p class="note">Print at 100 %, not “fit to page”. Use a laser printer, or put the tag in a small clear bag:
       inkjet runs when it gets wet.</p>
     ${
-      !hub.value.ok &&
+      !hub.value.isReached &&
       !exampleMode &&
-      html`<p class="note">The hub is not reached: the print dialog can save a PDF too.</p>`
+      html`<p class="note">The hub cannot be reached: the print dialog can save a PDF too.</p>`
     }
   </div>`;

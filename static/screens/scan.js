@@ -1,4 +1,4 @@
-// Scan: the camera or a photo, else the number or the id on the tag.
+// Scan: finds a bag by camera, by photo, or by the number or id on its tag.
 import { html } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { navigate } from '../device/router.js';
@@ -13,8 +13,8 @@ import { NumberPad } from '../parts/number-pad.js';
 import { Screen } from '../parts/screen.js';
 
 /**
- * findBags gives the bags with a number or an id that was typed, else the blanks and the
- * tags of pieces: each a path, with its number and its batch.
+ * findBags gives the bags with the typed number or id, or else the blanks and piece tags with it:
+ * each with its path, number and batch.
  */
 async function findBags(typed) {
   const { bags, blanks } = await findTyped(typed);
@@ -24,8 +24,8 @@ async function findBags(typed) {
 
 export function Scan() {
   const [text, setText] = useState('');
-  const [showsLetters, setShowsLetters] = useState(false); // all keys; then there is no room for the camera
-  // {many, none, foreign}: what was found where it led to no screen
+  const [showsLetters, setShowsLetters] = useState(false); // shows all keys; then there is no room for the camera
+  // {many, none, foreign}: the result if it does not lead to one screen
   const [result, setResult] = useState(/** @type {any} */ ({}));
   const [run, fault, busy] = useAction();
   const openCode = async (code) => {
@@ -41,11 +41,11 @@ export function Scan() {
       if (found.length === 1) navigate(found[0].path);
       else setResult(found.length ? { many: found } : { none: typed });
     });
-  const type = (typed) => {
+  const handleInput = (typed) => {
     setResult({});
     setText(typed);
   };
-  return html`<${Screen} here="scan" title="Which bag?" fault=${fault}>
+  return html`<${Screen} activeTab="scan" title="Which bag?" fault=${fault}>
     ${!showsLetters && html`<${CodeScanner} onCode=${openCode} />`}
     ${result.foreign !== undefined && html`<${ForeignCode} text=${result.foreign} />`}
     ${
@@ -54,7 +54,7 @@ export function Scan() {
     }
     ${result.none && html`<${NotFoundNote} typed=${result.none} />`}
     ${result.many && html`<${SeveralFound} list=${result.many} />`}
-    <${NumberPad} value=${text} onInput=${type} letters=${showsLetters} onLetters=${setShowsLetters}
+    <${NumberPad} value=${text} onInput=${handleInput} showsLetters=${showsLetters} onShowLetters=${setShowsLetters}
       onGo=${() => search(text)} busy=${busy} />
     <${PasteAddress} busy=${busy} search=${search} />
   </${Screen}>`;
@@ -64,7 +64,7 @@ const NotFoundNote = ({ typed }) => html`<div class="fault" role="status">
   <p><b>No bag ${typed} on this phone.</b></p>
   <p>Look at the number underlined on the tag, or come near the hub once.</p></div>`;
 
-const SeveralFound = ({ list }) => html`<section class="close">
+const SeveralFound = ({ list }) => html`<section class="compact">
   <h2>More than one ${list[0].bag ? 'bag' : 'label'} has this number</h2>
   ${list.map(
     ({ path, words, batchName }) => html`<${LinkRow} key=${path} href=${path} title=${words} sub=${batchName} />`,
@@ -76,7 +76,7 @@ function PasteAddress({ busy, search }) {
   return html`<details><summary>Paste an address</summary>
     <${Field} label="Address or code on the label" value=${text} onInput=${setText} placeholder="https://…/b/…"
       enterkeyhint="go" />
-    <button type="button" class="act secondary wide" disabled=${busy || !text.trim()}
+    <button type="button" class="button secondary wide" disabled=${busy || !text.trim()}
       onClick=${() => search(text.trim())}>
       Find it</button></details>`;
 }

@@ -1,4 +1,4 @@
-// A label was opened: the bag as this phone or the hub knows it, else as it was printed.
+// A scanned label: its bag as this phone or the hub knows it, or else as printed.
 import { html, capitalize } from '../parts/html.js';
 import { useEffect } from 'preact/hooks';
 import { navigate } from '../device/router.js';
@@ -12,54 +12,64 @@ import { Screen } from '../parts/screen.js';
 import { Swatches } from '../parts/swatch.js';
 
 export function ScannedLabel({ code }) {
-  const { value: here, fault: hereFault } = useData(() => lookUpLabel(code, { hub: false }), [code]); // at once
-  const { value: known, fault } = useLiveData(() => lookUpLabel(code), [code]); // the hub may take a while
-  const found = known || here;
+  const { value: localResult, fault: localFault } = useData(() => lookUpLabel(code, { hub: false }), [code]); // at once
+  const { value: latestResult, fault } = useLiveData(() => lookUpLabel(code), [code]); // the hub may take a while
+  const found = latestResult || localResult;
   useEffect(() => {
     if (found?.from === 'phone') navigate(`/bag/${found.batch}/${found.id}`, { replace: true });
   }, [found?.from]);
-  const frame = { here: 'scan', back: { href: '/scan', words: 'Scan' }, fault: fault || (!found && hereFault) };
+  const screenProps = {
+    localResult: 'scan',
+    back: { href: '/scan', words: 'Scan' },
+    fault: fault || (!found && localFault),
+  };
   if (!found) {
-    const again = frame.fault && html`<a class="act" href="/scan">Scan again</a>`;
-    return html`<${Screen} ...${frame} title=${frame.fault ? 'Not a bag’s code' : 'Bag'} acts=${again} />`;
+    const again = screenProps.fault && html`<a class="button" href="/scan">Scan again</a>`;
+    return html`<${Screen} ...${screenProps} title=${screenProps.fault ? 'Not a bag’s code' : 'Bag'}
+      actions=${again} />`;
   }
-  if (found.tag) return html`<${PieceTag} frame=${frame} found=${found} />`;
-  if (found.blank) return html`<${BlankLabel} frame=${frame} found=${found} />`;
-  return html`<${LabelledBag} frame=${frame} bag=${found.bag} from=${found.from} />`;
+  if (found.tag) return html`<${PieceTag} screenProps=${screenProps} found=${found} />`;
+  if (found.blank) return html`<${BlankLabel} screenProps=${screenProps} found=${found} />`;
+  return html`<${LabelledBag} screenProps=${screenProps} bag=${found.bag} from=${found.from} />`;
 }
 
 /** PieceTag is the tag of a piece, and the bags that the piece may be in. */
-function PieceTag({ frame, found: { bag, bags, batch, what } }) {
+function PieceTag({ screenProps, found: { bag, bags, batch, what } }) {
   const name = `Tag ${bag.number}`;
   const where = bags ? 'in one of these bags' : 'in no bag yet';
-  return html`<${Screen} ...${frame} overline="The tag of a piece" name=${name} title=${name} tone=${bag.tone}>
+  return html`<${Screen} ...${screenProps} overline="The tag of a piece" name=${name} title=${name} tone=${bag.tone}>
     <p class="body-text">${what ? `${capitalize(what)}, ${where}.` : `${capitalize(bag.headline)}.`}</p>
     ${bags && html`<${BagTags} bags=${bags} />`}
-    ${batch && html`<a class="act secondary wide" href=${`/batch/${batch}`}>To its batch</a>`}
+    ${batch && html`<a class="button secondary wide" href=${`/batch/${batch}`}>Go to its batch</a>`}
   </${Screen}>`;
 }
 
 /** BlankLabel is a numbered label that is on no bag yet. */
-function BlankLabel({ frame, found: { bag, batch } }) {
+function BlankLabel({ screenProps, found: { bag, batch } }) {
   const name = `Blank ${bag.number}`;
-  const bagWithIt = html`<a class="act wide" href=${`/batch/${batch}/bagging`} onClick=${() => passBlank(bag.number)}>
+  const bagWithIt = html`<a class="button wide" href=${`/batch/${batch}/bagging`}
+    onClick=${() => passBlank(bag.number)}>
     Dye and bag with it</a>`;
-  return html`<${Screen} ...${frame} overline="On no bag that this phone knows" name=${name} title=${name}
+  return html`<${Screen} ...${screenProps} overline="On no bag that this phone knows" name=${name} title=${name}
       tone=${bag.tone}>
-    <p class="body-text">While you dye and bag, scan it or type its number: then it is that bag’s
-      label.</p>
-    ${batch ? bagWithIt : html`<a class="act secondary wide" href="/batches">To the batches</a>`}
+    <p class="body-text">While you dye and bag, scan it or type its number: then it becomes that bag’s label.</p>
+    ${batch ? bagWithIt : html`<a class="button secondary wide" href="/batches">Go to the batches</a>`}
   </${Screen}>`;
 }
 
-const sources = {
-  hub: 'As the hub has it now',
+const sourceTexts = {
+  hub: 'From the hub, as of now',
   label: 'As printed on the label: this phone does not know the batch',
 };
 
 /** LabelledBag is a bag that this phone's journal does not have. */
-const LabelledBag = ({ frame, bag, from }) => html`<${Screen} ...${frame} overline=${sources[from]} tone=${bag.tone}
-  name=${`Bag ${bag.number}`} title=${html`<span class="aside">Bag ${bag.number}: </span>${capitalize(bag.headline)}`}>
+const LabelledBag = ({
+  screenProps,
+  bag,
+  from,
+}) => html`<${Screen} ...${screenProps} overline=${sourceTexts[from]} tone=${bag.tone}
+  name=${`Bag ${bag.number}`} title=${html`<span
+    class="visually-hidden">Bag ${bag.number}: </span>${capitalize(bag.headline)}`}>
   <div class="cure-state">
     ${bag.when && html`<p class="lead">${capitalize(bag.when)}</p>`}
     <p class="sub">${capitalize([bag.safe, bag.if].filter(Boolean).join(', '))}</p>
@@ -69,9 +79,10 @@ const LabelledBag = ({ frame, bag, from }) => html`<${Screen} ...${frame} overli
       html`<${DyeFrontWithHours} id=${bag.code || bag.number} strip=${bag.strip} colours=${bag.colours} />`
     }
   </div>
-  <${Tag} big string><div class="line"><${BagNumber} bag=${bag} /><span class="what capitalized">${bag.what}</span>
+  <${Tag} large hasString><div class="tag-body"><${BagNumber} bag=${bag} /><span
+    class="what capitalized">${bag.what}</span>
     <span class="when">${bag.closed}</span></div></${Tag}>
-  <section class="close"><${Swatches} colours=${bag.colours} /></section>
+  <section class="compact"><${Swatches} colours=${bag.colours} /></section>
   ${bag.asPrinted && html`<p class="note">${capitalize(bag.asPrinted)}</p>`}
   <${Notes} list=${bag.notes} />
 </${Screen}>`;

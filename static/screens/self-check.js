@@ -1,5 +1,5 @@
-// The self-check. It is also the page where a new phone sees, by a tick that turns
-// green, that it trusts the hub: it must be understood before anything else is.
+// The self-check. It is also the page on which a green tick shows that a new phone trusts the hub,
+// so it must be clear to someone who knows nothing else of the app.
 import { html } from '../parts/html.js';
 import { addressKind, deviceKind, homeAddress, isInstalled, joinAddresses } from '../device/origin.js';
 import { isOfflineReady, isTrusted } from '../device/service-worker.js';
@@ -18,7 +18,7 @@ import { NextSteps, TrustSteps } from '../parts/setup-steps.js';
 import { timeOfDay } from '../parts/time-text.js';
 
 export function SelfCheck() {
-  const { value: answer, fault, again } = useLiveData(probeHub);
+  const { value: answer, fault, reload } = useLiveData(probeHub);
   const network = answer?.network || hub.value.network;
   const role = answer?.role || hub.value.role;
   const checks = runChecks({
@@ -27,19 +27,19 @@ export function SelfCheck() {
     role,
     trusted: isTrusted.value,
     offline: isOfflineReady.value,
-    clockOff: clockOffset.value,
-    room: storageState.value,
-    print: timeOfDay,
+    clockOffset: clockOffset.value,
+    storage: storageState.value,
+    formatTime: timeOfDay,
   });
   const checkAgain = () => {
     requestSync();
-    again();
+    reload();
   };
   const stage = stageOf(addressKind(network), isTrusted.value, role);
   const addresses = joinAddresses(network);
-  return html`<${Screen} here="" back=${{ href: '/phone', words: 'This phone' }} name="Check"
-    ...${headOf(stage, network)}
-    acts=${actsOf(stage, checkAgain, network)}>
+  return html`<${Screen} activeTab="" back=${{ href: '/phone', words: 'This phone' }} name="Check"
+    ...${headingFor(stage, network)}
+    actions=${actionsFor(stage, checkAgain, network)}>
     ${stage === 'untrusted' && html`<${TrustSteps} addresses=${addresses} own=${network?.own} />`}
     ${stage === 'trusted' && html`<${NextSteps} />`}
     <${DataLossWarning} />
@@ -51,8 +51,8 @@ export function SelfCheck() {
   </${Screen}>`;
 }
 
-// stageOf says what the page is for: "trusted" (what comes next), "untrusted" (what
-// helps), "in" (all is done), "copy", "computer", or "unknown".
+// stageOf says what the page shows: "trusted" (the next steps), "untrusted" (what helps), "in" (all
+// is done), "copy", "computer", or "unknown".
 function stageOf(kind, trusted, role) {
   if (kind === 'computer') return 'computer';
   if (trusted === false) return 'untrusted';
@@ -61,69 +61,69 @@ function stageOf(kind, trusted, role) {
   return role === 'owner' || role === 'helper' ? 'in' : 'trusted';
 }
 
-const stageHeads = {
+const stageHeadings = {
   trusted: ['good', 'This phone trusts your hub', 'The hardest part is done.'],
   in: ['good', 'This phone trusts your hub', 'And it is paired.'],
   untrusted: [
     'unsure',
     'This phone does not trust your hub yet',
-    `The page is shown, but that is not enough: without trust this phone cannot keep the app,
-      and cannot work without network.`,
+    `You can see this page, but that is not enough: without trust this phone cannot store the app or work
+      offline.`,
   ],
   copy: ['unsure', 'This is another copy', ''],
   computer: ['good', 'This is the computer itself', 'It needs no trust here. Phones do.'],
   unknown: ['unsure', 'Checking', 'This takes a moment. It needs the hub.'],
 };
 
-/** headOf is the heading of the page with its mark. */
-function headOf(stage, network) {
-  const [mark, words, text] = stageHeads[stage];
-  const sub = stage === 'copy' ? `This phone’s journal lives at ${homeAddress(network)}.` : text;
-  const title = html`<span class=${`verdict ${mark}`}><${Icon} name=${icons[mark]} /></span>${words}`;
+/** headingFor gives the heading of the page with its mark. */
+function headingFor(stage, network) {
+  const [mark, words, text] = stageHeadings[stage];
+  const sub = stage === 'copy' ? `This phone’s journal is at ${homeAddress(network)}.` : text;
+  const title = html`<span class=${`verdict ${mark}`}><${Icon} name=${markIcons[mark]} /></span>${words}`;
   return { title, tone: mark === 'good' ? 'done' : undefined, sub };
 }
 
-const icons = { good: 'tick', unsure: 'dash', wrong: 'cross' };
+const markIcons = { good: 'tick', unsure: 'dash', wrong: 'cross' };
 const markWords = { good: 'good', unsure: 'not sure', wrong: 'wrong' };
 
-const againButton = (onClick, look) =>
-  html`<button type="button" class=${look} onClick=${onClick}>Check again</button>`;
+const againButton = (onClick, className) =>
+  html`<button type="button" class=${className} onClick=${onClick}>Check again</button>`;
 
-/** actsOf are the buttons of the page; a browser decides anew about a certificate only when it loads. */
-function actsOf(stage, checkAgain, network) {
-  const second = againButton(checkAgain, 'act secondary');
+/** actionsFor gives the buttons of the page; a browser checks a certificate again only when the page loads. */
+function actionsFor(stage, checkAgain, network) {
+  const checkAgainButton = againButton(checkAgain, 'button secondary');
   if (stage === 'copy') {
-    return html`${second}<a class="act" href=${`${homeAddress(network)}/check`}>Open the right one</a>`;
+    return html`${checkAgainButton}<a class="button" href=${`${homeAddress(network)}/check`}>Open the right one</a>`;
   }
-  if (stage === 'untrusted' || stage === 'unknown') return againButton(() => location.reload(), 'act');
-  if (stage !== 'trusted') return html`${second}<a class="act" href="/">To today</a>`;
-  if (deviceKind === 'iphone' && !isInstalled) return againButton(checkAgain, 'act');
-  return html`${second}<a class="act" href="/join">Pair this phone</a>`;
+  if (stage === 'untrusted' || stage === 'unknown') return againButton(() => location.reload(), 'button');
+  if (stage !== 'trusted') return html`${checkAgainButton}<a class="button" href="/">Go to Today</a>`;
+  if (deviceKind === 'iphone' && !isInstalled) return againButton(checkAgain, 'button');
+  return html`${checkAgainButton}<a class="button" href="/join">Pair this phone</a>`;
 }
 
 const askToKeep = () =>
   runOrShow(async () => {
     const words = (await requestPersistence())
-      ? 'The browser keeps it'
-      : 'The browser does not promise to keep it: it does so for apps that are used often';
+      ? 'The browser will keep them'
+      : 'The browser does not promise to keep them: it does so for apps that you use often';
     showToast(words);
   });
 
-const CheckLine = ({ check: { mark, words, more, act } }) => html`<li class=${`is-${mark}`}>
-  <span class="mark"><${Icon} name=${icons[mark]} /></span><div>
-    <p><span class="aside">${markWords[mark]}: </span><b>${words}</b></p>
-    ${more.filter(Boolean).map((text) => html`<p class="sub" key=${text}>${text}</p>`)}
-    <${CheckAction} act=${act} />
+const CheckLine = ({ check: { mark, words, details, action } }) => html`<li class=${`is-${mark}`}>
+  <span class="mark"><${Icon} name=${markIcons[mark]} /></span><div>
+    <p><span class="visually-hidden">${markWords[mark]}: </span><b>${words}</b></p>
+    ${details.filter(Boolean).map((text) => html`<p class="sub" key=${text}>${text}</p>`)}
+    <${CheckAction} action=${action} />
   </div></li>`;
 
-/** CheckAction is what helps against what was found: "save", "keep", or a link. */
-function CheckAction({ act }) {
-  if (act === 'save') return html`<${SaveJournalButton} />`;
-  if (act === 'keep') {
-    return html`<button type="button" class="act secondary small" onClick=${askToKeep}>
-      Ask the browser to keep it</button>`;
+/** CheckAction is a button that helps with what was found: "save", "keep", or a link. */
+function CheckAction({ action }) {
+  if (action === 'save') return html`<${SaveJournalButton} />`;
+  if (action === 'keep') {
+    return html`<button type="button" class="button secondary small" onClick=${askToKeep}>
+      Ask the browser to keep them</button>`;
   }
-  return act && html`<a class="act secondary small" href=${act.href}>${act.words}</a>`;
+  return action && html`<a class="button secondary small" href=${action.href}>${action.words}</a>`;
 }
 
 /** OtherPhone shows the addresses to open on another phone, and the certificate's fingerprint. */
@@ -133,7 +133,8 @@ const OtherPhone = ({ addresses, fingerprint }) => html`<section><h2>Another pho
   ${
     fingerprint &&
     html`<details><summary>Fingerprint of the certificate</summary><p class="monospace">${fingerprint}</p>
-      <p class="sub">SHA-256. The program’s window and the phone that takes the certificate must show the same.</p>
+      <p class="sub">SHA-256. The program’s window and the phone that installs the certificate must show
+        the same fingerprint.</p>
     </details>`
   }
 </section>`;

@@ -14,7 +14,7 @@ import { Icon } from '../parts/icons.js';
 import { Screen } from '../parts/screen.js';
 import { Swatch } from '../parts/swatch.js';
 
-/** readinessLooks are the icon and the tone of each readiness. */
+/** readinessLooks has the icon and the tone of each readiness. */
 const readinessLooks = {
   ready: { icon: 'tick', tone: 'done' },
   'not yet': { icon: 'wait', tone: 'wet' },
@@ -24,51 +24,53 @@ const readinessLooks = {
 
 export function ShelfCheck() {
   const [foreign, setForeign] = useState(); // the text of a code that is no label
-  const [last, setLast] = useState(/** @type {{number?: string, again?: boolean}} */ ({})); // of the last scan
+  const [lastScan, setLastScan] = useState(/** @type {{number?: string, again?: boolean}} */ ({})); // of the last scan
   const { fault } = useLiveData(refreshBags);
   useScreenOn();
   const rows = scannedBags.value;
   const scan = async (text) => {
     setForeign(undefined);
-    setLast({});
+    setLastScan({});
     const found = await classifyCode(text);
     if (found.kind !== 'bag' && found.kind !== 'blank') return setForeign(found.text ?? text);
     const isNew = await addBag(found.code);
-    setLast({ number: found.number, again: !isNew });
+    setLastScan({ number: found.number, again: !isNew });
     return isNew;
   };
   const clear = () => {
     const restore = clearBags();
-    setLast({});
+    setLastScan({});
     showToast('List cleared', 'Undo', () => {
       restore();
       showToast('List restored');
     });
   };
-  return html`<${Screen} here="scan" back=${{ href: '/scan', words: 'Scan' }} title="Check the shelf" fault=${fault}
-    sub=${rows.length === 0 && 'Scan one bag after the other. Each is a row here, also without network.'}>
-    <${CodeScanner} onCode=${scan} words=${rows.length ? 'Go on scanning' : 'Start scanning'} many />
+  return html`<${Screen} activeTab="scan" back=${{ href: '/scan', words: 'Scan' }} title="Check the shelf"
+    fault=${fault}
+    sub=${rows.length === 0 && 'Scan one bag after the other. Each is a row here, even without a network.'}>
+    <${CodeScanner} onCode=${scan} words=${rows.length ? 'Go on scanning' : 'Start scanning'} allCodes />
     ${foreign !== undefined && html`<${ForeignCode} text=${foreign} />`}
-    <p class="aside" role="status">${last.number && `Bag ${last.number}${last.again ? ': counted already' : ''}`}</p>
+    <p class="visually-hidden" role="status">
+      ${lastScan.number && `Bag ${lastScan.number}${lastScan.again ? ': counted already' : ''}`}</p>
     ${
       rows.length > 0 &&
-      html`<section class="close"><${Counts} rows=${rows} />
+      html`<section class="compact"><${Counts} rows=${rows} />
         <ul class="tags">${rows.map(
-          (row, i) => html`<li key=${row.key}><${BagRow} row=${row} again=${last.again && i === 0} /></li>`,
+          (row, i) => html`<li key=${row.key}><${BagRow} row=${row} again=${lastScan.again && i === 0} /></li>`,
         )}</ul>
-        <button type="button" class="act secondary small wide" onClick=${clear}>Clear the list</button></section>`
+        <button type="button" class="button secondary small wide" onClick=${clear}>Clear the list</button></section>`
     }
   </${Screen}>`;
 }
 
-/** Counts says how many bags there are, and how many of each readiness. */
+/** Counts shows how many bags there are, and how many of each readiness. */
 function Counts({ rows }) {
   const counts = {};
   for (const { found } of rows) {
     const words = found?.bag.readiness;
     if (words) counts[words] = (counts[words] || 0) + 1;
   }
-  return html`<h2 class="count">${rows.length === 1 ? '1 bag' : `${rows.length} bags`}</h2>
+  return html`<h2 class="count-heading">${rows.length === 1 ? '1 bag' : `${rows.length} bags`}</h2>
     <ul class="counts">${Object.entries(readinessLooks)
       .filter(([words]) => counts[words])
       .map(
@@ -77,7 +79,7 @@ function Counts({ rows }) {
       )}</ul>`;
 }
 
-/** BagRow is one bag: its number, its colours, how it stands; again says that it was scanned once more. */
+/** BagRow is one bag: its number, colours and state; again says that it was scanned before. */
 function BagRow({ row, again }) {
   const { found } = row;
   if (!found) return null;
@@ -86,13 +88,15 @@ function BagRow({ row, again }) {
   const { icon, tone } = readinessLooks[words];
   const href = from === 'phone' ? `/bag/${found.batch}/${found.id}` : `/b/${row.code}`;
   const when = blank ? 'blank, on no bag here' : keepUnits(bag.when || bag.headline);
-  return html`<${Tag} href=${href}><div class="line"><span class="aside">Bag </span><${BagNumber} bag=${bag} />
-    <span class="spread"><span class=${`state mark tone-${tone}`}><${Icon} name=${icon} />${capitalize(words)}</span>
-      <span class="cloths">${bag.colours.map(
-        (c) => html`<${Swatch} key=${c.id || c.caps} colour=${c} little />`,
+  return html`<${Tag} href=${href}><div class="tag-body"><span class="visually-hidden">Bag </span><${BagNumber}
+    bag=${bag} />
+    <span class="split-line"><span class=${`state mark tone-${tone}`}><${Icon}
+      name=${icon} />${capitalize(words)}</span>
+      <span class="swatch-row">${bag.colours.map(
+        (c) => html`<${Swatch} key=${c.id || c.caps} colour=${c} small />`,
       )}</span>
     </span>
-    <span class="spread"><span class="when">${when}</span>
+    <span class="split-line"><span class="when">${when}</span>
       ${from === 'label' && !blank && html`<span class="when">as printed</span>`}
       ${again && html`<b>counted already</b>`}</span>
   </div></${Tag}>`;

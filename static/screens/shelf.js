@@ -22,9 +22,9 @@ export function Shelf() {
   const close = () => setOpen(null);
   const { places, shelf } = value || {};
   const pick = () => setOpen({ pick: true });
-  const add = html`<button type="button" class="act" onClick=${pick}>Add to the shelf</button>`;
+  const add = html`<button type="button" class="button" onClick=${pick}>Add to the shelf</button>`;
   const isEmpty = shelf && shelf.groups.length === 0;
-  return html`<${Screen} here="shelf" title="Shelf" fault=${fault} acts=${!isHelper.value && add}
+  return html`<${Screen} activeTab="shelf" title="Shelf" fault=${fault} actions=${!isHelper.value && add}
     sub=${isEmpty && 'Put on it what you have. What a batch uses then comes off by itself.'}>
     ${shelf && html`<${ShoppingList} shelf=${shelf} />`}
     ${shelf?.groups.map(
@@ -71,12 +71,12 @@ const StockRow = ({ stock }) => html`<${LinkRow} href=${`/stock/${stock.id}`}>
 const Places = ({ places, onAdd }) => html`<section><h2>Places</h2>
   ${
     places.length === 0 &&
-    html`<p class="sub">${isHelper.value && 'None of this batch’s bags stands anywhere yet. '}
-      A place is where bags stand: a shed, a kitchen, a warm cupboard. Its temperature tells when they are ready.</p>`
+    html`<p class="sub">${isHelper.value && 'No bag of this batch has a place yet. '}
+      A place is where bags stand: a shed, a kitchen, a warm cupboard. Its temperature decides when they are ready.</p>`
   }
   ${places.map(
     (p) => html`<${LinkRow} key=${p.id} href=${`/place/${p.id}`} title=${p.name}
       sub=${[p.text, p.usual].filter(Boolean).join(' · ')} />`,
   )}
-  ${!isHelper.value && html`<button type="button" class="act secondary small" onClick=${onAdd}>New place</button>`}
+  ${!isHelper.value && html`<button type="button" class="button secondary small" onClick=${onAdd}>New place</button>`}
 </section>`;

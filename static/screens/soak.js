@@ -1,4 +1,4 @@
-// The soak: how much soda ash in how much water, and what became of it.
+// The soak: how much soda ash and water, and the state of the bath.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
@@ -17,19 +17,19 @@ import { Stepper } from '../parts/stepper.js';
 
 export function Soak({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
-  const frame = {
-    here: 'batches',
+  const screenProps = {
+    activeTab: 'batches',
     title: 'Soak',
     back: { href: `/batch/${id}`, words: batch?.name || 'Batch' },
     fault,
   };
-  if (!batch?.soak) return html`<${Screen} ...${frame} />`;
-  if (batch.soak.stage === 'plan') return html`<${SoakPlan} frame=${frame} batch=${batch} />`;
-  return html`<${MixedSoak} frame=${frame} id=${id} soak=${batch.soak} />`;
+  if (!batch?.soak) return html`<${Screen} ...${screenProps} />`;
+  if (batch.soak.stage === 'plan') return html`<${SoakPlan} screenProps=${screenProps} batch=${batch} />`;
+  return html`<${MixedSoak} screenProps=${screenProps} id=${id} soak=${batch.soak} />`;
 }
 
-/** stages say what to do with a mixed bath, and what its button records. */
-const stages = {
+/** stageActions say what to do with a mixed bath, and what the button records. */
+const stageActions = {
   mixed: {
     advice: 'Lay the pieces in one by one so that each gets wet through.',
     kind: Kind.soakBegun,
@@ -45,39 +45,44 @@ const stages = {
   done: { advice: 'Keep the bath for the next pieces; pour the rest down the drain with plenty of water.' },
 };
 
-function MixedSoak({ frame, id, soak }) {
+function MixedSoak({ screenProps, id, soak }) {
   const [run, fault, busy] = useAction();
-  const { advice, kind, words, undo } = stages[soak.stage];
+  const { advice, kind, words, undo } = stageActions[soak.stage];
   const save = () => run(() => record([{ scope: `batch/${id}`, subject: soak.id, kind, body: {} }], { undo }));
-  const next = html`<a class="act" href=${`/batch/${id}/jugs`}>On to the jugs</a>`;
+  const next = html`<a class="button" href=${`/batch/${id}/jugs`}>On to the jugs</a>`;
   const rows = [
     ['Water', soak.water],
     ['Soda ash', soak.soda],
     ['pH', soak.ph],
     ['Serves', soak.serves],
   ];
-  return html`<${Screen} ...${frame} fault=${frame.fault || fault} sub=${capitalize(soak.text)}
-    acts=${kind ? html`<button type="button" class="act" disabled=${busy} onClick=${save}>${words}</button>` : next}>
+  return html`<${Screen} ...${screenProps} fault=${screenProps.fault || fault} sub=${capitalize(soak.text)}
+    actions=${
+      kind
+        ? html`<button type="button" class="button" disabled=${busy}
+    onClick=${save}>${words}</button>`
+        : next
+    }>
     ${kind && html`<p class="lead">Leave them ${keepUnits(soak.minutes)}</p>`}
     <p class="body-text">${advice}</p>
-    <section class="close"><${Figures} rows=${rows} /></section>
+    <section class="compact"><${Figures} rows=${rows} /></section>
     <${Notes} list=${soak.notes} /><${Cautions} list=${soak.cautions} /><${Sources} list=${soak.sources} />
     ${kind && html`<${BucketLabelRow} batch=${id} />`}
   </${Screen}>`;
 }
 
-/** BucketLabelRow leads to the label of the bucket. */
+/** BucketLabelRow links to the label of the bucket. */
 const BucketLabelRow = ({ batch }) => html`<${LinkRow} href=${`/batch/${batch}/labels`}
   title="Print a label for the bucket" sub="soda ash, not a drink"
   onClick=${() => passPrintOrder({ what: 'bucket', back: location.pathname, words: 'Soak' })} />`;
 
-/** Figures lists what there is. */
+/** Figures lists the rows that have a value. */
 const Figures = ({ rows }) =>
-  html`<dl class="facts">${rows
+  html`<dl class="figures">${rows
     .filter(([, text]) => text)
     .map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
 
-/** withAside writes an output of a sum with what stands in brackets behind it. */
+/** withAside writes an output of a calculator, with its addition in brackets. */
 const withAside = ({ text, main = text, aside }) => (aside ? `${main} (${aside})` : main);
 
 /** useSoakSum runs the core's soak calculator for an amount of water: {value, fault}. */
@@ -85,35 +90,35 @@ function useSoakSum(amount, unit, goodsGrams) {
   const [result, setResult] = useState(/** @type {any} */ ({}));
   useEffect(() => {
     if (!amount) return;
-    let current = true;
+    let isCurrent = true;
     const sum = async () => {
       const goods = goodsGrams > 0 && (await call('unit.format', { kind: 'mass', value: goodsGrams })).text;
       return runCalculator('soak', { water: `${amount} ${unit}`, ...(goods && { goods }) });
     };
     sum().then(
-      (value) => current && setResult({ value }),
-      (err) => current && setResult({ fault: asFault(err) }),
+      (value) => isCurrent && setResult({ value }),
+      (err) => isCurrent && setResult({ fault: asFault(err) }),
     );
     return () => {
-      current = false;
+      isCurrent = false;
     };
   }, [amount, unit, goodsGrams]);
   return result;
 }
 
-/** useWater holds the water in the person's own unit; it begins at what the batch needs. */
+/** useWater holds the amount of water in this phone's unit; it starts at what the batch needs. */
 function useWater(waterML) {
-  const us = style.value.system === 'us';
-  const unit = us ? 'gal' : 'L';
-  const show = () => call('unit.format', { kind: 'volume', value: waterML, style: style.value });
-  const { value: water, fault } = useData(show);
+  const isUS = style.value.system === 'us';
+  const unit = isUS ? 'gal' : 'L';
+  const formatWater = () => call('unit.format', { kind: 'volume', value: waterML, style: style.value });
+  const { value: water, fault } = useData(formatWater);
   const [typed, setTyped] = useState('');
   const start = water && (water.unit === unit && water.number ? water.number : '1');
-  return { amount: typed || start || '', setAmount: setTyped, unit, step: us ? 0.25 : 0.5, fault };
+  return { amount: typed || start || '', setAmount: setTyped, unit, step: isUS ? 0.25 : 0.5, fault };
 }
 
 /** SoakPlan asks for the water; the core gives the soda ash. */
-function SoakPlan({ frame, batch }) {
+function SoakPlan({ screenProps, batch }) {
   const water = useWater(batch.soak.waterML);
   const sum = useSoakSum(water.amount, water.unit, batch.grams || 0);
   const [weighed, setWeighed] = useState('');
@@ -132,8 +137,8 @@ function SoakPlan({ frame, batch }) {
       await record([{ scope: `batch/${batch.id}`, kind: Kind.soakMixed, body }], { undo: 'Soak mixed' });
     });
   const canSave = !busy && outputs && (!isWeighed || reading.value);
-  return html`<${Screen} ...${frame} fault=${frame.fault || fault || water.fault}
-    acts=${html`<button type="button" class="act" disabled=${!canSave} onClick=${save}>It is mixed</button>`}>
+  return html`<${Screen} ...${screenProps} fault=${screenProps.fault || fault || water.fault}
+    actions=${html`<button type="button" class="button" disabled=${!canSave} onClick=${save}>It is mixed</button>`}>
     <${Stepper} label="Water" value=${water.amount} unit=${water.unit} onChange=${water.setAmount} step=${water.step}
       min=${water.step} max=${200} />
     <${ErrorBox} fault=${sum.fault} />
@@ -152,7 +157,7 @@ function SoakPlan({ frame, batch }) {
   </${Screen}>`;
 }
 
-/** SodaAnswer shows the soda ash large, and what else the core says of the bath. */
+/** SodaAnswer shows the soda ash large, and the core's other figures for the bath. */
 function SodaAnswer({ outputs }) {
   const { text, main = text, aside } = outputs.soda_ash;
   const rows = [
@@ -163,6 +168,6 @@ function SodaAnswer({ outputs }) {
     ['Top up with', outputs.top_up?.value > 0 && outputs.top_up.text],
   ];
   return html`<div class="answer"><p class="sub">Soda ash, anhydrous</p>
-    <p class="big">${keepUnits(main)}${aside && html`<small>(${aside})</small>`}</p>
+    <p class="big-text">${keepUnits(main)}${aside && html`<small>(${aside})</small>`}</p>
     <${Figures} rows=${rows} /></div>`;
 }

@@ -28,7 +28,7 @@ export function Stock({ id }) {
       history.back();
     });
   return html`<${Screen} ...${frame} title=${capitalize(stock.name)} sub=${stock.facts}
-    acts=${html`<button type="button" class="act" onClick=${() => setOpen('bought')}>Bought more</button>`}>
+    actions=${html`<button type="button" class="button" onClick=${() => setOpen('bought')}>Bought more</button>`}>
     <div class="stock-head">
       ${stock.rgb && html`<span class="swatch"><${Cloth} rgb=${stock.rgb} /></span>`}
       <p class="big">${stock.amount || 'amount not known'}</p>
@@ -37,14 +37,14 @@ export function Stock({ id }) {
     <${Notes} list=${stock.notes} />
     <div class="row">
       ${['counted', 'used', 'thrown'].map(
-        (what) => html`<button type="button" class="act secondary small" key=${what}
+        (what) => html`<button type="button" class="button secondary small" key=${what}
           onClick=${() => setOpen(what)}>${moves[what].button(stock.sort)}</button>`,
       )}
     </div>
     <section><h2>What came and went</h2><${Moves} stock=${stock} /></section>
     <section>
-      <button type="button" class="plain" onClick=${() => setOpen('change')}>Change what it is</button>
-      <button type="button" class="plain" disabled=${busy} onClick=${remove}>Take it off the shelf</button>
+      <button type="button" class="text-button" onClick=${() => setOpen('change')}>Change what it is</button>
+      <button type="button" class="text-button" disabled=${busy} onClick=${remove}>Take it off the shelf</button>
     </section>
     <${Dialog} open=${Boolean(open)} onClose=${close}
       title=${open === 'change' ? 'Change what it is' : open && moves[open].title(stock.name)}>

@@ -1,4 +1,4 @@
-// One calculator: its form is made from the core's entry, its answer follows the typing.
+// One calculator: its form is made from the core's entry, and its answer is updated while the person types.
 import { html, capitalize } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -16,13 +16,13 @@ import { SumReference } from '../parts/sum-reference.js';
 export function Sum({ name }) {
   const { value: list, fault } = useData(() => call('calc.list'));
   const entry = list?.find((e) => e.name === name);
-  return html`<${Screen} here="sums" back=${{ href: '/sums', words: 'Sums' }} fault=${fault} sub=${entry?.purpose}
+  return html`<${Screen} activeTab="sums" back=${{ href: '/sums', words: 'Sums' }} fault=${fault} sub=${entry?.purpose}
     title=${entry?.title || (list ? 'No such sum' : 'Sum')}>
     ${entry && html`<${SumForm} entry=${entry} />`}
   </${Screen}>`;
 }
 
-/** useAnswer runs the calculator on what was typed; the last answer stays beside a fault. */
+/** useAnswer runs the calculator on the typed inputs; if they are wrong, the last answer stays beside the fault. */
 function useAnswer(entry, typed, isIncomplete) {
   const [answer, setAnswer] = useState(/** @type {{value?: any, fault?: Fault}} */ ({}));
   useEffect(() => {
@@ -30,14 +30,14 @@ function useAnswer(entry, typed, isIncomplete) {
       setAnswer({});
       return;
     }
-    let current = true;
+    let isCurrent = true;
     const inputs = Object.fromEntries(Object.entries(typed).filter(([, text]) => text.trim()));
     runCalculator(entry.name, inputs).then(
-      (value) => current && setAnswer({ value }),
-      (err) => current && setAnswer((before) => ({ value: before.value, fault: asFault(err) })),
+      (value) => isCurrent && setAnswer({ value }),
+      (err) => isCurrent && setAnswer((before) => ({ value: before.value, fault: asFault(err) })),
     );
     return () => {
-      current = false;
+      isCurrent = false;
     };
   }, [typed, style.value]);
   return answer;
@@ -49,19 +49,19 @@ function SumForm({ entry }) {
   const isIncomplete = isEmpty || entry.inputs.some((i) => i.required && !typed[i.key]?.trim());
   const answer = useAnswer(entry, typed, isIncomplete);
   const { value, fault } = answer;
-  const main = entry.inputs.filter((i) => i.required || i.ask);
-  const more = entry.inputs.filter((i) => !main.includes(i));
-  const field = (input) => html`<${Input} key=${input.key} input=${input} value=${typed[input.key] || ''}
-    wrong=${fault?.input === input.key && fault} read=${value?.inputs[input.key]}
+  const mainInputs = entry.inputs.filter((i) => i.required || i.ask);
+  const moreInputs = entry.inputs.filter((i) => !mainInputs.includes(i));
+  const renderField = (input) => html`<${Input} key=${input.key} input=${input} value=${typed[input.key] || ''}
+    fault=${fault?.input === input.key && fault} read=${value?.inputs[input.key]}
     onInput=${(text) => setTyped((before) => ({ ...before, [input.key]: text }))} />`;
-  const isAtField = main.some((i) => i.key === fault?.input && i.type !== 'word');
+  const isAtField = mainInputs.some((i) => i.key === fault?.input && i.type !== 'word');
   return html`
-    ${main.map(field)}
+    ${mainInputs.map(renderField)}
     ${
-      more.length > 0 &&
-      (main.length
-        ? html`<details><summary>More options (${more.length})</summary>${more.map(field)}</details>`
-        : more.map(field))
+      moreInputs.length > 0 &&
+      (mainInputs.length
+        ? html`<details><summary>More options (${moreInputs.length})</summary>${moreInputs.map(renderField)}</details>`
+        : moreInputs.map(renderField))
     }
     <section class="answer" aria-live="polite" aria-label="Answer">
       ${!isAtField && html`<${ErrorBox} fault=${fault} />`}
@@ -73,9 +73,9 @@ function SumForm({ entry }) {
 
 const labelOf = (input, value) => input.words?.find((w) => w.value === value)?.label || value;
 
-/** Input is one field of the form, as its type asks. */
-function Input({ input, value, onInput, wrong, read }) {
-  const reads = !wrong && read && !read.default && read.text !== value ? `Read as ${read.text}` : '';
+/** Input is one field of the form, depending on its type. */
+function Input({ input, value, onInput, fault, read }) {
+  const reads = !fault && read && !read.default && read.text !== value ? `Read as ${read.text}` : '';
   const help = [input.help, input.default && `if left out: ${labelOf(input, input.default)}`]
     .filter(Boolean)
     .join('; ');
@@ -85,13 +85,13 @@ function Input({ input, value, onInput, wrong, read }) {
       options=${options} />`;
   }
   const type = input.type === 'time' ? 'datetime-local' : 'text';
-  return html`<${Field} label=${input.label} help=${help} type=${type} value=${value} onInput=${onInput} wrong=${wrong}
-    reads=${reads} presets=${input.presets} placeholder=${input.example} />`;
+  return html`<${Field} label=${input.label} help=${help} type=${type} value=${value} onInput=${onInput} fault=${fault}
+    readText=${reads} presets=${input.presets} placeholder=${input.example} />`;
 }
 
-const longText = 44; // letters from which an output has lines of its own
+const longText = 44; // letters; a longer output gets its own lines
 
-/** outputsOf lists the outputs that have a value; one that there is for each thing is a row for each. */
+/** outputsOf lists the outputs that have a value; one that exists for each colour or jug has a row for each. */
 function outputsOf(entry, value) {
   return entry.outputs.flatMap((output) => {
     if (output.each) return (value.each || []).map((key) => ({ key, label: key }));
@@ -99,28 +99,29 @@ function outputsOf(entry, value) {
   });
 }
 
-/** Answer shows the first output large and the rest as a list, then what goes with them. */
+/** Answer shows the first output large and the rest as a list, then notes, cautions and sources. */
 function Answer({ entry, value, isStale }) {
   const textOf = (output) => value.outputs[output.key].text;
   const [head, ...rest] = outputsOf(entry, value);
-  const long = rest.filter((output) => textOf(output).length > longText);
+  const longOutputs = rest.filter((output) => textOf(output).length > longText);
   return html`<div class=${isStale ? 'stale' : ''}>
     ${head && html`<${FirstOutput} label=${head.label} output=${value.outputs[head.key]} />`}
     ${
       head &&
-      html`<dl class="facts">${rest
-        .filter((output) => !long.includes(output))
+      html`<dl class="figures">${rest
+        .filter((output) => !longOutputs.includes(output))
         .map((output) => html`<dt>${output.label}</dt><dd>${capitalize(textOf(output))}</dd>`)}</dl>`
     }
-    ${long.map(
+    ${longOutputs.map(
       (output) => html`<div class="note"><p class="sub">${output.label}</p><p>${capitalize(textOf(output))}.</p></div>`,
     )}
     <${Notes} list=${value.notes} /><${Cautions} list=${value.cautions} /><${Sources} list=${value.sources} />
   </div>`;
 }
 
-/** FirstOutput writes an output large, what it has in brackets small behind it. */
+/** FirstOutput writes an output large, with its addition in brackets in small type. */
 function FirstOutput({ label, output: { text, main = text, aside } }) {
   return html`<p class="sub">${label}</p>
-    <p class=${main.length > 14 ? 'lead' : 'big'}>${capitalize(main)}${aside && html`<small>(${aside})</small>`}</p>`;
+    <p class=${main.length > 14 ? 'lead' : 'big-text'}>
+      ${capitalize(main)}${aside && html`<small>(${aside})</small>`}</p>`;
 }

@@ -1,4 +1,4 @@
-// Sums: every calculator there is, by stage of the work.
+// Sums: all calculators, by stage of the work.
 import { html } from '../parts/html.js';
 import { call } from '../core/core.js';
 import { useData } from '../parts/data-hooks.js';
@@ -8,8 +8,8 @@ import { Icon } from '../parts/icons.js';
 
 export function Sums() {
   const { value: list, fault } = useData(() => call('calc.list'));
-  return html`<${Screen} here="sums" title="Sums" fault=${fault}
-    sub="Each number says where it comes from. All work without a network.">
+  return html`<${Screen} activeTab="sums" title="Sums" fault=${fault}
+    sub="Every number has its source. All of them work without a network.">
     <${LinkRow} href="/fold" title="Fold" sub="see it before you dye it: colours, white inside, mL a section" />
     ${stages(list || []).map(
       ({ title, entries }) => html`<section key=${title}><h2>${title}</h2>${entries.map(renderRow)}</section>`,
@@ -17,9 +17,12 @@ export function Sums() {
   </${Screen}>`;
 }
 
-const renderRow = (e) => html`<a class="link-row" href=${`/sums/${e.name}`} key=${e.name}>
-  <span><b>${e.title}</b><span class="sub">${e.purpose}</span></span><${Icon} name="on" /></a>`;
+const renderRow = (entry) => html`<a class="link-row" href=${`/sums/${entry.name}`} key=${entry.name}>
+  <span><b>${entry.title}</b><span class="sub">${entry.purpose}</span></span><${Icon} name="next" /></a>`;
 
 /** stages groups the calculators; the core lists them in the order of the work. */
 const stages = (list) =>
-  [...new Set(list.map((e) => e.group))].map((title) => ({ title, entries: list.filter((e) => e.group === title) }));
+  [...new Set(list.map((entry) => entry.group))].map((title) => ({
+    title,
+    entries: list.filter((entry) => entry.group === title),
+  }));

@@ -1,4 +1,4 @@
-// Today: what needs a hand now.
+// Today: what to do now.
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { exampleMode } from '../device/example-mode.js';
 import { todayView } from '../journal/views.js';
@@ -16,18 +16,18 @@ import { Screen } from '../parts/screen.js';
 const groupLimit = 6; // a group of more bags is split by place
 
 export function Today() {
-  const { value: day, fault } = useLiveData(todayView);
-  const open = day?.batches.filter((b) => b.open) || [];
-  const newBatch = html`<button type="button" class="act secondary" onClick=${openNewBatch}>New batch</button>`;
-  return html`<${Screen} here="today" title=${day ? day.headline : 'Today'} fault=${fault}
-    sub=${day && capitalize(placesLine(day.places))}
-    acts=${html`${!isHelper.value && newBatch}<a class="act" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
+  const { value: view, fault } = useLiveData(todayView);
+  const open = view?.batches.filter((b) => b.open) || [];
+  const newBatch = html`<button type="button" class="button secondary" onClick=${openNewBatch}>New batch</button>`;
+  return html`<${Screen} activeTab="today" title=${view ? view.headline : 'Today'} fault=${fault}
+    sub=${view && capitalize(placesLine(view.places))}
+    actions=${html`${!isHelper.value && newBatch}<a class="button" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
     <${DataLossWarning} />
-    ${day?.isFirst && !isHelper.value && html`<${Lesson} />`}
-    ${day?.groups.some((g) => washGroups.includes(g.key)) && html`<${WashRow} />`}
-    ${day?.groups.map((group) => html`<${BagGroup} key=${group.key} group=${group} />`)}
+    ${view?.isFirst && !isHelper.value && html`<${Introduction} />`}
+    ${view?.groups.some((g) => washGroups.includes(g.key)) && html`<${WashRow} />`}
+    ${view?.groups.map((group) => html`<${BagGroup} key=${group.key} group=${group} />`)}
     ${open.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${open} /></section>`}
-    ${day && day.places.length > 0 && !day.isFirst && html`<${Places} places=${day.places} />`}
+    ${view && view.places.length > 0 && !view.isFirst && html`<${Places} places=${view.places} />`}
     <${NewBatch} />
   </${Screen}>`;
 }
@@ -45,7 +45,7 @@ const placesLine = (places) =>
 
 const placeOf = (bag) => bag.placeName || 'no place set';
 
-/** BagGroup is bags under one heading; many of them are split by where they stand. */
+/** BagGroup shows bags under one heading; many bags are split by place. */
 function BagGroup({ group }) {
   const names = [...new Set(group.bags.map(placeOf))];
   const isSplit = group.bags.length > groupLimit && names.length > 1;
@@ -53,7 +53,7 @@ function BagGroup({ group }) {
     ${
       isSplit
         ? names.map(
-            (name) => html`<h3 class="capitalized spot">${name}</h3>
+            (name) => html`<h3 class="capitalized place-heading">${name}</h3>
               <${BagTags} bags=${group.bags.filter((b) => placeOf(b) === name)} />`,
           )
         : html`<${BagTags} bags=${group.bags} />`
@@ -70,17 +70,17 @@ const Places = ({ places }) =>
         ${p.advice && html`<b class="sub tone-care">${capitalize(p.advice)}</b>`}</span></${LinkRow}>`,
   )}</section>`;
 
-const lessons = [
-  'Start a batch: list the pieces and the colours, and the sums for soak and jugs are done.',
+const introduction = [
+  'Start a batch: list the pieces and the colours, and the app works out the soak and the jugs.',
   'Close each bag here and put its label on. The cure time follows the temperature of the place it stands in.',
   'Come back when this page says a bag is ready to rinse. All of it works without a network.',
 ];
 
-/** Lesson is the empty first screen. */
-const Lesson = () => html`<div class="lesson">
-  <ol>${lessons.map((text, i) => html`<li key=${i}><b>${i + 1}</b><span>${text}</span></li>`)}</ol>
+/** Introduction is shown while there is no batch. */
+const Introduction = () => html`<div class="introduction">
+  <ol>${introduction.map((text, i) => html`<li key=${i}><b>${i + 1}</b><span>${text}</span></li>`)}</ol>
   ${
     !exampleMode &&
-    html`<button type="button" class="act secondary small" onClick=${openExample}>Look at the example</button>`
+    html`<button type="button" class="button secondary small" onClick=${openExample}>Look at the example</button>`
   }
 </div>`;

@@ -71,7 +71,7 @@ function Machine({ loads }) {
     ${loads.map(
       (load) => html`<div class="tub" key=${load.bags[0].id}><h3 class="capitalized">${load.title}</h3>
         <p class="sub">${keepUnits(load.weight)}</p><${WashBags} bags=${load.bags} />
-        <button type="button" class="act secondary wide" disabled=${busy}
+        <button type="button" class="button secondary wide" disabled=${busy}
           onClick=${() => finish(load)}>Washed and dry</button></div>`,
     )}
     <${ErrorBox} fault=${fault} /></section>`;

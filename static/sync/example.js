@@ -1,5 +1,5 @@
-// The invented example: a journal of its own under a banner, never exchanged,
-// gone in one tap.
+// The invented example: a separate journal, shown under a banner, never synced, deleted with one
+// tap.
 import { call } from '../core/core.js';
 import { hubNow } from '../journal/clock.js';
 import { switchJournal, meta } from '../journal/db.js';
@@ -10,10 +10,10 @@ import { importFacts } from '../journal/journal.js';
 import { showToast } from '../device/toast.js';
 import { zoneName } from '../core/zone.js';
 
-// openExample shows it; the person's own journal stays as it is.
+// openExample opens the example; the person's own journal stays as it is.
 export const openExample = () => switchJournal('here');
 
-// closeExample throws it away, on the hub too where that shows it.
+// closeExample deletes the example, also on the hub if the hub shows it.
 export async function closeExample() {
   try {
     if (exampleMode === 'hub') await requestHub('example', null, 'DELETE');
@@ -23,17 +23,17 @@ export async function closeExample() {
   }
 }
 
-// fillExample makes its facts at the first look.
+// fillExample makes the example's facts when it is first opened.
 export async function fillExample() {
   const { device } = await meta.get('device');
   if (!exampleMode || device) return;
-  const { facts, device: writer } = await call('example.facts', { now: await hubNow(), tz: zoneName() });
-  await importFacts(facts, { values: { device: writer } });
+  const { facts, device: exampleDevice } = await call('example.facts', { now: await hubNow(), tz: zoneName() });
+  await importFacts(facts, { values: { device: exampleDevice } });
 }
 
-// followHubExample goes into the example that the hub shows, and out again when it shows
-// the real journal.
-export async function followHubExample(hubShows) {
-  if (hubShows && !exampleMode) await switchJournal('hub');
-  if (!hubShows && exampleMode === 'hub') await switchJournal('');
+// followHubExample switches to the example while the hub shows it, and back when the hub shows the
+// real journal.
+export async function followHubExample(hubShowsExample) {
+  if (hubShowsExample && !exampleMode) await switchJournal('hub');
+  if (!hubShowsExample && exampleMode === 'hub') await switchJournal('');
 }

@@ -7,15 +7,15 @@ const silenceTimeout = 45e3; // ms; the hub sends a heartbeat every 20 s
 // listenToHub calls onChange for each change, and onEnd once the stream has ended, also
 // after stop.
 export function listenToHub(onChange, onEnd) {
-  const control = new AbortController();
+  const controller = new AbortController();
   let timer = 0;
   const restartTimer = () => {
     clearTimeout(timer);
-    timer = setTimeout(() => control.abort(), silenceTimeout);
+    timer = setTimeout(() => controller.abort(), silenceTimeout);
   };
   const read = async () => {
     restartTimer();
-    const answer = await fetch('/api/v1/events', { signal: control.signal, cache: 'no-store' });
+    const answer = await fetch('/api/v1/events', { signal: controller.signal, cache: 'no-store' });
     if (!answer.ok || !answer.body) return;
     const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
     for (let text = ''; ; ) {
@@ -30,10 +30,10 @@ export function listenToHub(onChange, onEnd) {
     }
   };
   read()
-    .catch(() => undefined) // a stream that breaks has ended, and is opened again
+    .catch(() => undefined) // a broken stream counts as ended, and is opened again
     .finally(() => {
       clearTimeout(timer);
       onEnd();
     });
-  return { stop: () => control.abort() };
+  return { stop: () => controller.abort() };
 }

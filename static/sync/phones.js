@@ -1,4 +1,4 @@
-// The phones of the house: which there are, and how this one gets in.
+// The phones of the house: lists them, and pairs this one.
 import { Kind } from '../dist/constants.js';
 import { announceChange } from '../journal/changes.js';
 import { hub } from './hub-state.js';
@@ -8,8 +8,8 @@ import { requestHub } from './hub-client.js';
 import { housePhones } from '../journal/house.js';
 import { deviceId, record, withdrawFacts } from '../journal/journal.js';
 
-// pairPhone lets this phone in by a code and gives {you, batch?}: what it may do then.
-// Whatever it has is sent again: the hub may take of it now what it did not before.
+// pairPhone pairs this phone with a code and gives {you, batch?}: its access from now on. All its
+// facts are sent again, since the hub may now accept what it refused before.
 export async function pairPhone(code, name) {
   const paired = await requestHub('pair', { device: await deviceId(), name, code });
   const { role } = paired.you;
@@ -19,28 +19,28 @@ export async function pairPhone(code, name) {
   return paired;
 }
 
-// listPhones gives the phones with what the hub says of them besides, where it is
-// reached: {role, batches, seen, held}. Those that are let in no more come last.
+// listPhones gives the phones, and what the hub knows about them if it can be reached: {role,
+// batches, seen, held}. Removed phones come last.
 export async function listPhones() {
-  const mine = await deviceId();
-  const said = hub.value.ok ? await requestHub('phones') : [];
+  const ownId = await deviceId();
+  const hubPhones = hub.value.isReached ? await requestHub('phones') : [];
   const list = (await housePhones()).map((p) => ({
-    ...said.find((s) => s.device === p.device),
+    ...hubPhones.find((s) => s.device === p.device),
     ...p,
-    you: p.device === mine,
+    you: p.device === ownId,
   }));
   return [...list.filter((p) => !p.revoked.length), ...list.filter((p) => p.revoked.length)];
 }
 
 const houseDraft = (device, kind, body) => ({ scope: 'house', subject: device, kind, body });
 
-// renamePhone, removePhone and readmitPhone record the name of a phone and whether it has
+// renamePhone, removePhone and restorePhone record the name of a phone and whether it has
 // access. They take effect when the hub gets them.
 export const renamePhone = (device, name) =>
   record([houseDraft(device, Kind.deviceNamed, { name })], { undo: `Renamed ${name}` });
 export const removePhone = (phone) =>
   record([houseDraft(phone.device, Kind.deviceRevoked, {})], { undo: `${phone.name || 'It'} removed` });
-export const readmitPhone = (phone) => withdrawFacts(phone.revoked);
+export const restorePhone = (phone) => withdrawFacts(phone.revoked);
 
 // quarantinedFacts gives what a phone sent after it was removed; acceptQuarantine accepts it,
 // rejectQuarantine rejects it, and requeueRejected lets what was rejected wait again.

@@ -1,6 +1,5 @@
-// Photos. The picture is kept on the phone under its hash and is no fact; an entry
-// names it. Pictures travel apart from the facts and after them, one at a time,
-// while the hub is there.
+// Photos. A picture is stored on the phone under its hash; a fact refers to it by that hash.
+// Pictures are synced after the facts, one at a time, while the hub can be reached.
 import { callWithBytes } from '../core/core.js';
 import { effect, signal } from '@preact/signals';
 import { journalChanged } from '../journal/changes.js';
@@ -12,12 +11,12 @@ import { noteStorageError } from '../device/storage.js';
 import { loadBatches } from '../journal/states.js';
 import { withLock } from '../device/lock.js';
 
-// A picture waits for the hub as fresh, which it cannot have, or as one that it had
-// and may have lost: then it is asked first.
+// An unsent picture is either new, so the hub cannot have it, or unsure: the hub had it and may
+// have lost it, so the hub is asked first.
 const statusNew = 1;
 const statusUnsure = 2;
 
-// photosArrived counts on when pictures came from the hub; unsentPhotos is how many it lacks.
+// photosArrived increases when pictures come from the hub; unsentPhotos is how many the hub lacks.
 export const photosArrived = signal(0);
 export const unsentPhotos = signal(0);
 
@@ -29,7 +28,7 @@ const syncDelay = 500; // ms after a round of the exchange
 const retryDelay = 4e3; // ms until a picture that the hub did not have is asked for again, then twice as long
 const maxRetryDelay = 5 * 60e3; // ms, the same
 
-// savePhoto keeps a picture, a Blob, and gives its hash: SHA-256 in hex.
+// savePhoto stores a picture, a Blob, and gives its hash: SHA-256 in hex.
 export async function savePhoto(blob) {
   const bytes = await blob.arrayBuffer();
   const hash = await hashOf(bytes);
@@ -40,27 +39,27 @@ export async function savePhoto(blob) {
   return hash;
 }
 
-// loadPhoto gives a picture as a Blob: the phone's own, or else the hub's. null says
-// that it is on another phone.
+// loadPhoto gives a picture as a Blob, from this phone or else from the hub, or null if it is only
+// on another phone.
 export async function loadPhoto(hash) {
   const row =
     (await transact(['photos'], 'readonly', (t) => t.photos.get(hash))) || (await fetchPhoto(hash).catch(nullOnFault));
   return row && new Blob([row.bytes], { type: row.type });
 }
 
-// markPhotosUnsent says that the hub may lack pictures that it had: the hub is a different one, or
-// was restored from an old copy.
+// markPhotosUnsent marks every picture as unsure: the hub is a different one, or was restored from
+// an old backup.
 export async function markPhotosUnsent() {
   refusedHashes.clear();
   await transact(['photos'], 'readwrite', (t) =>
-    t.photos.each((row) => (row.pending ? null : { ...row, pending: statusUnsure })),
+    t.photos.updateEach((row) => (row.pending ? null : { ...row, pending: statusUnsure })),
   );
   await countUnsent();
 }
 
-// startPhotoSync begins to carry pictures, and goes on for as long as the app is open.
+// startPhotoSync syncs pictures for as long as the app is open.
 export function startPhotoSync() {
-  let was = '';
+  let lastHub = '';
   effect(() => {
     journalChanged.value;
     countUnsent().catch(noteStorageError); // counted again at the next change
@@ -68,8 +67,8 @@ export function startPhotoSync() {
   effect(() => {
     journalChanged.value;
     const { role, id } = hub.value;
-    if (`${role} ${id}` !== was) refusedHashes.clear(); // let in anew, or another hub
-    was = `${role} ${id}`;
+    if (`${role} ${id}` !== lastHub) refusedHashes.clear(); // paired again, or another hub
+    lastHub = `${role} ${id}`;
     if (canSync(hub.value)) requestPhotoSync(syncDelay);
   });
 }
@@ -86,8 +85,8 @@ function requestPhotoSync(after) {
   );
 }
 
-const canSync = ({ ok, waiting, role = 'owner' }) =>
-  !exampleMode && ok && waiting === 0 && (role === 'owner' || role === 'helper');
+const canSync = ({ isReached, unsentCount, role = 'owner' }) =>
+  !exampleMode && isReached && unsentCount === 0 && (role === 'owner' || role === 'helper');
 
 let isSyncing = false;
 
@@ -102,8 +101,8 @@ async function syncPhotos() {
   } finally {
     isSyncing = false;
     await countUnsent();
-    const due = Math.min(...Array.from(missingOnHub.values(), (t) => t.due));
-    if (due < Infinity) requestPhotoSync(Math.max(syncDelay, due - Date.now()));
+    const retryAt = Math.min(...Array.from(missingOnHub.values(), (photo) => photo.retryAt));
+    if (retryAt < Infinity) requestPhotoSync(Math.max(syncDelay, retryAt - Date.now()));
   }
 }
 
@@ -112,7 +111,7 @@ async function syncPhotos() {
 const refusedHashes = new Set();
 
 async function sendPhotos() {
-  for (const hash of await transact(['photos'], 'readonly', (t) => t.photos.keys('pending'))) {
+  for (const hash of await transact(['photos'], 'readonly', (t) => t.photos.getAllKeys('pending'))) {
     if (refusedHashes.has(hash)) continue;
     const row = await transact(['photos'], 'readonly', (t) => t.photos.get(hash));
     if (row.pending === statusNew || (await requestPhoto(hash, 'HEAD')).status !== 200) {
@@ -132,28 +131,28 @@ async function sendPhotos() {
   }
 }
 
-// missingOnHub are the pictures that the hub did not have, each with when to ask again:
-// the entry comes before the picture.
+// missingOnHub has the pictures that the hub did not have yet, each with the time to ask again; a
+// fact arrives before its picture.
 const missingOnHub = new Map();
 
 // fetchPhotos fetches the pictures of the open batches that are not here yet.
 async function fetchPhotos() {
-  const here = new Set(await transact(['photos'], 'readonly', (t) => t.photos.keys()));
-  const before = new Map(missingOnHub);
+  const localHashes = new Set(await transact(['photos'], 'readonly', (t) => t.photos.getAllKeys()));
+  const previous = new Map(missingOnHub);
   missingOnHub.clear();
   for (const batch of await loadBatches()) {
     for (const { hash } of batch.pieces.flatMap((p) => p.photos || [])) {
-      if (here.has(hash)) continue;
-      here.add(hash);
-      const { due, pause } = before.get(hash) || { due: 0, pause: retryDelay };
-      if (Date.now() < due) missingOnHub.set(hash, { due, pause });
+      if (localHashes.has(hash)) continue;
+      localHashes.add(hash);
+      const { retryAt, delay } = previous.get(hash) || { retryAt: 0, delay: retryDelay };
+      if (Date.now() < retryAt) missingOnHub.set(hash, { retryAt, delay });
       else if (await fetchPhoto(hash).catch(nullOnFault)) photosArrived.value++;
-      else missingOnHub.set(hash, { due: Date.now() + pause, pause: Math.min(2 * pause, maxRetryDelay) });
+      else missingOnHub.set(hash, { retryAt: Date.now() + delay, delay: Math.min(2 * delay, maxRetryDelay) });
     }
   }
 }
 
-// fetchPhoto gets a picture from the hub and keeps it.
+// fetchPhoto gets a picture from the hub and stores it.
 async function fetchPhoto(hash) {
   const answer = await requestPhoto(hash, 'GET');
   if (!answer.ok) return null;
@@ -161,7 +160,7 @@ async function fetchPhoto(hash) {
     throw unavailableFault();
   });
   if ((await hashOf(bytes)) !== hash)
-    throw new Fault({ code: 'damaged', sentence: 'the hub gave another photo than was asked for' });
+    throw new Fault({ code: 'damaged', sentence: 'the hub sent a different photo than requested' });
   const row = { hash, bytes, type: answer.headers.get('Content-Type') };
   await transact(['photos'], 'readwrite', async (t) => {
     if (!(await t.photos.get(hash))) await t.photos.put(row);
@@ -177,11 +176,11 @@ function nullOnFault(err) {
 const refusedPhotoFault = (status) =>
   new Fault({
     code: 'refused',
-    sentence: `the hub would not take a photo (status ${status})`,
+    sentence: `the hub refused a photo (status ${status})`,
     hint: 'it stays on this phone and is sent again when the app starts',
   });
 
-const unavailableFault = () => new Fault({ code: 'unavailable', sentence: 'the hub is not reached' });
+const unavailableFault = () => new Fault({ code: 'unavailable', sentence: 'the hub cannot be reached' });
 
 async function requestPhoto(hash, method, row) {
   if (exampleMode) throw unavailableFault();

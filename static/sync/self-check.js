@@ -1,19 +1,24 @@
-// Checks whether this phone can work with the hub and without it, and says for each
-// check what was found and what to do about it.
+// Checks whether this phone can work with the hub and without it. Each result says what was found
+// and what to do about it.
 import { hubNow } from '../journal/clock.js';
 import { requestHub } from './hub-client.js';
 import { isInstalled, homeAddress, deviceKind, addressKind } from '../device/origin.js';
 
-// probeHub asks the hub for its network and for this phone's role, and gives {network, role, at, here};
-// at is the hub's time and here the phone's, both in ms.
+// probeHub asks the hub for its network and this phone's role, and gives {network, role, hubTime,
+// phoneTime}; both times are in ms.
 export async function probeHub() {
   const about = await requestHub('about');
-  return { network: about.network, role: about.you.out ? 'out' : about.you.role, at: await hubNow(), here: Date.now() };
+  return {
+    network: about.network,
+    role: about.you.out ? 'out' : about.you.role,
+    hubTime: await hubNow(),
+    phoneTime: Date.now(),
+  };
 }
 
-// runChecks gives the results in the order in which a person deals with them: {key, mark,
-// words, more, act}. mark is good, unsure or wrong; more are sentences; act is
-// {href, words}, or the name of a thing to do: "save" or "keep".
+// runChecks gives the results in the order in which a person deals with them: {key, mark, words,
+// details, action}. mark is good, unsure or wrong; details are sentences; action is {href, words},
+// or the name of an action: "save" or "keep".
 export function runChecks(known) {
   return [
     checkAddress(known),
@@ -24,14 +29,14 @@ export function runChecks(known) {
     checkAccess(known),
     checkClock(known),
     checkPersistence(known),
-    checkRoom(known),
+    checkFreeSpace(known),
     checkInstalled(),
   ].filter(Boolean);
 }
 
-const goodLine = (key, words, ...more) => ({ key, mark: 'good', words, more });
-const unsureLine = (key, words, more, act) => ({ key, mark: 'unsure', words, more: [more], act });
-const wrongLine = (key, words, more, act) => ({ key, mark: 'wrong', words, more: [].concat(more), act });
+const goodLine = (key, words, ...details) => ({ key, mark: 'good', words, details });
+const unsureLine = (key, words, detail, action) => ({ key, mark: 'unsure', words, details: [detail], action });
+const wrongLine = (key, words, details, action) => ({ key, mark: 'wrong', words, details: [].concat(details), action });
 
 function checkAddress({ network }) {
   const home = homeAddress(network);
@@ -40,11 +45,11 @@ function checkAddress({ network }) {
       return goodLine('address', 'This is the computer itself', home && `Phones open ${home}.`);
     case 'home':
       return goodLine('address', 'The right address', home);
-    case 'second':
+    case 'alias':
       return unsureLine(
         'address',
         'The hub’s second name',
-        `It works, but has a journal of its own. Always use the same address; the usual one is ${home}.`,
+        `It works, but keeps a separate journal. Always use the same address; the usual one is ${home}.`,
       );
     case 'copy':
       return wrongLine(
@@ -66,7 +71,7 @@ function checkName({ network, hub }) {
       return hub
         ? goodLine(key, `${network.host} is found`)
         : unsureLine(key, `Is ${network.host} found?`, 'This can only be checked while the hub is reached.');
-    case 'second':
+    case 'alias':
     case 'copy':
       return unsureLine(
         key,
@@ -94,10 +99,11 @@ function checkOffline({ trusted, offline }) {
 }
 
 function checkHub({ network, hub, trusted }) {
-  if (hub) return goodLine('hub', 'The hub is reached');
+  if (hub) return goodLine('hub', 'The hub can be reached');
   if (hub === null) return unsureLine('hub', 'Asking the hub', '');
-  if (addressKind(network) === 'computer') return wrongLine('hub', 'The hub is not reached', 'Is the program running?');
-  return wrongLine('hub', 'The hub is not reached', [
+  if (addressKind(network) === 'computer')
+    return wrongLine('hub', 'The hub cannot be reached', 'Is the program running?');
+  return wrongLine('hub', 'The hub cannot be reached', [
     'Is this phone on the same Wi-Fi as the computer, and not on the guest Wi-Fi?',
     'Is the computer awake, and is the program running?',
     'Switch off mobile data and VPN for a moment.',
@@ -127,30 +133,35 @@ function checkAccess({ role, trusted }) {
   return null;
 }
 
-function checkClock({ hub, clockOff, print }) {
-  if (!clockOff) return hub ? goodLine('clock', 'The clock is right') : null;
+function checkClock({ hub, clockOffset, formatTime }) {
+  if (!clockOffset) return hub ? goodLine('clock', 'The clock is right') : null;
   return unsureLine(
     'clock',
     'This phone’s clock is wrong',
     hub
-      ? `It shows ${print(hub.here)}, the hub ${print(hub.at)}. The app corrects its times.`
+      ? `It shows ${formatTime(hub.phoneTime)}, the hub ${formatTime(hub.hubTime)}. The app corrects its times.`
       : 'The app corrects its times.',
   );
 }
 
-function checkPersistence({ room }) {
-  if (room.kept) return goodLine('kept', 'The browser keeps your entries');
+function checkPersistence({ storage }) {
+  if (storage.isPersistent) return goodLine('kept', 'The browser keeps your entries');
   return unsureLine(
     'kept',
     'The browser may delete your entries',
-    'It may do so when the phone runs out of room. What the hub has is safe.',
-    room.kept === false ? 'keep' : undefined,
+    'It may do so when the phone runs out of space. What the hub has is safe.',
+    storage.isPersistent === false ? 'keep' : undefined,
   );
 }
 
-const checkRoom = ({ room }) =>
-  room.tight || room.full
-    ? wrongLine('room', 'Little room is left', 'Free some space on the phone: videos and photos take the most.', 'save')
+const checkFreeSpace = ({ storage }) =>
+  storage.isAlmostFull || storage.isFull
+    ? wrongLine(
+        'room',
+        'Little space is left',
+        'Free some space on the phone: videos and photos take the most.',
+        'save',
+      )
     : null;
 
 function checkInstalled() {

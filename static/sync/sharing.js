@@ -1,6 +1,5 @@
-// A batch shared with helpers: a code is drawn on this phone, and only its hash
-// goes into the journal. The code itself stays on the phone that drew it, so that
-// it can be shown again.
+// Shares a batch with helpers. The code is made on this phone, and only its hash goes into the
+// journal. The code itself stays on the phone that made it, so that it can be shown again.
 import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { hubNow } from '../journal/clock.js';
@@ -12,40 +11,40 @@ import { loadState } from '../journal/states.js';
 
 const metaKey = (batch) => `share ${batch}`;
 
-// loadSharing gives {helpers, open, code?}. open says that some code is good; code is
-// {shown, address, waits} of the one that this phone drew, while it is good; waits
-// says that the hub has not heard of it.
+// loadSharing gives {helpers, open, code?}. open says whether any code is valid; code is the one
+// that this phone made, {shown, address, waits}, while it is valid; waits says that the hub does
+// not know it yet.
 export async function loadSharing(batch) {
   const { shares, helpers } = await loadState(`batch/${batch}`);
-  const { [metaKey(batch)]: drawn } = await meta.get(metaKey(batch));
+  const { [metaKey(batch)]: ownCode } = await meta.get(metaKey(batch));
   const now = await hubNow();
-  const good = shares.filter((s) => !s.until || s.until > now);
-  const mine = drawn && good.some((s) => s.hash === drawn.hash);
+  const validShares = shares.filter((s) => !s.until || s.until > now);
+  const isValid = ownCode && validShares.some((s) => s.hash === ownCode.hash);
   return {
     helpers,
-    open: good.length > 0,
-    code: mine
-      ? { shown: drawn.shown, address: await joinAddress(drawn.code), waits: await isUnsent(batch, drawn.hash) }
+    open: validShares.length > 0,
+    code: isValid
+      ? { shown: ownCode.shown, address: await joinAddress(ownCode.code), waits: await isUnsent(batch, ownCode.hash) }
       : null,
   };
 }
 
-// joinAddress is what a QR code holds: in upper case it needs less of it.
+// joinAddress gives the address for a QR code, in upper case, which makes the code smaller.
 const joinAddress = async (code) => `HTTPS://${(await coreEnv()).host.toUpperCase()}/JOIN/${code}`;
 
 async function isUnsent(batch, hash) {
-  const opened = (await factsOfScope(`batch/${batch}`)).filter(
+  const shareFacts = (await factsOfScope(`batch/${batch}`)).filter(
     (f) => f.kind === Kind.shareOpened && f.body.hash === hash,
   );
-  for (const f of opened) if (await hubLacks(f.id)) return true;
+  for (const f of shareFacts) if (await hubLacks(f.id)) return true;
   return false;
 }
 
-// startSharing draws a code for the batch; stopSharing ends every code and lets the helpers out.
+// startSharing makes a code for the batch; stopSharing ends every code and the helpers' access.
 export async function startSharing(batch) {
-  const drawn = await call('code.new');
-  await meta.set({ [metaKey(batch)]: drawn });
-  return record([shareDraft(batch, Kind.shareOpened, { hash: drawn.hash })], { undo: 'Helpers may join' });
+  const newCode = await call('code.new');
+  await meta.set({ [metaKey(batch)]: newCode });
+  return record([shareDraft(batch, Kind.shareOpened, { hash: newCode.hash })], { undo: 'Helpers may join' });
 }
 export const stopSharing = (batch) => record([shareDraft(batch, Kind.shareClosed, {})], { undo: 'Sharing stopped' });
 

@@ -1,6 +1,5 @@
-// Brings the phone's journal and the hub's together, whenever the app is shown
-// and the hub is there. One call pushes and pulls and may be repeated at will.
-// Whether the hub is there is never assumed: it is asked.
+// Syncs the phone's journal with the hub's while the app is shown. One call pushes and pulls, and
+// may be repeated at will. Whether the hub can be reached is never assumed: the phone just tries.
 import { effect } from '@preact/signals';
 import { asFault } from '../core/fault.js';
 import { journalChanged, factsRecorded } from '../journal/changes.js';
@@ -12,20 +11,20 @@ import { hub } from './hub-state.js';
 import { noteStorageError } from '../device/storage.js';
 
 const syncInterval = 60e3; // ms between rounds while the app is shown
-const maxRetryDelay = 20e3; // ms until the next try after one that failed: someone at the hub waits for it
+const maxRetryDelay = 20e3; // ms until the next try after a failure, at most: someone at the hub may be waiting for it
 const recordDelay = 300; // ms after something was recorded
 
 let timer = 0;
-let dueAt = Infinity; // when it goes off, by performance.now()
+let dueAt = Infinity; // when the timer fires, by performance.now()
 let failures = 0;
 /** @type {Promise<boolean> | null} */
 let runningRound = null;
 /** @type {{stop: () => void} | null} */
-let stream = null;
+let eventStream = null;
 
 const isVisible = () => document.visibilityState === 'visible';
 
-// startSync begins, and goes on for as long as the app is open.
+// startSync syncs for as long as the app is open.
 export async function startSync() {
   await showHubState();
   document.addEventListener('visibilitychange', () => (isVisible() ? requestSync() : pauseSync()));
@@ -42,19 +41,19 @@ export async function startSync() {
   requestSync();
 }
 
-// showHubState shows what this phone knows of its hub. A storage that does not answer
-// is asked again in the next round, so that the app begins to exchange all the same.
+// showHubState loads what this phone knows of its hub. If the storage fails, the next round tries
+// again, so that syncing starts all the same.
 async function showHubState() {
   try {
-    const known = await loadHubState(); // first: an effect that calls this must not depend on hub
-    hub.value = { ...hub.value, ...known };
+    const state = await loadHubState(); // first: an effect that calls this must not depend on hub
+    hub.value = { ...hub.value, ...state };
   } catch (err) {
     reportFailure(err);
   }
 }
 
-// requestSync exchanges now, or in so many ms, or earlier where that was asked for and the
-// phone did not sleep over it.
+// requestSync syncs after so many ms, unless an earlier sync is due already. A sync that is overdue
+// because the phone slept does not count.
 export function requestSync(after = 0) {
   const at = performance.now() + after;
   if (!isVisible() || (at > dueAt && dueAt > performance.now())) return;
@@ -66,17 +65,17 @@ export function requestSync(after = 0) {
   }, after);
 }
 
-// dismissOtherHub takes away the word that another hub answers than before.
+// dismissOtherHub removes the message that a different hub answers.
 export async function dismissOtherHub() {
   await meta.set({ other: '' });
-  hub.value = { ...hub.value, other: '' };
+  hub.value = { ...hub.value, previousHubId: '' };
 }
 
 function pauseSync() {
   clearTimeout(timer);
   dueAt = Infinity;
-  stream?.stop();
-  stream = null;
+  eventStream?.stop();
+  eventStream = null;
 }
 
 async function syncNow() {
@@ -85,38 +84,38 @@ async function syncNow() {
     return requestSync(recordDelay);
   }
   runningRound = tryRound();
-  const ok = await runningRound;
+  const succeeded = await runningRound;
   runningRound = null;
-  failures = ok ? 0 : failures + 1;
-  const pause = ok ? syncInterval : Math.min(maxRetryDelay, 1000 * 2 ** failures);
-  requestSync(pause * (0.75 + Math.random() / 2));
-  if (!ok || exampleMode || !isVisible() || !isMember(hub.value.role)) return;
-  stream ??= listenToHub(
+  failures = succeeded ? 0 : failures + 1;
+  const delay = succeeded ? syncInterval : Math.min(maxRetryDelay, 1000 * 2 ** failures);
+  requestSync(delay * (0.75 + Math.random() / 2));
+  if (!succeeded || exampleMode || !isVisible() || !isMember(hub.value.role)) return;
+  eventStream ??= listenToHub(
     () => requestSync(recordDelay),
     () => {
-      stream = null;
+      eventStream = null;
       requestSync(recordDelay);
     },
   );
 }
 
-// reportFailure keeps why an exchange failed, for the Phone screen; of a hub out of reach
-// the status says enough.
+// reportFailure stores why a sync failed, for the Phone screen; for a hub out of reach the status
+// line says enough.
 function reportFailure(err) {
   noteStorageError(err);
   hub.value = { ...hub.value, fault: err.code === 'unavailable' ? null : asFault(err) };
 }
 
-// tryRound runs one round and says how it went.
+// tryRound runs one round and says whether it succeeded.
 async function tryRound() {
   try {
-    const known = await runSyncRound();
-    hub.value = { ...hub.value, ...known, ok: true, fault: null };
+    const state = await runSyncRound();
+    hub.value = { ...hub.value, ...state, isReached: true, fault: null };
     return true;
   } catch (err) {
     reportFailure(err);
-    const known = await loadHubState().catch(() => ({}));
-    hub.value = { ...hub.value, ...known, ok: false };
+    const state = await loadHubState().catch(() => ({}));
+    hub.value = { ...hub.value, ...state, isReached: false };
     return false;
   }
 }

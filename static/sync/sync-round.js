@@ -1,5 +1,5 @@
-// One round of the exchange: who is the hub, what time has it and what does it let
-// this phone do; then push and pull until neither side has more.
+// One round of syncing: identify the hub, measure its clock and get this phone's role; then push
+// and pull until neither side has more.
 import { maxFacts, maxQuarantined } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { announceChange } from '../journal/changes.js';
@@ -17,9 +17,9 @@ import { withLock } from '../device/lock.js';
 
 /** @import { FactDraft } from '../dist/calls.d.ts' */
 
-const maxClockDelay = 5e3; // ms an answer may take that measures a clock
+const maxClockDelay = 5e3; // ms that an answer may take if it is to measure the clock
 
-// loadHubState gives what is known of the hub without asking it.
+// loadHubState gives what this phone knows of the hub, without asking it.
 export async function loadHubState() {
   const { hub, reached, other, example, you, was, held, network } = await meta.get(
     'hub',
@@ -36,68 +36,69 @@ export async function loadHubState() {
     name: hub?.name || '',
     id: hub?.id || '',
     host: hub?.host || '',
-    reached: reached || 0,
-    other: other || '',
+    reachedAt: reached || 0,
+    previousHubId: other || '',
     network: network || null,
     role: you?.role || '',
-    helps: Boolean(you?.helps),
-    was: Boolean(was),
-    held: held?.says || '',
+    isHelper: Boolean(you?.helps),
+    wasPaired: Boolean(was),
+    quarantineMessage: held?.says || '',
     example: Boolean(example),
-    clockOff: clockOffset.value,
-    ...(exampleMode ? { waiting: 0, refused: 0 } : { waiting: await countUnsent(), refused: await countRefused() }),
+    clockOffset: clockOffset.value,
+    ...(exampleMode
+      ? { unsentCount: 0, refusedCount: 0 }
+      : { unsentCount: await countUnsent(), refusedCount: await countRefused() }),
   };
 }
 
-// numbersNeeded says of how many bag numbers of a batch this phone wants to have at hand, by
-// its id: blanks are to be printed.
+// numbersNeeded is how many bag numbers this phone needs for printing blanks, by the batch's id.
 export const numbersNeeded = {};
 
-// isCaughtUp says that this phone has had all that the hub had: only then does it know
-// which batches are open, and asks for bag numbers of those.
+// isCaughtUp says whether this phone has received everything that the hub had. Only then does it
+// know which batches are open, and request bag numbers for them.
 let isCaughtUp = false;
 
 // runSyncRound exchanges everything and gives what is then known of the hub. It throws
-// a Fault where the hub is not reached.
+// a Fault where the hub cannot be reached.
 export async function runSyncRound() {
   await withLock('coldbatch-exchange', async () => {
     const { about, role } = await identifyHub();
     if (exampleMode || about.example || role === 'stranger') return;
     await recordClockCorrections();
     if (role === 'out') return sendToQuarantine();
-    let came = 0;
+    let newCount = 0;
     try {
       for (let more = true; more; ) {
-        const part = await exchangeOnce();
-        came += part.came;
-        more = part.more;
+        const result = await exchangeOnce();
+        newCount += result.newCount;
+        more = result.more;
       }
     } catch (err) {
-      // it may have been let out since it was greeted
+      // the phone may have been removed since it asked for its role
       if (!hasCode(err, 'refused') || (await identifyHub()).role !== 'out') throw err;
       return sendToQuarantine();
     }
-    await requestLetter(); // the house is known now: who had a letter keeps it, also at a new hub
-    if (came) await refreshStates();
+    await requestLetter(); // the house is known now, so a phone that had a letter keeps it, also at a new hub
+    if (newCount) await refreshStates();
   });
   return loadHubState();
 }
 
-// identifyHub asks who the hub is and who it takes this phone for, and notices another
-// hub: then everything is exchanged afresh and the one before is remembered.
+// identifyHub asks for the hub's identity and this phone's role. If it is a different hub,
+// everything is sent again, and the previous hub's id is remembered.
 async function identifyHub() {
-  const { about, heard } = await requestAbout();
+  const { about, answeredAt } = await requestAbout();
   const role = about.you.out ? 'out' : about.you.role;
-  const { hub, zone, you: before } = await meta.get('hub', 'zone', 'you');
+  const { hub, zone, you: previous } = await meta.get('hub', 'zone', 'you');
   const values = {
     hub: about.hub,
-    reached: heard,
+    reached: answeredAt,
     example: about.example,
     zone: about.example ? zone : about.zone,
     network: about.network,
   };
   if (about.example && !exampleMode) delete values.hub;
-  if (!about.example) values.you = { role, helps: role === 'helper' || (!isMember(role) && Boolean(before?.helps)) };
+  if (!about.example) values.you = { role, helps: role === 'helper' || (!isMember(role) && Boolean(previous?.helps)) };
   if (!about.example && isMember(role)) Object.assign(values, { was: true, held: null });
   if (!exampleMode && values.hub && hub && hub.id !== about.hub.id)
     await resendEverything({ ...values, cursor: null, letter: '', other: hub.id });
@@ -105,18 +106,17 @@ async function identifyHub() {
   return { about, role };
 }
 
-// requestAbout asks the hub who it is, and measures its clock: no fact goes out before
-// that is done, since times that were written by a wrong clock are told so on the
-// way. An answer that was long on its way, as over a phone's sleep, measures
-// nothing, and is asked for again.
+// requestAbout asks the hub for its identity and measures its clock. No fact is sent before that,
+// because facts that were written by a wrong clock are sent with a correction. An answer that took
+// too long, as when the phone slept, cannot measure the clock, so the request is repeated.
 async function requestAbout() {
   for (let tries = 0; tries < 3; tries++) {
-    const asked = Date.now();
+    const askedAt = Date.now();
     const about = await requestHub('about');
-    const heard = Date.now();
-    if (heard < asked || heard - asked > maxClockDelay) continue;
-    await saveMeasurement(about.now - (asked + heard) / 2);
-    return { about, heard };
+    const answeredAt = Date.now();
+    if (answeredAt < askedAt || answeredAt - askedAt > maxClockDelay) continue;
+    await saveMeasurement(about.now - (askedAt + answeredAt) / 2);
+    return { about, answeredAt };
   }
   throw new Fault({
     code: 'unavailable',
@@ -125,19 +125,18 @@ async function requestAbout() {
   });
 }
 
-// isMember says whether the hub exchanges with a phone in that role.
+// isMember says whether the hub syncs with a phone of that role.
 export const isMember = (role) => role === 'owner' || role === 'helper';
 
-// resendEverything sends all there is again, facts and photos; until that is done this
-// phone knows less than the hub should.
+// resendEverything marks all facts and photos as unsent, so that they are sent again.
 async function resendEverything(values) {
   isCaughtUp = false;
-  await markPhotosUnsent(); // first: who is stopped in between comes here once more
+  await markPhotosUnsent(); // first: if the app is stopped in between, this is repeated
   await markAllUnsent(values);
 }
 
-// recordClockCorrections tells the facts that wait, and were written by a clock that is now found
-// wrong or was never measured, how wrong it was.
+// recordClockCorrections records how wrong the clock was for unsent facts whose clock turned out to
+// be wrong or was never measured.
 async function recordClockCorrections() {
   const { offset } = await loadMeasurement();
   const drafts = await call('exchange.correctClocks', {
@@ -148,7 +147,7 @@ async function recordClockCorrections() {
   if (drafts.length) await record(/** @type {FactDraft[]} */ (drafts));
 }
 
-// requestLetter gets the letter that goes behind numbers given without a lease.
+// requestLetter gets the letter that follows numbers which this phone gives without a lease.
 async function requestLetter() {
   const { letter } = await meta.get('letter');
   if (letter) return;
@@ -161,8 +160,8 @@ async function describePhone() {
   return { device: await deviceId(), cursor: cursor || null, seen: seen || zeroStamp, whole: isCaughtUp };
 }
 
-// exchangeOnce pushes and pulls one call's worth, and says how many facts came and
-// whether there is more to do.
+// exchangeOnce makes one call that pushes and pulls, and says how many facts were new and whether
+// there is more to do.
 async function exchangeOnce() {
   const phone = await describePhone();
   const lease = isCaughtUp ? (await loadBatches()).map((s) => s.id) : [];
@@ -173,27 +172,27 @@ async function exchangeOnce() {
     need: numbersNeeded,
   });
   const answer = await requestHub('exchange', request);
-  const here = await factsById(answer.facts.map((f) => f.id));
+  const knownFacts = await factsById(answer.facts.map((f) => f.id));
   const steps = await call('exchange.planAnswer', {
     phone,
     sent: /** @type {any[]} */ (request.facts).map(({ id, device: by }) => ({ id, device: by })),
     answer,
-    known: here.map((f) => f.id),
+    known: knownFacts.map((f) => f.id),
   });
-  if (steps.resend) await markPhotosUnsent(); // first: who is stopped in between is told so once more
-  const fresh = await applyAnswer(steps, answer.facts, {
+  if (steps.resend) await markPhotosUnsent(); // first: if the app is stopped in between, the hub says so again
+  const newFacts = await applyAnswer(steps, answer.facts, {
     cursor: steps.phone.cursor,
     seen: steps.phone.seen,
     latest: steps.phone.latest,
     reached: Date.now(),
   });
   isCaughtUp = steps.phone.whole;
-  if (fresh.length) announceChange();
-  return { came: fresh.length, more: steps.more || (await countUnsent()) > 0 };
+  if (newFacts.length) announceChange();
+  return { newCount: newFacts.length, more: steps.more || (await countUnsent()) > 0 };
 }
 
-// sendToQuarantine gives what waits to a hub that lets this phone in no more: it is kept there
-// until the owner has looked at it. Once is enough.
+// sendToQuarantine sends unsent facts to a hub that has removed this phone. The hub keeps them
+// apart until the owner decides. The same facts are sent only once.
 async function sendToQuarantine() {
   const count = await countUnsent();
   const { held } = await meta.get('held');

@@ -19,5 +19,5 @@ globalThis.navigator ??= {};
 globalThis.matchMedia ??= () => ({ matches: false });
 delete globalThis.BroadcastChannel; // Node would wait for other windows
 
-// settle lets everything that waits for nothing but promises go on.
+// settle waits until all pending promise callbacks have run.
 export const settle = () => new Promise((resolve) => setImmediate(resolve));

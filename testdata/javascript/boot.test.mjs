@@ -1,4 +1,4 @@
-// boot.js is a plain script: each test runs it anew on a page of its own.
+// boot.js is a plain script: each test runs it on a fresh page.
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
@@ -55,7 +55,7 @@ function startPage({ readyState = 'complete', hubAnswers = true } = {}) {
 
 const missingScript = { target: { tagName: 'SCRIPT', src: '/main.js' } };
 
-test('a part that is missing is said at once, and only once', () => {
+test('a missing file is reported at once, and only once', () => {
   const page = startPage();
   page.listeners.error(missingScript);
   page.listeners.error(missingScript);
@@ -63,7 +63,7 @@ test('a part that is missing is said at once, and only once', () => {
   assert.ok(page.textShown().includes('The app did not start'));
 });
 
-test('while the page is being read it waits, for there is nowhere to say it yet', () => {
+test('while the page is still loading, the report waits until there is a page to show it on', () => {
   const page = startPage({ readyState: 'loading' });
   page.listeners.error(missingScript);
   assert.equal(page.shown.length, 0);
@@ -71,7 +71,7 @@ test('while the page is being read it waits, for there is nowhere to say it yet'
   assert.equal(page.shown.length, 1);
 });
 
-test('a style sheet that is missing stops nothing, nor does a fault after the start', () => {
+test('neither a missing style sheet nor an error after the start shows the report', () => {
   const page = startPage();
   page.listeners.error({ target: { tagName: 'LINK', href: '/css/base.css' } });
   page.document.documentElement.dataset.started = 'yes';
@@ -80,7 +80,7 @@ test('a style sheet that is missing stops nothing, nor does a fault after the st
   assert.equal(page.shown.length, 0);
 });
 
-test('a start that says nothing counts as failed after a while', () => {
+test('a start that gives no sign counts as failed after a while', () => {
   const page = startPage();
   for (const work of page.timers) work();
   assert.equal(page.shown.length, 1);
@@ -94,7 +94,7 @@ test('a repair fetches the app afresh and touches nothing of another app', async
   assert.deepEqual([page.unregistered, page.reloads], [1, 1]);
 });
 
-test('without the hub nothing is thrown away: there is nowhere to fetch it from', async () => {
+test('without the hub nothing is deleted, because it could not be fetched again', async () => {
   const page = startPage({ hubAnswers: false });
   page.listeners.error(missingScript);
   await page.repair();

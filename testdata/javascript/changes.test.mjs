@@ -6,7 +6,7 @@ globalThis.document = Object.assign(new EventTarget(), { visibilityState: 'visib
 mock.timers.enable({ apis: ['setInterval', 'setTimeout'] });
 const { announceChange, clockTick, journalChanged } = await loadModule('/journal/changes.js');
 
-test('times are worked out anew every half minute while the app is shown, and when it is shown again', () => {
+test('times are worked out again every half minute while the app is shown, and when it is shown again', () => {
   document.dispatchEvent(new Event('visibilitychange'));
   const before = clockTick.value;
   mock.timers.tick(30_000);
@@ -15,7 +15,7 @@ test('times are worked out anew every half minute while the app is shown, and wh
   assert.equal(clockTick.value, before + 2);
 });
 
-test('facts that came are announced', () => {
+test('new facts are announced', () => {
   const before = journalChanged.value;
   announceChange();
   assert.equal(journalChanged.value, before + 1);

@@ -14,7 +14,7 @@ beforeEach(() => {
   storage.transactions.length = 0;
 });
 
-test('a write is answered only when it is on the disk', async () => {
+test('a write resolves only once it is on the disk', async () => {
   let isAnswered = false;
   const write = putFact().then(() => {
     isAnswered = true;
@@ -27,7 +27,7 @@ test('a write is answered only when it is on the disk', async () => {
   assert.equal(isAnswered, true);
 });
 
-test('a write that the disk refuses is an error', async () => {
+test('a write that the disk rejects is an error', async () => {
   const write = putFact();
   const failed = assert.rejects(write, { code: 'full' });
   for (let i = 0; i < 20; i++) await settle();
@@ -35,7 +35,7 @@ test('a write that the disk refuses is an error', async () => {
   await failed;
 });
 
-test('facts and photos are written through to the disk, what can be worked out again is not', async () => {
+test('facts and photos are flushed to the disk; what can be computed again is not', async () => {
   for (const [stores, durability] of [
     [['facts'], 'strict'],
     [['photos'], 'strict'],
@@ -51,7 +51,7 @@ test('facts and photos are written through to the disk, what can be worked out a
   }
 });
 
-test('a storage that was lost in the background is opened again, once', async () => {
+test('a database connection that was lost in the background is opened again, once', async () => {
   const { transaction } = storage.db;
   let losses = 1;
   storage.db.transaction = (...of) => {
@@ -73,7 +73,7 @@ test('a storage that was lost in the background is opened again, once', async ()
   }
 });
 
-test('what work throws undoes the transaction and is thrown on', async () => {
+test('an error thrown by work aborts the transaction and is rethrown', async () => {
   const wrong = new Error('wrong');
   for (const [when, work] of [
     ['at once', doNothing],
@@ -88,7 +88,7 @@ test('what work throws undoes the transaction and is thrown on', async () => {
   }
 });
 
-test('the storage is opened once for all that use it', async (t) => {
+test('the database is opened once and shared', async (t) => {
   const open = t.mock.method(storage.indexedDB, 'open');
   const gets = Promise.all([meta.get('seen'), meta.get('letter'), meta.get('seen')]);
   for (let i = 0; i < 20; i++) await settle();
@@ -97,7 +97,7 @@ test('the storage is opened once for all that use it', async (t) => {
   assert.equal(open.mock.callCount(), 0, 'it is open already');
 });
 
-test('single values are kept by their names', async () => {
+test('single values are stored by name', async () => {
   const set = meta.set({ seen: '1', letter: 'B' });
   for (let i = 0; i < 20; i++) await settle();
   storage.flush();

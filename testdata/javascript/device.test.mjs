@@ -1,4 +1,4 @@
-// Where the app is at home, which journal it shows, and what it says once.
+// Which address and journal the app uses, and what it announces only once.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { doNothing, loadModule, settle } from './app.mjs';
@@ -17,7 +17,7 @@ const setLocation = (address) => {
 };
 setLocation('https://coldbatch.local:8443/');
 
-test('the kind of address is told by the name and port that the hub has', async () => {
+test('the kind of address depends on the hub’s name and port', async () => {
   const { addressKind } = await loadModule('/device/origin.js');
   const network = { host: 'coldbatch.local', https: 8443, http: 8090 };
   for (const [address, known, kind] of [
@@ -25,7 +25,7 @@ test('the kind of address is told by the name and port that the hub has', async 
     ['https://coldbatch.local:9443/', network, 'copy'],
     ['http://coldbatch.local:8443/', network, 'copy'],
     ['https://192.168.1.20:8443/', network, 'copy'],
-    ['https://coldbatch.home.arpa:8443/', network, 'second'],
+    ['https://coldbatch.home.arpa:8443/', network, 'alias'],
     ['http://localhost:8090/', network, 'computer'],
     ['http://127.0.0.1:8090/', null, 'computer'],
     ['http://[::1]:8090/', network, 'computer'],
@@ -37,14 +37,14 @@ test('the kind of address is told by the name and port that the hub has', async 
   }
 });
 
-test('a phone that is new is given no link-local address, and one of IPv6 in brackets', async () => {
+test('the joining addresses leave out link-local ones and put IPv6 ones in brackets', async () => {
   const { joinAddresses } = await loadModule('/device/origin.js');
   const addresses = ['192.168.1.20', 'fe80::1', 'FE80::2', '2001:db8::5'];
   assert.deepEqual(joinAddresses({ addresses, http: 8090 }), ['http://192.168.1.20:8090', 'http://[2001:db8::5]:8090']);
   assert.deepEqual(joinAddresses(null), []);
 });
 
-test('another window that changes between journal and example takes this one along, and nothing else does', async () => {
+test('a switch between journal and example in another window reloads this one; nothing else does', async () => {
   await loadModule('/device/example-mode.js');
   const went = [];
   globalThis.location.assign = (path) => went.push(path);
@@ -54,7 +54,7 @@ test('another window that changes between journal and example takes this one alo
   assert.deepEqual(went, ['/']);
 });
 
-test('that the app works offline is said once, when it is true', async (t) => {
+test('“Ready to work offline” is shown once, when it is true', async (t) => {
   // A worker that answers at once, and timers that keep nobody waiting.
   globalThis.MessageChannel = class {
     port1 = {};

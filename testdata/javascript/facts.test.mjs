@@ -17,7 +17,7 @@ beforeEach(() => {
   for (const name of ['facts', 'heads', 'meta']) storage.rows(name).clear();
 });
 
-test('the stamp that was seen never goes back', async () => {
+test('the latest stamp seen never goes back', async () => {
   for (const [stamp, expected] of [
     ['0000000000050000', '0000000000050000'],
     ['0000000000040000', '0000000000050000'],
@@ -31,7 +31,7 @@ test('the stamp that was seen never goes back', async () => {
   assert.equal(seenStamp(), '0000000000050001');
 });
 
-test('a clock that was carried off comes back, behind no fact that is not ahead', async () => {
+test('a clock that ran ahead comes back, but not behind any fact that is not ahead', async () => {
   const now = 1777719600000;
   const stamp = (ms) => `${ms.toString(16).padStart(12, '0')}0000`;
   const far = stamp(now + 86400001);
@@ -53,8 +53,8 @@ test('a clock that was carried off comes back, behind no fact that is not ahead'
   assert.equal(seenStamp(), far, 'without the time of the hub it stays');
 });
 
-test('own facts wait for the hub, facts from the hub do not', async () => {
-  await facts.storeFacts([fact('a'), fact('b')], { mine: true });
+test('own facts are unsent, facts from the hub are not', async () => {
+  await facts.storeFacts([fact('a'), fact('b')], { isOwn: true });
   await facts.storeFacts([fact('c'), fact('a')]);
   assert.deepEqual([row('a').pending, row('b').pending, row('c').pending], [1, 1, undefined]);
   assert.equal(await facts.countUnsent(), 2);
@@ -66,7 +66,7 @@ test('own facts wait for the hub, facts from the hub do not', async () => {
   assert.equal(await facts.hubLacks('c'), false);
 });
 
-test('a fact that is here already is not new, and each new one makes the state of its scope stale', async () => {
+test('a known fact is not new, and each new one makes the state of its scope stale', async () => {
   const other = [fact('p', 'place/p1'), fact('s', 'shelf'), fact('h', 'house')];
   assert.equal((await facts.storeFacts([fact('a'), ...other])).length, 4);
   assert.equal((await facts.storeFacts([fact('a'), fact('b')])).length, 1);
@@ -77,8 +77,8 @@ test('a fact that is here already is not new, and each new one makes the state o
   assert.equal(heads.get('place/p1').list, 'place');
 });
 
-test('an answer of the hub settles, refuses and adds in one transaction', async () => {
-  await facts.storeFacts([fact('sent'), fact('refused'), fact('waits')], { mine: true });
+test('an answer of the hub is applied in one transaction', async () => {
+  await facts.storeFacts([fact('sent'), fact('refused'), fact('waits')], { isOwn: true });
   const steps = {
     resend: false,
     settle: ['sent'],
@@ -107,7 +107,7 @@ test('an answer of the hub settles, refuses and adds in one transaction', async 
   assert.equal(row('sent').pending, undefined);
 });
 
-test('another hub lacks everything', async () => {
+test('for another hub, every fact is unsent', async () => {
   await facts.storeFacts([fact('a'), fact('b')]);
   await facts.markAllUnsent({ hub: 'h2' });
   assert.deepEqual([row('a').pending, row('b').pending], [1, 1]);

@@ -16,14 +16,14 @@ const setLocks = (locks) => Object.defineProperty(navigator, 'locks', { value: l
 
 afterEach(() => setLocks(undefined));
 
-test('work is done once, and its result is given', async () => {
+test('work is done once, and its result is returned', async () => {
   setLocks(grantAtOnce);
   let calls = 0;
   assert.equal(await withLock('a', async () => ++calls), 1);
   assert.equal(calls, 1);
 });
 
-test('work that fails is not done again, and its error is thrown on', async () => {
+test('work that fails is not repeated, and its error is rethrown', async () => {
   for (const locks of [grantAtOnce, undefined]) {
     setLocks(locks);
     let calls = 0;
@@ -36,12 +36,12 @@ test('work that fails is not done again, and its error is thrown on', async () =
   }
 });
 
-test('who waits for its turn too long goes on without it', async () => {
+test('a wait for the lock that takes too long goes on without it', async () => {
   setLocks(grantNever);
   assert.equal(await withLock('c', async () => 'done'), 'done');
 });
 
-test('without the browser’s locks one window does one thing after the other', async () => {
+test('without the browser’s locks, work in one window runs one after the other', async () => {
   setLocks(undefined);
   const log = [];
   const finish = {};
@@ -65,7 +65,7 @@ test('without the browser’s locks one window does one thing after the other', 
   assert.deepEqual(await Promise.all(all), ['first', 'second', 'other']);
 });
 
-test('a thing that failed keeps no other out', async () => {
+test('work that failed does not block the next', async () => {
   setLocks(undefined);
   withLock('f', async () => {
     throw new Error('wrong');

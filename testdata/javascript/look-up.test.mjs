@@ -1,4 +1,4 @@
-// What a scanned label leads to: a bag on this phone, what the hub says, or the label alone.
+// What scanning a label finds: a bag on this phone, the hub’s view of it, or the label’s own data.
 import assert from 'node:assert/strict';
 import { beforeEach, test } from 'node:test';
 import { doNothing, loadModule } from './app.mjs';
@@ -14,7 +14,7 @@ const { bagView } = await loadModule('/journal/views.js');
 const { coreEnv } = await loadModule('/journal/env.js');
 const { meta } = await loadModule('/journal/db.js');
 const { loadState, refreshStates } = await loadModule('/journal/states.js');
-const { takeNumbers } = await loadModule('/labels/labels.js');
+const { reserveNumbers } = await loadModule('/labels/labels.js');
 const { lookUpLabel } = await loadModule('/scan/look-up.js');
 const { Kind } = await loadModule('/dist/constants.js');
 await meta.set({ letter: 'B' });
@@ -33,7 +33,7 @@ await record([
 ]);
 const [{ subject: bag }] = await closeBag(batch, { pieces: [{ piece, count: 1 }], colours: [{ colour }] });
 const { address } = await bagView(batch, bag);
-await takeNumbers(batch, { subject: printing, count: 1 }, 'a4-70x37');
+await reserveNumbers(batch, { subject: printing, count: 1 }, 'a4-70x37');
 const [blank] = await call('blanks.view', {
   state: await loadState(scope),
   env: await coreEnv(),
@@ -68,7 +68,7 @@ test('a numbered blank names the batch that it was printed for', async () => {
   assert.deepEqual([found.from, found.batch, found.blank, found.id], ['label', batch, true, undefined]);
 });
 
-test('of a bag that this phone does not know the hub is asked, unless it is out of reach', async () => {
+test('the hub is asked about a bag that this phone does not know, unless it is out of reach', async () => {
   await forgetBatch();
   hubKnows = { number: '1B', headline: 'keep wet and warm' };
   const found = await lookUpLabel(address);
@@ -79,7 +79,7 @@ test('of a bag that this phone does not know the hub is asked, unless it is out 
   assert.equal(askedPaths.length, 1);
 });
 
-test('where the hub does not know it either, the label says what it can', async () => {
+test('if the hub does not know it either, the label’s own data is shown', async () => {
   await forgetBatch();
   const found = await lookUpLabel(address);
   assert.deepEqual([found.from, Boolean(found.blank), askedPaths.length], ['label', false, 1]);

@@ -16,7 +16,7 @@ const hubGives = (body) => {
   globalThis.fetch = async () => new Response(body, { headers: { 'Content-Type': 'image/jpeg' } });
 };
 
-test('a photo from the hub that is not the one with its hash is neither shown nor kept', async () => {
+test('a photo from the hub that does not match its hash is neither shown nor stored', async () => {
   const { error } = console;
   console.error = doNothing;
   hubGives(new TextEncoder().encode('another photo'));
@@ -25,7 +25,7 @@ test('a photo from the hub that is not the one with its hash is neither shown no
   assert.equal(storage.rows('photos').size, 0);
 });
 
-test('the right photo is shown and kept', async () => {
+test('the right photo is shown and stored', async () => {
   hubGives(bytes);
   const blob = await loadPhoto(hash);
   assert.equal(await blob.text(), 'an invented photo');
@@ -34,7 +34,7 @@ test('the right photo is shown and kept', async () => {
   assert.equal(storage.rows('photos').get(hash).pending, undefined, 'the hub has it');
 });
 
-test('a photo of this phone is kept under its hash and waits for the hub', async () => {
+test('a photo taken on this phone is stored under its hash and is unsent', async () => {
   const own = new Blob(['taken here'], { type: 'image/jpeg' });
   const name = await savePhoto(own);
   assert.equal(name, createHash('sha256').update('taken here').digest('hex'));

@@ -1,4 +1,4 @@
-// How a picture is looked at before the reader of codes gives up on it.
+// The ways in which a picture is read before the code reader gives up.
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
@@ -17,7 +17,7 @@ const pictureOf = (light) => {
   return { data, width, height };
 };
 
-test('each pixel stands out from the mean of the five by five around it five times as much', () => {
+test('each pixel differs five times as much from the mean of the five by five around it', () => {
   const light = (x, y) => 90 + ((7 * x + 11 * y + x * y) % 23);
   const { data } = sharpen(pictureOf(light));
   for (let y = 2; y < height - 2; y++)
@@ -30,7 +30,7 @@ test('each pixel stands out from the mean of the five by five around it five tim
     }
 });
 
-test('every frame is seen as it is, every fourth sharpened; a photo gets that at once', async () => {
+test('every frame is read as it is, every fourth also sharpened; a photo is read in both ways at once', async () => {
   const picture = pictureOf((x) => 20 * x);
   const looks = async (how, turn) => {
     const seen = [];
@@ -53,7 +53,7 @@ test('every frame is seen as it is, every fourth sharpened; a photo gets that at
   assert.ok(isSharp(await looks('photo', 0)));
 });
 
-test('what is found as it is needs no second look, and its middle is told', async () => {
+test('a code that is found in the plain picture needs no second attempt, and its centre is returned', async () => {
   let reads = 0;
   const position = { topLeft: { x: 10, y: 20 }, bottomRight: { x: 30, y: 60 } };
   const read = async () => {

@@ -15,7 +15,7 @@ const { addBag } = await loadModule('/scan/shelf-check.js');
 const { bagView } = await loadModule('/journal/views.js');
 const { coreEnv } = await loadModule('/journal/env.js');
 const { loadState, refreshStates } = await loadModule('/journal/states.js');
-const { takeNumbers } = await loadModule('/labels/labels.js');
+const { reserveNumbers } = await loadModule('/labels/labels.js');
 const { hub } = await loadModule('/sync/hub-state.js');
 const { passPrintOrder } = await loadModule('/parts/screen-handoff.js');
 const { Kind } = await loadModule('/dist/constants.js');
@@ -70,7 +70,7 @@ async function recordBags(batch, count, hours = 0) {
   return bags;
 }
 
-test('a phone whose name has not come yet is listed all the same, and a removed one is marked', async () => {
+test('a phone whose name is not known yet is listed too, and a removed one is marked', async () => {
   const [kitchen, nameless, old] = await call('id.new', { n: 3 });
   const house = (subject, kind, body) => ({ scope: 'house', subject, kind, body });
   const facts = await record([
@@ -87,7 +87,7 @@ test('a phone whose name has not come yet is listed all the same, and a removed 
     'a phone without a nameremoved',
     'Old phoneremoved · letter C',
   ]);
-  assert.deepEqual(s.classed('gone').length, 2);
+  assert.deepEqual(s.classed('struck-out').length, 2);
   assert.equal(facts.length, 4);
 });
 
@@ -97,7 +97,7 @@ async function showSum(name) {
   return s;
 }
 
-test('a sum says how it is worked out, and a fault stands at its field alone', async () => {
+test('a calculator says how it works, and a fault is shown at its field only', async () => {
   const s = await showSum('shade');
   const [shade] = (await call('calc.list')).filter((e) => e.name === 'shade');
   assert.ok(s.text().includes(shade.formula), 'no formula');
@@ -153,7 +153,7 @@ for (const [code, addresses] of [
     if (!code) await typed.send('input', { value: '1234 5678' });
     await name.send('input', { value: 'Kitchen' });
     await s.all('form')[0].send('submit');
-    await s.waitFor('word that it is in', () => s.text().includes('This phone is in'));
+    await s.waitFor('word that it is in', () => s.text().includes('This phone is paired'));
     assert.deepEqual(went, addresses);
   });
 }
@@ -166,7 +166,7 @@ test('the main button says what is printed', async () => {
     const s = await show('/screens/print-labels.js', 'PrintLabels', { id: batch.id });
     return await s.waitFor('what is laid out', () =>
       s
-        .classed('act')
+        .classed('button')
         .map(spaced)
         .find((words) => words !== 'Print'),
     );
@@ -179,7 +179,7 @@ test('the main button says what is printed', async () => {
   assert.equal(await main({ what: 'tags', piece: batch.piece }), 'Print tags 4B–11B');
 });
 
-test('with two jugs the other one can be picked, and each shows the letters of its colour', async () => {
+test('with two jugs you can pick the other one, and each shows the letters of its colour', async () => {
   const one = await recordBatch(1);
   let s = await show('/screens/jugs.js', 'Jugs', { id: one.id });
   await s.waitFor('jug', () => s.text().includes('Jug 1 of 1'));
@@ -196,26 +196,26 @@ test('with two jugs the other one can be picked, and each shows the letters of i
     );
 });
 
-test('a bag that still cures is opened early, one that is ready is opened and rinsed', async () => {
+test('the main button opens a curing bag early, and opens and rinses one that is ready', async () => {
   const batch = await recordBatch(1);
   const [fresh] = await recordBags(batch, 1);
   const [ready] = await recordBags(batch, 1, 60);
   const main = async (bag) => {
     screen?.remove();
     const s = await show('/screens/bag.js', 'Bag', { batch: batch.id, bag });
-    return s.waitFor('main button', () => s.classed('acts')[0]?.childNodes[0]);
+    return s.waitFor('main button', () => s.classed('actions')[0]?.childNodes[0]);
   };
   const early = await main(fresh);
-  assert.deepEqual([spaced(early), early.getAttribute('class')], ['Open early', 'act secondary']);
+  assert.deepEqual([spaced(early), early.getAttribute('class')], ['Open early', 'button secondary']);
   const due = await main(ready);
-  assert.deepEqual([spaced(due), due.getAttribute('class')], ['Open and rinse', 'act']);
+  assert.deepEqual([spaced(due), due.getAttribute('class')], ['Open and rinse', 'button']);
 });
 
-test('on the shelf a label alone shows how the bag stood as it was printed, a blank shows no such thing', async () => {
+test('the shelf check shows the state as printed for a label alone, and no such state for a blank', async () => {
   const batch = await recordBatch(1);
   const [bag] = await recordBags(batch, 1);
   const { address } = await bagView(batch.id, bag);
-  await takeNumbers(batch.id, { subject: (await call('id.new', { n: 1 }))[0], count: 1 }, 'a4-70x37');
+  await reserveNumbers(batch.id, { subject: (await call('id.new', { n: 1 }))[0], count: 1 }, 'a4-70x37');
   const [blank] = await call('blanks.view', { state: await loadState(batch.scope), env: await coreEnv(), tags: false });
   for (const name of ['facts', 'heads', 'states']) storage.rows(name).clear(); // another phone scans
   await refreshStates();

@@ -72,19 +72,19 @@ function startWorker({ assets, scanner = {}, served, caches = new FakeCaches(), 
 const app = { '/': '<html>', '/main.js': 'start()' };
 const scanner = { '/scanner.wasm': 'a reader of codes' };
 
-test('a version is kept as a whole', async () => {
+test('a version is cached as a whole', async () => {
   const worker = startWorker({ assets: app, scanner, served: { ...app, ...scanner } });
   await worker.send('install');
   assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), app);
 });
 
-test('no version is kept of which a file is not what its hash says', async () => {
+test('a version is not cached if a file does not match its hash', async () => {
   const worker = startWorker({ assets: app, served: { ...app, '/main.js': 'of another version' } });
   await assert.rejects(worker.send('install'));
   assert.equal(await worker.caches.has('coldbatch-v1'), false);
 });
 
-test('no version is kept of which a file is missing', async () => {
+test('a version is not cached if a file is missing', async () => {
   const worker = startWorker({ assets: app, served: { '/': '<html>' } });
   await assert.rejects(worker.send('install'));
   assert.equal(await worker.caches.has('coldbatch-v1'), false);
@@ -103,7 +103,7 @@ test('a group of files is checked against its hash too', async () => {
   assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), { ...app, ...scanner });
 });
 
-test('an update takes over files of a group where they are the same, and drops the older version', async () => {
+test('an update copies unchanged files of a group, and deletes the older version', async () => {
   for (const [kept, expected] of [
     ['a reader of codes', { ...app, ...scanner }],
     ['spoiled on the phone', app],
@@ -119,7 +119,7 @@ test('an update takes over files of a group where they are the same, and drops t
   }
 });
 
-test('files of the app and its pages are answered from what is kept, calls to the hub are not', async () => {
+test('files and pages of the app come from the cache, calls to the hub do not', async () => {
   const worker = startWorker({ assets: app, served: app });
   await worker.send('install');
   const request = (path, mode = 'no-cors', method = 'GET') => ({

@@ -9,7 +9,7 @@ globalThis.matchMedia = () => ({ matches: false });
 globalThis.localStorage = { getItem: () => null, setItem: doNothing };
 globalThis.location = new URL('https://coldbatch.local:8443/');
 
-test('what is known of the hub is read again only when something changed', async () => {
+test('the stored state of the hub is read again only when something changed', async () => {
   const { effect } = await import('@preact/signals');
   const { startSync } = await loadModule('/sync/sync-loop.js');
   const { hub } = await loadModule('/sync/hub-state.js');

@@ -85,7 +85,7 @@ async function factsOfOther(now, draft = batchStarted) {
   return (await call('facts.write', { author, drafts: [draft] })).facts;
 }
 
-test('one round sends all that waits, the very last fact too', async () => {
+test('one round sends everything unsent, down to the last fact', async () => {
   await runSyncRound(); // nothing else is left to ask for
   hub.asked = [];
   await record(readings(maxFacts + 1));
@@ -94,10 +94,10 @@ test('one round sends all that waits, the very last fact too', async () => {
     exchanges().map((r) => r.facts.length),
     [maxFacts, 1],
   );
-  assert.equal(known.waiting, 0);
+  assert.equal(known.unsentCount, 0);
 });
 
-test('what came is there to be shown, though nothing came with the last answer', async () => {
+test('new facts are shown, even if the last answer brought none', async () => {
   const came = await factsOfOther(Date.now(), { scope: `place/${place}`, subject: place, ...placeNamed });
   let calls = 0;
   hub.exchange = (request) => {
@@ -110,7 +110,7 @@ test('what came is there to be shown, though nothing came with the last answer',
   assert.deepEqual([...storage.rows('states').keys()], [`place/${place}`]);
 });
 
-test('numbers are asked for only once this phone has all that the hub has', async () => {
+test('numbers are requested only once this phone has everything that the hub has', async () => {
   const came = [...(await factsOfOther(Date.now())), ...(await factsOfOther(Date.now()))];
   let calls = 0;
   hub.exchange = (request) => {
@@ -125,7 +125,7 @@ test('numbers are asked for only once this phone has all that the hub has', asyn
   assert.deepEqual(leases.at(-1), [batch], 'of the open batch');
 });
 
-test('a phone that is removed while it exchanges hands over what waits, once', async () => {
+test('a phone that is removed during an exchange sends its unsent facts to quarantine, once', async () => {
   await record(readings(2));
   hub.exchange = () => {
     hub.role = 'out';
@@ -133,8 +133,8 @@ test('a phone that is removed while it exchanges hands over what waits, once', a
   };
   const known = await runSyncRound();
   assert.equal(known.role, 'out');
-  assert.equal(known.held, 'this phone was removed');
-  assert.equal(known.waiting, 2, 'it is kept here too');
+  assert.equal(known.quarantineMessage, 'this phone was removed');
+  assert.equal(known.unsentCount, 2, 'it is kept here too');
   hub.asked = [];
   await runSyncRound();
   assert.deepEqual(exchanges(), [], 'sent again though nothing is new');
@@ -149,7 +149,7 @@ test('a refusal to a phone that still has access is an error', async () => {
 
 // A stamp says what was known before what (hybrid logical clock, Kulkarni et al. 2014):
 // what is written after a fact came has the later one, whatever the clock says.
-test('what is written after facts came, by a clock that was set back, still comes after them', async () => {
+test('a fact written after others arrived gets a later stamp, even if the clock was set back', async () => {
   const ahead = await factsOfOther(Date.now() + 3600e3);
   await importFacts(ahead);
   const [mine] = await record(readings(1));
@@ -157,7 +157,7 @@ test('what is written after facts came, by a clock that was set back, still come
   assert.equal((await allFacts()).length, 2);
 });
 
-test('the latest time does not go back with a clock that was set back', async () => {
+test('the latest time does not go back when the clock is set back', async () => {
   const noon = Date.now();
   await saveMeasurement(0);
   await meta.set({ latest: noon + 3600e3 });

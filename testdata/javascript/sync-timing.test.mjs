@@ -1,4 +1,4 @@
-// When the app exchanges. Timers are told by hand; the hub is not reached unless a test
+// When the app exchanges. Timers are told by hand; the hub cannot be reached unless a test
 // says so.
 import assert from 'node:assert/strict';
 import { beforeEach, test } from 'node:test';
@@ -26,7 +26,7 @@ globalThis.setTimeout = (work, after = 0) => {
 };
 globalThis.clearTimeout = (key) => (timers.delete(key) ? undefined : stop(key));
 const delays = () => [...timers.values()].map((timer) => timer.after);
-async function goOff() {
+async function fireTimer() {
   const [[key, { work }]] = timers;
   timers.delete(key);
   work();
@@ -62,35 +62,35 @@ beforeEach(() => {
   rounds = 0;
 });
 
-test('a hub that is not reached is asked ever less often, but every half minute at least', async () => {
+test('an unreachable hub is tried less and less often, but at least every half minute', async () => {
   requestSync();
   await waitUntilIdle();
   const pauses = [];
   for (let i = 0; i < 7; i++) {
     pauses.push(delays()[0]);
-    await goOff();
+    await fireTimer();
   }
   for (let i = 1; i < 4; i++) assert.ok(pauses[i] > pauses[i - 1], `${pauses}`);
   assert.ok(Math.max(...pauses) <= 30e3, `${pauses}`);
   assert.equal(rounds, 8);
 });
 
-test('once it was reached, the next failure is tried again soon', async () => {
+test('after a success, the next failure is retried soon', async () => {
   reply = answer;
-  await goOff();
+  await fireTimer();
   assert.ok(delays()[0] >= 30e3, `${delays()}: it is asked now and then while all is well`);
   reply = refuse;
-  await goOff();
+  await fireTimer();
   assert.ok(delays()[0] <= 3e3, `${delays()}`);
 });
 
-test('what is asked for sooner is not put off by what is asked for later', async () => {
+test('an earlier request is not postponed by a later one', async () => {
   requestSync(50);
   requestSync(5000);
   assert.deepEqual(delays(), [50]);
   requestSync(20);
   assert.deepEqual(delays(), [20]);
-  await goOff();
+  await fireTimer();
   assert.equal(rounds, 1);
 });
 

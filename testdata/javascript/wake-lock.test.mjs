@@ -20,9 +20,9 @@ const grantLock = async (grant) => {
   return lock;
 };
 
-test('the screen is kept on, again after the app was hidden, until it is let go', async () => {
+test('the screen is kept on, also after the app was hidden, until it is released', async () => {
   lockRequests.length = 0;
-  const letGo = keepScreenOn();
+  const releaseScreen = keepScreenOn();
   assert.equal(lockRequests.length, 1);
   await grantLock(lockRequests[0]);
   show('hidden');
@@ -31,7 +31,7 @@ test('the screen is kept on, again after the app was hidden, until it is let go'
   assert.equal(lockRequests.length, 2);
   const lock = await grantLock(lockRequests[1]);
   assert.equal(lock.releases, 0);
-  letGo();
+  releaseScreen();
   assert.equal(lock.releases, 1);
   show('visible');
   assert.equal(lockRequests.length, 2, 'not after it was let go');

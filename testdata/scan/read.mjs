@@ -24,7 +24,7 @@ const scripts = [
 ];
 runInThisContext(scripts.map((url) => readFileSync(url, 'utf8')).join('\n'));
 const { prepareZXingModule, readBarcodes } = runInThisContext('ZXingWASM');
-const [options, readPicture] = [runInThisContext('scanHow')[how], runInThisContext('readPicture')];
+const [options, readPicture] = [runInThisContext('scanOptions')[how], runInThisContext('readPicture')];
 await prepareZXingModule({
   overrides: { wasmBinary: readFileSync(new URL('zxing_reader.wasm', vendor)) },
   fireImmediately: true,

@@ -60,14 +60,14 @@ func TestFailuresAreShown(t *testing.T) {
 		t.Fatal(err)
 	}
 	p.ChoosePhoto(name)
-	p.WaitForText("This picture cannot be read here")
+	p.WaitForText("This picture cannot be read")
 	p.Audit("no picture")
 
 	phonetest.Evaluate[bool](p, `(globalThis.put = IDBObjectStore.prototype.put, IDBObjectStore.prototype.put = () => {
 		throw new DOMException('full', 'QuotaExceededError');
 	}, true)`)
 	p.Tap("Undo")
-	p.WaitForText("this was not kept: free some space") // in the line at the bottom, with the hint behind it
+	p.WaitForText("this was not saved: free some space") // in the line at the bottom, with the hint behind it
 	phonetest.Evaluate[bool](p, `(IDBObjectStore.prototype.put = globalThis.put, true)`)
 	if moved := p.RecordedBodies(base, journal.KindBagMoved); len(moved) != 1 {
 		t.Errorf("%d moves hold after an undo that failed", len(moved))

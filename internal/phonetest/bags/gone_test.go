@@ -30,10 +30,10 @@ func TestPhonesGoOnAlone(t *testing.T) {
 	stranger := phonetest.NewPhone(t, h.URL())
 	stranger.BlockSync()
 	stranger.Open(label)
-	stranger.WaitForText("As the hub has it now", "keep wet and warm", "about")
+	stranger.WaitForText("From the hub, as of now", "keep wet and warm", "about")
 	stranger.GoTo("/scan")
 	stranger.GoTo(strings.ToLower(label))
-	stranger.WaitForText("As the hub has it now", "keep wet and warm", "about")
+	stranger.WaitForText("From the hub, as of now", "keep wet and warm", "about")
 	stranger.WaitForInstall()
 
 	p.AllowOffline()

@@ -61,7 +61,7 @@ func TestPhoto(t *testing.T) {
 	p.WaitForText("2 photos to send")
 
 	// What is kept is small, and says nothing of where and when it was taken.
-	kept := phonetest.Evaluate[[]storedPhoto](p, `appModule('/journal/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.all())).then(rows => Promise.all(rows.map(async r => {
+	kept := phonetest.Evaluate[[]storedPhoto](p, `appModule('/journal/db.js').then(({transact}) => transact(['photos'], 'readonly', t => t.photos.getAll())).then(rows => Promise.all(rows.map(async r => {
 		const text = new TextDecoder('latin1').decode(r.bytes), {width, height} = await createImageBitmap(new Blob([r.bytes]));
 		return {hash: r.hash, size: r.bytes.byteLength, exif: /Exif|GPS|a camera/.test(text), w: width, h: height, pending: r.pending};
 	})))`)
@@ -139,7 +139,7 @@ func TestStorageOfAnOlderApp(t *testing.T) {
 	t.Parallel()
 	_, p, batch := phonetest.StartPlanned(t)
 	p.WaitForSync()
-	rows := phonetest.Evaluate[json.RawMessage](p, `appModule('/journal/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.all(), heads: await t.heads.all()})))`)
+	rows := phonetest.Evaluate[json.RawMessage](p, `appModule('/journal/db.js').then(({transact}) => transact(['facts', 'heads'], 'readonly', async t => ({facts: await t.facts.getAll(), heads: await t.heads.getAll()})))`)
 	p.BlockSync()               // what it shows it had
 	p.AllowError(`favicon.ico`) // of the bare page
 	p.Do(chromedp.Navigate(p.Base + "/healthz"))

@@ -86,7 +86,7 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	address := p.ReadCode("dialog .qr")
 	p.Tap("Print the label")
 	p.WaitForText("at 100 %")
-	if printed := p.ReadCode(".closer svg"); printed != address {
+	if printed := p.ReadCode(".close-up svg"); printed != address {
 		t.Errorf("printed is %s, on the screen it was %s", printed, address)
 	}
 	p.WaitForSync()

@@ -44,7 +44,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	p.Tap("a whole sheet…")
 	p.Audit("the first free label")
 	p.Tap("Start at label 3")
-	p.WaitForText("from label 3 on", "Print blanks 1–6", "the hub is not reached")
+	p.WaitForText("from label 3 on", "Print blanks 1–6", "the hub cannot be reached")
 	p.Tap("Print blanks 1–6")
 	p.WaitForText("6 labels printed", "1–6", "none attached yet", "a whole sheet") // the sheet was used up
 	p.Tap("Undo")
@@ -80,9 +80,9 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	// The same phone, another day: the paper is remembered, and one tap prints.
 	p.Open(batch + "/labels")
 	p.WaitForText("A4, 105 × 74 mm", "black only", "Print blanks 7–14")
-	own := phonetest.Evaluate[int](p, fmt.Sprintf(`appModule('/labels/labels.js').then(({numbersLeft}) => numbersLeft(%q.slice(7)))`, batch)) // by which block came first
+	own := phonetest.Evaluate[int](p, fmt.Sprintf(`appModule('/labels/labels.js').then(({countOwnNumbers}) => countOwnNumbers(%q.slice(7)))`, batch)) // by which block came first
 	p.Fill("How many", strconv.Itoa(own+2))
-	p.WaitForText(fmt.Sprintf("This phone has %d numbers of its own", own), "the others carry this phone’s letter")
+	p.WaitForText(fmt.Sprintf("This phone has %d numbers left", own), "the others carry this phone’s letter")
 	p.Tap(fmt.Sprintf("Print %d now", own))
 	p.WaitForPages(fmt.Sprintf("Print blanks 7–%d", own+6))
 	s = p.PrintToPDF()
@@ -134,7 +134,7 @@ func TestPrintsLabels(t *testing.T) {
 	p.Tap("Undo")
 	p.WaitForText("Undone", "2 labels to print")
 	p.Tap("Print 2 labels")
-	p.WaitForText("2 labels printed", "all printed", "The labels of all bags are printed and still right")
+	p.WaitForText("2 labels printed", "all printed", "The labels of all bags are printed and up to date")
 
 	// The label of a bag that changed since is chosen again, and says why.
 	phonetest.Evaluate[bool](p, fmt.Sprintf(`(async () => {

@@ -223,7 +223,7 @@ func scanForeignCode(p *phonetest.Phone, c phonetest.Camera) {
 	p.CheckCameraRequests(1)
 	c.Show(p.T, []string{"HTTPS://COLDBATCH.LOCAL:8443/JOIN/12345678"})
 	p.Tap("Use the camera")
-	p.WaitForText("This phone is in") // as the computer that the program runs on
+	p.WaitForText("This phone is paired") // as the computer that the program runs on
 	if at := phonetest.Evaluate[string](p, `location.pathname`); at != "/join/12345678" {
 		p.T.Errorf("it led to %s", at)
 	}
@@ -251,12 +251,12 @@ func scanPhoto(p *phonetest.Phone) {
 	p.AllowError(`status of 404`) // the program knows none of these labels
 	p.GoTo("/scan")
 	p.ChoosePhoto(phonetest.WriteJPEG(p.T, phonetest.DrawScene()))
-	p.WaitForText("No code is seen in this photo")
+	p.WaitForText("No code was found in this photo")
 	p.Audit("a photo without a code")
 	p.ChoosePhoto(noPicture(p.T))
-	p.WaitForText("this picture cannot be read here")
+	p.WaitForText("this picture cannot be read")
 	p.Tap("Use the camera")
-	p.WaitForText("no camera answers here")
+	p.WaitForText("no camera was found")
 	p.Audit("no camera")
 	p.ChoosePhoto(phonetest.WriteJPEG(p.T, turnedPhoto(p.T, blankAddress(p.T, 31))))
 	p.WaitForText("Blank 31", "on no bag that this phone knows", "While you dye and bag")
@@ -365,10 +365,10 @@ func TestScannerComesSecond(t *testing.T) {
 	p.AllowOffline()
 	h.Stop()
 	p.Open("/phone")
-	p.WaitForText("Ready; the scanner is still to come from the hub")
+	p.WaitForText("Ready, except for the scanner, which is still on the hub")
 	p.GoTo("/scan")
 	p.ChoosePhoto(phonetest.WriteJPEG(t, phonetest.DrawScene(printedAddress(t, 11, 0))))
-	p.WaitForText("the reader of codes is not on this phone yet", "type the number")
+	p.WaitForText("the code reader is not on this phone yet", "type the number")
 	p.Audit("no scanner")
 	h.Start()
 	phonetest.Evaluate[bool](p, `document.dispatchEvent(new Event('visibilitychange'))`) // the app is shown

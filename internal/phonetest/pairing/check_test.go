@@ -33,7 +33,7 @@ func TestCheckOfANewPhone(t *testing.T) {
 	p.Tap("Pair this phone")
 	p.Fill("Code", h.Invite())
 	p.Tap("Pair this phone")
-	p.WaitForText("This phone is in")
+	p.WaitForText("This phone is paired")
 	p.GoTo("/check")
 	p.WaitForText("And it is paired")
 
@@ -48,7 +48,7 @@ func TestCheckOfANewPhone(t *testing.T) {
 		}
 		q := phonetest.NewPhoneIn(t, browser, fmt.Sprintf("https://%s:%d", a, h.HTTPSPort))
 		q.Open("/")
-		q.WaitForText("This is another copy", "lives at https://coldbatch.local", "Open it there")
+		q.WaitForText("This is another copy", "is at https://coldbatch.local", "Open it there")
 		q.GoTo("/check")
 		q.WaitForText("This is another copy", "Open the right one")
 		q.SetAppearance("light", 360, 640, 32)
@@ -76,7 +76,7 @@ func TestSensor(t *testing.T) {
 	p.Audit("a sensor's token")
 	token := phonetest.Evaluate[string](p, `document.querySelector('.token').innerText`)
 	p.WaitForText("curl -H 'Authorization: Bearer " + token + "' -d 18.5 " + h.URL() + "/api/v1/reading")
-	p.Tap("It has the token")
+	p.Tap("Done")
 	hubtest.WaitUntil(t, "the hub to know the sensor", func() bool { return h.CountFacts(journal.KindPlaceSensed) == 1 })
 
 	h.SendReading(token, "18.5", http.StatusOK)
@@ -100,18 +100,18 @@ func TestNoRoomAndAFile(t *testing.T) {
 	_, p, _ := phonetest.StartPlanned(t)
 	p.WaitForSync()
 	p.GoTo("/shelf")
-	p.AllowError(`exchange: Fault: the phone has no room left`) // a round of the exchange writes, too
+	p.AllowError(`exchange: Fault: this phone is full`) // a round of the exchange writes, too
 	phonetest.Evaluate[bool](p, `(globalThis.put = IDBObjectStore.prototype.put, IDBObjectStore.prototype.put = () => { throw new DOMException('full', 'QuotaExceededError'); }, true)`)
 	p.Tap("New place")
 	p.Fill("Name of the place", "attic")
 	p.Tap("Add the place")
-	p.WaitForText("no room left, and this was not kept")
+	p.WaitForText("this phone is full, so this was not saved")
 	p.Audit("a full phone")
 	p.Tap("Close")
 	p.GoTo("/batches")
-	p.WaitForText("something was not kept")
+	p.WaitForText("something was not saved")
 	p.GoTo("/")
-	p.WaitForText("This phone has no room left")
+	p.WaitForText("This phone is full")
 	phonetest.Evaluate[bool](p, `(URL.createObjectURL = blob => { globalThis.saved = blob.text(); return 'blob:'; }, HTMLAnchorElement.prototype.click = () => {}, true)`)
 	p.Tap("Save a file")
 	p.WaitForText("entries saved")
@@ -122,7 +122,7 @@ func TestNoRoomAndAFile(t *testing.T) {
 	p.Fill("Name of the place", "attic")
 	p.Tap("Add the place")
 	p.WaitForText("attic added")
-	p.WaitForNoText("something was not kept")
+	p.WaitForNoText("something was not saved")
 
 	var kept struct {
 		Facts []json.RawMessage `json:"facts"`

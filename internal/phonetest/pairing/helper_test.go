@@ -47,7 +47,7 @@ func TestOwnerAndHelper(t *testing.T) {
 	helper.Fill("Name of this phone", "porch phone")
 	helper.Tap("Pair this phone")
 	helper.WaitForText("It helps with")
-	helper.Tap("To the batch")
+	helper.Tap("Go to the batch")
 	helper.WaitForText("Market tees", "synced")
 	helper.GoTo("/batches")
 	helper.WaitForText("Market tees")
@@ -119,17 +119,17 @@ func drawShareOffline(h *hubtest.Hub, owner *phonetest.Phone, base string) (addr
 	owner.AllowOffline()
 	h.Stop()
 	owner.GoTo(base + "/share")
-	owner.Tap("Let helpers in")
+	owner.Tap("Share with helpers")
 	owner.AuditScreen(base+"/share", "The helper can join once this phone has reached the hub")
-	address = owner.ReadCode(".code .qr")
-	code = phonetest.Evaluate[string](owner, `document.querySelector('.code .typed b').innerText`)
+	address = owner.ReadCode(".join-code .qr")
+	code = phonetest.Evaluate[string](owner, `document.querySelector('.join-code .to-type b').innerText`)
 	h.Start()
-	owner.WaitForText("Good for any number of phones")
+	owner.WaitForText("Valid for any number of phones")
 	owner.Tap("Stop sharing")
 	owner.WaitForText("Sharing stopped")
-	owner.WaitForNoText("Good for any number of phones")
+	owner.WaitForNoText("Valid for any number of phones")
 	owner.Tap("Undo")
-	owner.WaitForText("Good for any number of phones")
+	owner.WaitForText("Valid for any number of phones")
 	owner.WaitForSync()
 	return address, code
 }
@@ -155,7 +155,7 @@ func sendAsPhoneOfTheHouse(h *hubtest.Hub, helper *phonetest.Phone) {
 		await record([{scope: 'place/' + id, subject: id, kind: 'place.named', body: {name: 'their porch'}}]);
 		return true;
 	})`)
-	helper.AuditScreen("/phone", "Not taken by the hub")
+	helper.AuditScreen("/phone", "Refused by the hub")
 	helper.WaitForText("Place named")
 	helper.Tap("Helper…")
 	helper.Fill("Code", h.Invite())
@@ -164,7 +164,7 @@ func sendAsPhoneOfTheHouse(h *hubtest.Hub, helper *phonetest.Phone) {
 	hubtest.WaitUntil(helper.T, "the place on the hub", func() bool { return h.CountFacts(journal.KindPlaceNamed) == 1 })
 	helper.GoTo("/phone")
 	helper.WaitForSync()
-	helper.WaitForNoText("Not taken by the hub")
+	helper.WaitForNoText("Refused by the hub")
 }
 
 // factIDs gives the ids of all facts of a batch on the phone, in order.

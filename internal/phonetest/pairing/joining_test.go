@@ -80,9 +80,9 @@ func TestJoiningPage(t *testing.T) {
 		if kind != "iphone" {
 			p.WaitFor("the way on to carry the code", `/^https:\/\/coldbatch\.local:\d+\/join\/K7M2Q9X4TTRW9ABC$/.test(document.querySelector('a.join').href)`)
 		}
-		p.WaitFor("another kind of phone to keep the code", `[...document.querySelectorAll('.kinds a')].every((a) => a.hash === '#k7m2q9x4ttrw9abc')`)
+		p.WaitFor("another kind of phone to keep the code", `[...document.querySelectorAll('.device-kinds a')].every((a) => a.hash === '#k7m2q9x4ttrw9abc')`)
 		phonetest.Evaluate[bool](p, `document.querySelectorAll('details > summary').forEach((s) => s.click()) || true`)
-		p.WaitForText("vouch for nothing else", "How to take it off again", "not in the guests’ one")
+		p.WaitForText("cannot vouch for anything else", "How to remove it", "not on the guest Wi-Fi")
 		checkFit(t, p, kind)
 	}
 	if got := strings.ToUpper(requests()); strings.Contains(got, "K7M2") || !strings.Contains(got, "GET /?FOR=IPHONE") {
@@ -94,7 +94,7 @@ func TestJoiningPage(t *testing.T) {
 // text size loses nothing to the side.
 func checkFit(t *testing.T, p *phonetest.Phone, what string) {
 	t.Helper()
-	low := phonetest.Evaluate[string](p, `[...document.querySelectorAll('button, a.act, a.chip, summary')].filter((e) => e.offsetParent && e.getBoundingClientRect().height < 56).map((e) => e.innerText).join()`)
+	low := phonetest.Evaluate[string](p, `[...document.querySelectorAll('button, a.button, a.chip, summary')].filter((e) => e.offsetParent && e.getBoundingClientRect().height < 56).map((e) => e.innerText).join()`)
 	wide := phonetest.Evaluate[int](p, `(() => {
 		const root = document.documentElement;
 		root.style.fontSize = '225%';

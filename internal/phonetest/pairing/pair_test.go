@@ -90,7 +90,7 @@ func TestPhoneIsPairedAgain(t *testing.T) {
 	p.WaitForText("everything here is sent")
 	p.Fill("Code", h.Invite())
 	p.Tap("Pair this phone")
-	p.WaitForText("This phone is in")
+	p.WaitForText("This phone is paired")
 	hubtest.WaitUntil(t, "both batches on the hub", func() bool { return h.CountFacts(journal.KindBatchStarted) == 2 })
 	p.WaitForSync()
 	p.GoTo("/batches")

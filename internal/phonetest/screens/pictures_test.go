@@ -53,7 +53,7 @@ func TestPictures(t *testing.T) {
 	}
 	toPrint := func() {
 		p.WaitForPages()
-		p.Scroll(`scrollTo(0, document.querySelector('.closer').getBoundingClientRect().top - 260)`)
+		p.Scroll(`scrollTo(0, document.querySelector('.close-up').getBoundingClientRect().top - 260)`)
 	}
 	sum := func() {
 		p.Fill("Strength", "6.2 g per 8 fl oz")

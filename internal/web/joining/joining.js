@@ -1,92 +1,92 @@
-// The joining page: one step at a time, whether the app's origin is reached by
-// https, and a code that came behind the # of the address. That code goes into
-// links of https and is shown; it never travels over plain http. Without this
-// script the page is the list of all its steps.
+// The joining page: it shows one step at a time, checks whether the app can be reached by
+// https, and shows the pairing code that follows the # of the address. The code is added to
+// https links only, so it is never sent over plain http. Without this script the page lists
+// all its steps.
 (function () {
   const { kind, chosen, app, here } = document.body.dataset;
-  const by = (id) => document.getElementById(id);
+  const element = (id) => document.getElementById(id);
 
-  // An iPad says that it is a Mac.
+  // An iPad pretends to be a Mac.
   if (kind === 'computer' && !chosen && /Macintosh/.test(navigator.userAgent) && navigator.maxTouchPoints > 1) {
     location.replace('?for=ipad' + location.hash);
     return;
   }
 
-  // The code: 8 digits, or 16 letters and digits, with or without marks between.
-  const canonical = location.hash.slice(1).toUpperCase().replace(/[^0-9A-Z]/g, '');
-  const digits = /^\d{8}$/.test(canonical);
-  if (digits || canonical.length === 16) {
-    for (const link of document.querySelectorAll('a.join')) link.href = `${app}/join/${canonical}`;
-    for (const place of document.querySelectorAll('.code')) {
-      const mine = document.createElement('b');
-      mine.className = 'mine';
-      mine.textContent = canonical.match(/.{4}/g).join(digits ? ' ' : '-');
-      place.replaceWith('this code:', mine);
+  // The code: 8 digits, or 16 letters and digits, with or without separators.
+  const code = location.hash.slice(1).toUpperCase().replace(/[^0-9A-Z]/g, '');
+  const isDigits = /^\d{8}$/.test(code);
+  if (isDigits || code.length === 16) {
+    for (const link of document.querySelectorAll('a.join')) link.href = `${app}/join/${code}`;
+    for (const help of document.querySelectorAll('.code-help')) {
+      const box = document.createElement('b');
+      box.className = 'pairing-code';
+      box.textContent = code.match(/.{4}/g).join(isDigits ? ' ' : '-');
+      help.replaceWith('this code:', box);
     }
-    for (const link of document.querySelectorAll('.kinds a')) link.hash = location.hash;
+    for (const link of document.querySelectorAll('.device-kinds a')) link.hash = location.hash;
   }
 
-  // One step at a time. The place is kept: the person goes to Settings and back.
+  // One step at a time. The current step is saved, because the person leaves for Settings and comes back.
   const steps = [...document.querySelectorAll('.step')];
-  const key = 'coldbatch.joining.' + kind;
-  const kept = () => { try { return Number(localStorage.getItem(key)) || 0; } catch { return 0; } };
-  const keep = (i) => { try { localStorage.setItem(key, i); } catch { /* then the page begins at the beginning */ } };
-  let now = Math.min(kept(), steps.length - 1);
-  by('beads').append(...steps.map(() => document.createElement('i')));
-  const checked = steps.findIndex((step) => step.querySelector('.live')); // the step that looks at the check itself
-  let reached = false;
-  const tell = () => {
-    by('reached').hidden = !reached || now >= checked;
-    for (const line of document.querySelectorAll('.live')) line.textContent = reached ? 'It is reached. Now check.' : 'Not reached yet.';
+  const storageKey = 'coldbatch.joining.' + kind;
+  const savedStep = () => { try { return Number(localStorage.getItem(storageKey)) || 0; } catch { return 0; } };
+  const saveStep = (i) => { try { localStorage.setItem(storageKey, i); } catch { /* then the page starts at step 1 again */ } };
+  let current = Math.min(savedStep(), steps.length - 1);
+  element('progress-dots').append(...steps.map(() => document.createElement('i')));
+  const checkStep = steps.findIndex((step) => step.querySelector('.live')); // the step that opens the check
+  let isReached = false;
+  const showReached = () => {
+    element('reached').hidden = !isReached || current >= checkStep;
+    for (const line of document.querySelectorAll('.live')) line.textContent = isReached ? 'It can be reached. Now check.' : 'Not reached yet.';
   };
-  // The one thing to do stands out: what the step asks for, and then going on.
-  const lead = (acts, on) => { for (const act of acts) act.classList.toggle('two', !on); };
-  const stress = (done) => {
-    const own = steps[now].querySelectorAll('.go .act:not(.or)');
-    lead(own, !done && by('reached').hidden);
-    lead([by('next')], done || !own.length);
+  // Only the button to press next is highlighted: first the one of the step, then Next.
+  const highlight = (buttons, isOn) => { for (const button of buttons) button.classList.toggle('secondary', !isOn); };
+  const highlightNext = (isStepDone) => {
+    const stepButtons = steps[current].querySelectorAll('.button-line .button:not(.alternative)');
+    highlight(stepButtons, !isStepDone && element('reached').hidden);
+    highlight([element('next')], isStepDone || !stepButtons.length);
   };
-  const show = (i, moved) => {
-    now = i;
-    tell();
-    stress(false);
-    by('lead').hidden = i > 0;
+  const showStep = (i, isMove) => {
+    current = i;
+    showReached();
+    highlightNext(false);
+    element('intro').hidden = i > 0;
     steps.forEach((step, n) => { step.hidden = n !== i; });
-    [...by('beads').children].forEach((bead, n) => bead.classList.toggle('on', n <= i));
-    by('at').textContent = `Step ${i + 1} of ${steps.length}`;
-    by('back').hidden = i === 0;
-    by('next').hidden = i === steps.length - 1;
-    if (!moved) return;
-    keep(i);
+    [...element('progress-dots').children].forEach((dot, n) => dot.classList.toggle('reached', n <= i));
+    element('step-text').textContent = `Step ${i + 1} of ${steps.length}`;
+    element('back').hidden = i === 0;
+    element('next').hidden = i === steps.length - 1;
+    if (!isMove) return;
+    saveStep(i);
     steps[i].querySelector('h2').focus();
     scrollTo(0, 0);
   };
-  by('back').addEventListener('click', () => show(now - 1, true));
-  by('next').addEventListener('click', () => show(now + 1, true));
-  for (const act of document.querySelectorAll('.step .go .act')) act.addEventListener('click', () => stress(true));
+  element('back').addEventListener('click', () => showStep(current - 1, true));
+  element('next').addEventListener('click', () => showStep(current + 1, true));
+  for (const button of document.querySelectorAll('.step .button-line .button')) button.addEventListener('click', () => highlightNext(true));
   document.documentElement.classList.add('guided');
-  by('progress').hidden = by('foot').hidden = false;
+  element('progress').hidden = element('foot').hidden = false;
   for (const line of document.querySelectorAll('.live')) line.hidden = false;
-  show(now);
+  showStep(current);
 
-  // A link to what stands folded up opens it.
+  // A link to a collapsed section opens it.
   for (const link of document.querySelectorAll('a[href^="#"]')) {
     link.addEventListener('click', (e) => {
       e.preventDefault(); // the code stays in the address
-      const d = by(link.hash.slice(1));
-      d.open = true;
-      d.scrollIntoView();
-      d.querySelector('summary').focus({ preventScroll: true });
+      const section = by(link.hash.slice(1));
+      section.open = true;
+      section.scrollIntoView();
+      section.querySelector('summary').focus({ preventScroll: true });
     });
   }
 
-  // Reached? An answer that may not be read is an answer all the same. It does
-  // not prove trust: a browser that was told to go on regardless answers too.
+  // Any answer means that the program was reached, even one that this page may not read. It does
+  // not prove trust: if the person passed the browser's warning, an answer comes too.
   const answers = async (origin) => {
-    const control = new AbortController();
-    const timer = setTimeout(() => control.abort(), 4000);
+    const controller = new AbortController();
+    const timer = setTimeout(() => controller.abort(), 4000);
     try {
-      await fetch(`${origin}/healthz`, { mode: 'no-cors', cache: 'no-store', credentials: 'omit', signal: control.signal });
+      await fetch(`${origin}/healthz`, { mode: 'no-cors', cache: 'no-store', credentials: 'omit', signal: controller.signal });
       return true;
     } catch {
       return false;
@@ -94,19 +94,19 @@
       clearTimeout(timer);
     }
   };
-  const look = async () => {
+  const checkReached = async () => {
     if (document.visibilityState !== 'visible') return;
-    const named = await answers(app);
-    const numbered = !named && here !== app && await answers(here);
-    by('nameless').hidden = !numbered;
-    if (named === reached) return;
-    reached = named;
-    tell();
-    stress(false);
+    const nameAnswers = await answers(app);
+    const onlyAddressAnswers = !nameAnswers && here !== app && await answers(here);
+    element('name-not-found').hidden = !onlyAddressAnswers;
+    if (nameAnswers === isReached) return;
+    isReached = nameAnswers;
+    showReached();
+    highlightNext(false);
   };
-  document.addEventListener('visibilitychange', look);
-  (async function again() {
-    await look();
-    setTimeout(again, 4000);
+  document.addEventListener('visibilitychange', checkReached);
+  (async function repeatCheck() {
+    await checkReached();
+    setTimeout(repeatCheck, 4000);
   })();
 })();
