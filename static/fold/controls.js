@@ -33,7 +33,7 @@ export function GarmentAndFold({ design, choices, onChange }) {
     <${Dialog} open=${open === 'fold'} onClose=${close} title="Fold">
       ${
         open === 'fold' &&
-        html`<${Choice} one hidden label="Fold" value=${design.fold.kind}
+        html`<${Choice} oneColumn hideLabel label="Fold" value=${design.fold.kind}
           options=${choices.folds.map((f) => ({ value: f.kind, words: f.words, detail: capitalize(f.how) }))}
           onChange=${(kind) => {
             onChange(
@@ -64,7 +64,7 @@ function GarmentChoice({ design, choices, onPick }) {
   const read = typed.match(ownSize);
   const size = read && `${read[1].replace(',', '.')}x${read[2].replace(',', '.')}`;
   return html`<div>
-    <${Choice} hidden label="Garment" value=${design.garment} onChange=${onPick}
+    <${Choice} hideLabel label="Garment" value=${design.garment} onChange=${onPick}
       options=${choices.garments.map((g) => ({ value: g.garment, words: g.words }))} />
     <${Field} label="Your own cloth, in cm" help="width × height, 5 to 400" placeholder="60 × 90" value=${typed}
       onInput=${setTyped} />

@@ -41,7 +41,7 @@ export function FoldCard({ report: { value, fault }, colours }) {
       html`${sidesOf(value.steps).map(
         ({ side, steps }) => html`<${SideTable} key=${side} side=${side} steps=${steps} rgbOf=${rgbOf} />`,
       )}
-      <dl class="facts"><dt>In all</dt><dd>${value.total}</dd>
+      <dl class="figures"><dt>In all</dt><dd>${value.total}</dd>
         ${value.runOff && html`<dt>Runs off</dt><dd>${value.runOff}</dd>`}
         <dt>Shows most of</dt><dd>${capitalize(value.shares.join(', '))}</dd></dl>`
     }

@@ -165,7 +165,7 @@ function ResultForm({ design, id, done }) {
   return html`<div>
     <p>A piece that was dyed by this design, as planned, is washed and dry. How much of its cloth stayed white
       where it should not?</p>
-    <div class="picks">${seen.map(
+    <div class="options">${seen.map(
       (s) => html`<button type="button" class="tile" key=${s.value} disabled=${busy} onClick=${() => save(s.value)}>
         <span class="capitalized">${s.words}</span></button>`,
     )}</div>

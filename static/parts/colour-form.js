@@ -95,13 +95,13 @@ export function ColourForm({ scope, colour, preset, others, choices, powders, do
   const form = useColourForm({ scope, colour, preset, others, done });
   const { rgb, letters, lettersFault } = form;
   return html`<div>
-    <div class="pair"><span class="swatch"><${Cloth} rgb=${rgb} caps=${letters} /></span>
+    <div class="swatch-and-name"><span class="swatch"><${Cloth} rgb=${rgb} caps=${letters} /></span>
       <${Field} label="Name" value=${form.name} onInput=${form.setName} /></div>
     <${Quantity} label="Strength at full depth" kinds=${['concentration', 'share']} value=${form.typed}
       onInput=${form.setTyped} onRead=${form.setStrength}
       help="grams of powder per finished volume, or per cent of the dry cloth"
       presets=${choices.strengths} placeholder="25 g/L or 2 %" />
-    <${Choice} one label="Class of the dye" value=${form.dyeClass} onChange=${form.setDyeClass}
+    <${Choice} oneColumn label="Class of the dye" value=${form.dyeClass} onChange=${form.setDyeClass}
       options=${choices.classes.map((c) => ({ value: c.class, words: c.words, detail: capitalize(c.means) }))} />
     <${Chips} label="Depth wanted" value=${form.depth} onChange=${(value) => form.setDepth(value || 1)}
       options=${depths} />

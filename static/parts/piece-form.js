@@ -85,7 +85,7 @@ export function PieceForm({ scope, kind, piece, colours, choices, done }) {
       html`<${Field} label="What is it" placeholder="cushion cover" value=${form.name} onInput=${form.setName} />`
     }
     <${Stepper} label="How many" value=${form.count} onChange=${form.setCount} min=${1} max=${maxPieces}
-      least="one less" most="one more" />
+      lessLabel="one less" moreLabel="one more" />
     <${WeightField} form=${form} kind=${kind} piece=${piece} />
     <${Chips} label="Fold" value=${form.fold} onChange=${form.setFold}
       options=${choices.folds.map((f) => ({ value: f.fold, words: f.words }))} />

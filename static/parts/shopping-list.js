@@ -23,7 +23,7 @@ async function shareText(text) {
 export function ShoppingList({ shelf }) {
   const [run, fault, busy] = useAction();
   if (!shelf.list) return null;
-  return html`<section class="close shopping">
+  return html`<section class="compact shopping">
     ${shelf.buy.length > 0 && html`<h2>To buy</h2><${Lines} list=${shelf.buy} />`}
     ${
       shelf.check.length > 0 &&

@@ -116,7 +116,7 @@ function DyeFields({ rgb, setRGB, dyeClass, setClass, strength }) {
     ${
       choices &&
       html`<details><summary>Class: ${choices.classes.find((c) => c.class === dyeClass)?.words}</summary>
-        <${Choice} one hidden label="Class of the dye" value=${dyeClass} onChange=${setClass}
+        <${Choice} oneColumn hideLabel label="Class of the dye" value=${dyeClass} onChange=${setClass}
           options=${choices.classes.map((c) => ({ value: c.class, words: c.words }))} /></details>`
     }`;
 }

@@ -108,7 +108,7 @@ function RinseTime({ batch, times }) {
 const Cost = ({ plan: { cost, costNote, cautions } }) => html`<section><h2>Cost</h2>
   ${
     cost
-      ? html`<dl class="facts"><dt>A piece</dt><dd>${cost.each}</dd><dt>The batch</dt><dd>${cost.all}</dd>
+      ? html`<dl class="figures"><dt>A piece</dt><dd>${cost.each}</dd><dt>The batch</dt><dd>${cost.all}</dd>
           ${cost.price && html`<dt>Ask for one</dt><dd>${cost.price}</dd>`}</dl>
           <details><summary>What it is made of</summary><${Lines} list=${cost.lines} /></details>
           <${Notes} list=${cost.incomplete ? [cost.incomplete] : []} />

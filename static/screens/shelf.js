@@ -54,7 +54,7 @@ function titleOf({ pick, sort, place }) {
 }
 
 const SortTiles = ({ onPick }) =>
-  html`<div class="picks">${sorts.map(
+  html`<div class="options">${sorts.map(
     (s) => html`<button type="button" class="tile" key=${s.sort} onClick=${() => onPick(s.sort)}>
     <span class="capitalized">${s.words}</span></button>`,
   )}</div>`;

@@ -31,7 +31,7 @@ export function Stock({ id }) {
     actions=${html`<button type="button" class="button" onClick=${() => setOpen('bought')}>Bought more</button>`}>
     <div class="stock-head">
       ${stock.rgb && html`<span class="swatch"><${Cloth} rgb=${stock.rgb} /></span>`}
-      <p class="big">${stock.amount || 'amount not known'}</p>
+      <p class="big-text">${stock.amount || 'amount not known'}</p>
     </div>
     ${stock.price && html`<p class="sub">${stock.price}</p>`}
     <${Notes} list=${stock.notes} />
