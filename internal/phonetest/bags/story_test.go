@@ -50,12 +50,12 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.Tap("Out, and wrung")
 	p.Tap("On to the jugs")
 
-	p.Fill("The scale shows", "8.0")
-	p.WaitForText("make up to")
-	p.Fill("The scale shows", "7.4")
-	p.Tap("Mixed, made up to 282 mL") // 280 mL would be 7.34 g, which a scale cannot show
+	p.Fill("The scale shows", "14.2")
+	p.WaitForText("too much")
+	p.Fill("The scale shows", "13.1") // 26.2 g/L
+	p.Tap("Mixed, made up to 500 mL")
 	p.WaitForText("jug 2 of 2")
-	p.Tap("Mixed, made up to 280 mL") // 4.2 g
+	p.Tap("Mixed, made up to 500 mL") // 7.5 g
 	p.Tap("On to dyeing and bagging")
 
 	p.Tap("2 tees…")
