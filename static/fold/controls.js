@@ -68,7 +68,8 @@ function GarmentChoice({ design, choices, onPick }) {
       options=${choices.garments.map((g) => ({ value: g.garment, words: g.words }))} />
     <${Field} label="Your own cloth, in cm" help="width × height, 5 to 400" placeholder="60 × 90" value=${typed}
       onInput=${setTyped} />
-    <button type="button" class="button wide" disabled=${!size} onClick=${() => onPick(size)}>Use ${typed || 'it'}</button>
+    <button type="button" class="button wide" disabled=${!size} onClick=${() => onPick(size)}>
+      Use ${typed || 'it'}</button>
   </div>`;
 }
 

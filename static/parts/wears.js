@@ -36,5 +36,8 @@ export const Wears = ({ form, colours }) => html`<details open=${form.list.lengt
       <${Stepper} label=${`Parts of ${c.name}`} value=${form.parts[c.id] || '0'} min=${0} max=${mostParts}
         onChange=${(n) => form.setPart(c.id, n)} /></div>`,
   )}
-  ${form.list.length > 0 && html`<button type="button" class="text-button" onClick=${form.clear}>All of the batch</button>`}
+  ${
+    form.list.length > 0 &&
+    html`<button type="button" class="text-button" onClick=${form.clear}>All of the batch</button>`
+  }
 </details>`;

@@ -4,7 +4,8 @@ import { hasCode } from '../core/fault.js';
 import { coreEnv } from '../journal/env.js';
 
 // classifyCode gives {kind, path, …}: "bag" and "blank" are labels of this program, from any house,
-// with {code, token, number}; "join" is an invitation or the code of a shared batch; "design" is a design of a fold; "foreign" is
+// with {code, token, number}; "join" is an invitation or the code of a shared batch; "design" is a design of a fold;
+// "foreign" is
 // anything else, with its text. path is the screen for it; a foreign code has none.
 export async function classifyCode(text) {
   const [, code] = /^https?:\/\/[^/]+\/join\/([^/?#]+)\/?$/i.exec(text.trim()) || [];
