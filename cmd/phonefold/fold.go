@@ -147,6 +147,9 @@ func reportFold(q struct {
 	return fold.NewView(q.Design, r, count, q.Squeeze, q.Style), nil
 }
 
+// effectSize is the size of the map from which a result is judged, many times over: an eye judges no finer.
+const effectSize = 64
+
 // foldEffect is what a result says of the model.
 type foldEffect struct {
 	Effect float64 `json:"effect"`
@@ -156,7 +159,7 @@ func effectOfResult(q struct {
 	Design fold.Design `json:"design"`
 	White  float64     `json:"white"` // share of the cloth, 0 to 1
 }) (foldEffect, error) {
-	c, err := layFold(foldQuery{Design: q.Design, Size: reportSize})
+	c, err := layFold(foldQuery{Design: q.Design, Size: effectSize})
 	if err != nil {
 		return foldEffect{}, err
 	}

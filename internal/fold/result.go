@@ -33,7 +33,7 @@ func (m *Map) Effect(d *Dyeing, white float64) (float64, error) {
 		return 1, err
 	}
 	low, high := leastEffect, mostEffect
-	for range 12 {
+	for range 7 { // to a hundredth
 		mid := (low + high) / 2
 		w, err := whiteAt(mid)
 		if err != nil {
@@ -45,7 +45,7 @@ func (m *Map) Effect(d *Dyeing, white float64) (float64, error) {
 			high = mid
 		}
 	}
-	return math.Round((low+high)/2*1000) / 1000, nil
+	return math.Round((low+high)/2*100) / 100, nil
 }
 
 // Learned gives what to multiply the dye by for the next guess for a fold, and the number of
