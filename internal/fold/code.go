@@ -68,7 +68,8 @@ func Decode(code string) (*Design, error) {
 	d := &Design{Name: f[1], Garment: f[2], Shape: f[9], Dye: number(f[10], 0.01), Creases: number(f[11], 0.01), Bound: f[12] == "b",
 		Fold: Fold{Kind: Kind(f[3]), Center: Point{number(f[4], 0.001), number(f[5], 0.001)}, Turns: number(f[6], 0.01),
 			Pleats: int(number(f[7], 1)), Seed: uint32(number(f[8], 1))}}
-	sections := func(s string) (list []int) {
+	sections := func(s string) []int {
+		list := []int{} // in JSON a list, also where it is empty
 		for _, r := range s {
 			list = append(list, strings.IndexRune("-abcdefgh", r)-1)
 		}

@@ -1,7 +1,15 @@
 package fold
 
 // Starters are designs to start from: our own, with invented names.
-func Starters() []Design { return append([]Design(nil), starters...) }
+func Starters() []Design {
+	list := append([]Design(nil), starters...)
+	for i := range list {
+		if list[i].B == nil {
+			list[i].B = []int{} // in JSON a list, also where it is empty
+		}
+	}
+	return list
+}
 
 var (
 	rust   = DesignColour{Name: "rust", RGB: "#b5372a"}
