@@ -94,7 +94,7 @@ var sampleBodies = map[string]string{
 
 	journal.KindPlaceNamed:    `{"name":"shed"}`,
 	journal.KindPlaceRead:     `{"celsius":18,"where":"dummy","error":0.5,"sensor":"north wall"}`,
-	journal.KindPlaceExtremes: `{"low":4,"high":19,"lowAt":1770000000000,"highAt":1770030000000,"where":"air"}`,
+	journal.KindPlaceExtremes: `{"low":4,"high":19,"low_at":1770000000000,"high_at":1770030000000,"where":"air"}`,
 	journal.KindPlaceUsual:    `{"low":9,"high":22}`,
 	journal.KindPlaceSensed:   `{"name":"north wall","hash":"h"}`,
 
@@ -129,7 +129,7 @@ var otherValues = map[string]string{
 	"urea": `33`, "softener": `33`, "alginate": `33`, "jug": `"#42"`, "number": `9`, "place": `"#62"`, "seconds": `90`, "wetted": `false`, "into": `"#51"`,
 	"token": `"no such token"`, "baths": `7`, "clear": `false`, "bags": `["#52"]`, "soap": `false`, "showed": `"clean"`, "alone": `false`, "overall": `2`, "bright": `5`,
 	"white": `"much"`, "bled": `"much"`, "before": `[60,1,2]`, "after": `[61,1,2]`, "rough": `false`, "what": `"urea"`, "price": `9`, "amount": `500`, "unit": `"kg"`,
-	"lowAt": `1770003600000`, "highAt": `1770040000000`, "where": `"bag"`, "tub": `"#52"`,
+	"low_at": `1770003600000`, "high_at": `1770040000000`, "where": `"bag"`, "tub": `"#52"`,
 	"error": `1.5`, "sensor": `"south"`, "low": `5`, "high": `30`, "sort": `"alkali"`, "division": `1`, "holds": `500`,
 	"colours": `[{"colour":"#22","share":1}]`, "blend": `[{"fibre":"cotton","share":0.5},{"fibre":"acrylic","share":0.5}]`, "owner": `"next door"`,
 	"onCloth": `0.03`, "bottles": `3`, "lot": `"8"`, "opened": `1771000000000`, "keep": `20`, "gone": `false`, "currency": `"JPY"`, "hourly": `16`, "margin": `0.4`, "hardness": `60`,

@@ -201,8 +201,8 @@ func viewPlaces(e ViewEnv, bags []BagView) []PlaceView {
 
 // ExtremeTimes is when the last low of a night and the last high of a day were.
 type ExtremeTimes struct {
-	LowAt  zone.Instant `json:"lowAt"`
-	HighAt zone.Instant `json:"highAt"`
+	LowAt  zone.Instant `json:"low_at"`
+	HighAt zone.Instant `json:"high_at"`
 }
 
 // DateExtremes returns when the lowest and highest temperature of the last night and day were,

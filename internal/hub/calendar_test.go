@@ -54,6 +54,12 @@ func TestCalendarFeed(t *testing.T) {
 	if cold := feed(); lineOf(cold, "DTSTART") <= lineOf(warm, "DTSTART") || lineOf(cold, "UID") != lineOf(warm, "UID") || lineOf(cold, "SEQUENCE") == lineOf(warm, "SEQUENCE") {
 		t.Errorf("the reading did not move it:\n%s\n%s", warm, cold)
 	}
+	cold := feed()
+	h.now = h.now.Add(20 * zone.Hour)
+	h.recordFact(t, one, journal.PlaceScope(shed), shed, journal.KindPlaceExtremes, journal.PlaceExtremes{Low: 3, High: 9, LowAt: h.now.Add(-3 * zone.Hour), HighAt: h.now.Add(-18 * zone.Hour), Where: "air"})
+	if colder := feed(); lineOf(colder, "DTSTART") <= lineOf(cold, "DTSTART") {
+		t.Errorf("last night's low did not move it:\n%s\n%s", cold, colder)
+	}
 	for _, wrong := range []string{"", "x", "0000-0000-0000-0000", one.token} {
 		if _, err := h.CalendarFeed(ctx, wrong, unit.Style{}); !fault.Is(err, fault.Refused) || fault.AsFault(err).Hint == "" {
 			t.Errorf("token %q: %v", wrong, err)

@@ -123,8 +123,8 @@ func (b *TemperatureReading) check() error {
 type PlaceExtremes struct {
 	Low    float64      `json:"low"`
 	High   float64      `json:"high"`
-	LowAt  zone.Instant `json:"lowAt"`
-	HighAt zone.Instant `json:"highAt"`
+	LowAt  zone.Instant `json:"low_at"`
+	HighAt zone.Instant `json:"high_at"`
 	Where  string       `json:"where,omitempty"`
 	TypedTexts
 }

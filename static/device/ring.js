@@ -36,6 +36,7 @@ export function ring(isSilent = false) {
 }
 
 export function stopRinging() {
+  if (!timer) return;
   clearInterval(timer);
   timer = 0;
   vibrate(0);

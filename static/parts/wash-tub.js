@@ -56,7 +56,8 @@ export function Tub({ tub, number }) {
   const press = ({ value, words }) =>
     save(bagDrafts(tub, Kind.ragTested, { showed: value, celsius: 60 }), `Rag: ${words.toLowerCase()}`);
   const act = (words, work) =>
-    html`<button type="button" class="button wide" disabled=${busy} onClick=${work}>${words}</button>`;
+    html`<button type="button" class="button wide" disabled=${busy} aria-label=${`${words}: tub ${number}`}
+      onClick=${work}>${words}</button>`;
   return html`<section class="tub"><h2>Tub ${number} · ${tub.title}</h2>
     <p class="sub">${keepUnits(`${tub.weight}, baths of ${tub.bath}: ${tub.cold} cold, then ${tub.hot} hot`)}</p>
     <${WashBags} bags=${tub.bags} />
@@ -74,7 +75,7 @@ export function Tub({ tub, number }) {
     }
     ${
       tub.next === 'clear' &&
-      act('Done: to the machine', () =>
+      act('Done, to the machine', () =>
         save(bagDrafts(tub, Kind.bagRinsed, { baths: tub.coldDone + tub.hotDone, clear: true }), `${names} rinsed`),
       )
     }

@@ -41,16 +41,18 @@ export function Place({ id }) {
     It is ${temperature.text} ${temperature.unit} now</button>`;
   return html`<${Screen} ...${screenProps} title=${capitalize(place.name)} actions=${canChange && saveButton}
     sub=${[place.text, place.old && 'an old reading'].filter(Boolean).join(', ')}>
+    ${place.advice && html`<p class="caution">${capitalize(place.advice)}.</p>`}
     ${
       canChange &&
       html`<${TemperatureField} temperature=${temperature} label="A thermometer there shows"
-        help="at the height temperature the bags, out temperature the sun" />
-        <${Choice} label="The thermometer is" value=${where} onChange=${setWhere} options=${whereOptions} />
+        help="at the height of the bags, out of the sun" />
+        <details><summary>The thermometer is ${whereOptions.find((o) => o.value === where)?.words}</summary>
+          <${Choice} label="The thermometer is" hidden value=${where} onChange=${setWhere} options=${whereOptions} />
+        </details>
         <${LastNight} id=${id} where=${where} />`
     }
-    ${place.bags && html`<${PlaceBags} place=${place} />`}
+    ${place.bags && html`<${PlaceAlarm} id=${id} name=${place.name} /><${PlaceBags} place=${place} />`}
     <${UsualDay} id=${id} usual=${place.usual} canChange=${canChange} />
-    ${place.bags && html`<${PlaceAlarm} id=${id} name=${place.name} />`}
     ${lines && lines.length > 0 && html`<${EarlierReadings} lines=${lines} />`}
     ${canChange && html`<${Sensors} id=${id} list=${place.sensors} />`}
     ${canChange && html`<${PlaceName} id=${id} name=${place.name} />`}
@@ -65,7 +67,6 @@ const whereOptions = [
 
 /** PlaceBags lists the bags that cure there, the first that is ready first, and what to do with cold ones. */
 const PlaceBags = ({ place }) => html`<section><h2>${capitalize(place.waiting)}</h2>
-  ${place.advice && html`<p class="caution">${capitalize(place.advice)}.</p>`}
   <${BagTags} bags=${place.bags} /></section>`;
 
 /** LastNight takes the lowest and the highest that a thermometer with a memory shows. */
@@ -102,7 +103,7 @@ function LastNightForm({ id, where, done }) {
 /** PlaceAlarm offers the alarms of the bags that stand there. */
 function PlaceAlarm({ id, name }) {
   const [open, setOpen] = useState(false);
-  return html`<section><${LinkRow} title="Alarm" sub="for the bags that stand here" onClick=${() => setOpen(true)} />
+  return html`<section class="close"><${LinkRow} title="Alarm" sub="for the bags that stand here" onClick=${() => setOpen(true)} />
     <${Dialog} open=${open} onClose=${() => setOpen(false)} title=${`Alarm: ${name}`}>
       <${AlarmForm} order=${{ place: id }} /></${Dialog}></section>`;
 }

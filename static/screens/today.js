@@ -18,16 +18,19 @@ const groupLimit = 6; // a group of more bags is split by place
 export function Today() {
   const { value: view, fault } = useLiveData(todayView);
   const open = view?.batches.filter((b) => b.open) || [];
+  const inTrouble = view?.places.filter((p) => p.inTrouble) || [];
+  const calm = view?.places.filter((p) => !p.inTrouble) || [];
   const newBatch = html`<button type="button" class="button secondary" onClick=${openNewBatch}>New batch</button>`;
   return html`<${Screen} activeTab="today" title=${view ? view.headline : 'Today'} fault=${fault}
     sub=${view && capitalize(placesLine(view.places))}
     actions=${html`${!isHelper.value && newBatch}<a class="button" href="/scan"><${Icon} name="scan" />Scan a bag</a>`}>
     <${DataLossWarning} />
     ${view?.isFirst && !isHelper.value && html`<${Introduction} />`}
+    ${inTrouble.map((p) => html`<${PlaceRow} key=${p.id} place=${p} />`)}
     ${view?.groups.some((g) => washGroups.includes(g.key)) && html`<${WashRow} />`}
     ${view?.groups.map((group) => html`<${BagGroup} key=${group.key} group=${group} />`)}
     ${open.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${open} /></section>`}
-    ${view && view.places.length > 0 && !view.isFirst && html`<${Places} places=${view.places} />`}
+    ${calm.length > 0 && !view?.isFirst && html`<${Places} places=${calm} />`}
     <${NewBatch} />
   </${Screen}>`;
 }
@@ -62,13 +65,13 @@ function BagGroup({ group }) {
 }
 
 const Places = ({ places }) =>
-  html`<section><h2>Places</h2>${places.map(
-    (p) =>
-      html`<${LinkRow} key=${p.id} href=${`/place/${p.id}`}><span><b class="capitalized">${p.name}</b>
-        <span class=${p.inTrouble ? 'sub tone-care' : 'sub'}>${keepUnits(p.text)}${p.old ? ', old' : ''}</span>
-        ${p.waiting && html`<span class="sub">${keepUnits(p.waiting)}</span>`}
-        ${p.advice && html`<b class="sub tone-care">${capitalize(p.advice)}</b>`}</span></${LinkRow}>`,
-  )}</section>`;
+  html`<section><h2>Places</h2>${places.map((p) => html`<${PlaceRow} key=${p.id} place=${p} />`)}</section>`;
+
+/** PlaceRow says how warm a place is, what its bags wait for, and what to do with those that are too cold. */
+const PlaceRow = ({ place: p }) => html`<${LinkRow} href=${`/place/${p.id}`}><span><b class="capitalized">${p.name}</b>
+  <span class=${p.inTrouble ? 'sub tone-care' : 'sub'}>${keepUnits(p.text)}${p.old ? ', old' : ''}</span>
+  ${p.waiting && html`<span class="sub">${keepUnits(p.waiting)}</span>`}
+  ${p.advice && html`<b class="sub tone-care">${capitalize(p.advice)}</b>`}</span></${LinkRow}>`;
 
 const introduction = [
   'Start a batch: list the pieces and the colours, and the app works out the soak and the jugs.',

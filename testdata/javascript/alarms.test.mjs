@@ -9,6 +9,10 @@ import { fakeStorage } from './fake-storage.mjs';
 globalThis.indexedDB = fakeStorage({ flushAtOnce: true }).indexedDB;
 globalThis.document = Object.assign(new EventTarget(), { visibilityState: 'visible' });
 const vibrations = [];
+let touchPage = () => undefined;
+globalThis.addEventListener = (kind, listener) => {
+  if (kind === 'pointerdown') touchPage = listener;
+};
 Object.defineProperty(navigator, 'vibrate', { value: (pattern) => vibrations.push(pattern), configurable: true });
 
 const { call } = await loadModule('/core/core.js');
@@ -17,7 +21,7 @@ const { meta } = await loadModule('/journal/db.js');
 const { alarmSetting } = await loadModule('/device/settings.js');
 const { clockTick } = await loadModule('/journal/changes.js');
 const { dismissAlarms, dueAlarms, watchAlarms } = await loadModule('/journal/alarms.js');
-const { isRinging, stopRinging } = await loadModule('/device/ring.js');
+const { allowSound, isRinging, stopRinging } = await loadModule('/device/ring.js');
 const { Kind } = await loadModule('/dist/constants.js');
 await meta.set({ letter: 'B' });
 
@@ -91,6 +95,9 @@ test('alarms are shown at their time, missed ones first, and stay dismissed unti
   assert.ok(alarm.at > start, 'colder, so later');
   for (let i = 0; i < 50; i++) await settle();
   assert.equal(dueAlarms.value.list.length, 0);
+  assert.equal(vibrations.length, 0, 'a browser lets no page vibrate that was not touched');
+  allowSound();
+  touchPage();
   now = alarm.at + 1000;
   clockTick.value++;
   await until('ring', () => dueAlarms.value.list.length === 1 && isRinging());
