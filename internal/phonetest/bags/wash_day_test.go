@@ -93,6 +93,11 @@ func TestColdNightToDryPieces(t *testing.T) {
 	q.WaitForText("5 °C to 7 °C saved")
 	q.WaitForSync()
 	hubtest.WaitUntil(t, "the reading", func() bool { return h.CountFacts(journal.KindPlaceExtremes) == 1 })
+	q.Fill("A thermometer there shows", "4")
+	q.Tap("It is 4 °C now")
+	q.WaitForText("4 °C saved")
+	q.WaitForSync()
+	hubtest.WaitUntil(t, "the second reading", func() bool { return h.CountFacts(journal.KindPlaceRead) == 3 })
 	if after := feed(); calendarLine(after, "UID") != calendarLine(before, "UID") || calendarLine(after, "DTSTART") <= calendarLine(before, "DTSTART") ||
 		calendarLine(after, "SEQUENCE") == calendarLine(before, "SEQUENCE") {
 		t.Errorf("the reading did not move the calendar:\n%s\n%s", before, after)
