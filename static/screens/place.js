@@ -103,7 +103,9 @@ function LastNightForm({ id, where, done }) {
 /** PlaceAlarm offers the alarms of the bags that stand there. */
 function PlaceAlarm({ id, name }) {
   const [open, setOpen] = useState(false);
-  return html`<section class="close"><${LinkRow} title="Alarm" sub="for the bags that stand here" onClick=${() => setOpen(true)} />
+  const show = () => setOpen(true);
+  return html`<section class="close">
+    <${LinkRow} title="Alarm" sub="for the bags that stand here" onClick=${show} />
     <${Dialog} open=${open} onClose=${() => setOpen(false)} title=${`Alarm: ${name}`}>
       <${AlarmForm} order=${{ place: id }} /></${Dialog}></section>`;
 }
