@@ -93,8 +93,8 @@ function LastNightForm({ id, where, done }) {
   return html`<div>
     <p class="sub">From a thermometer that keeps the lowest and the highest. They count for about six in the morning and
       three in the afternoon, and move every bag here.</p>
-    <${TemperatureField} of=${low} label="Lowest" />
-    <${TemperatureField} of=${high} label="Highest" />
+    <${TemperatureField} temperature=${low} label="Lowest" />
+    <${TemperatureField} temperature=${high} label="Highest" />
     <${ErrorBox} fault=${fault} />
     <button type="button" class="button wide" disabled=${busy} onClick=${save}>Save</button>
   </div>`;

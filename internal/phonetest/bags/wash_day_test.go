@@ -116,6 +116,7 @@ func TestColdNightToDryPieces(t *testing.T) {
 	p.WaitForText("12 bags are curing")
 	p.WaitForInstall()
 	p.AllowOffline()
+	q.AllowOffline()
 	h.Stop()
 	p.AdvanceClock(50 * time.Hour) // with the program there, the phone would go by its clock
 	p.Open("/")
