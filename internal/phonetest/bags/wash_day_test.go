@@ -61,13 +61,16 @@ func TestColdNightToDryPieces(t *testing.T) {
 	q.WaitForText("Add to the calendar", "Get it from the hub instead")
 	q.Audit("alarms of a place")
 	q.CloseDialog()
-	file := get(t, h.URL()+"/api/v1/calendar?place="+shed)
-	onPhone := phonetest.Evaluate[string](q, fmt.Sprintf(`(async () => {
-		const {makeCalendar} = await appModule('/journal/views.js');
-		return (await makeCalendar({place: %q})).text;
-	})()`, shed))
-	if file != onPhone || !strings.Contains(file, "SUMMARY:12 bags probably ready: Cold market") {
-		t.Errorf("the program's file and the phone's differ:\n%s\n%s", file, onPhone)
+	var file string
+	hubtest.WaitUntil(t, "the phone to have every fact, and then the same file", func() bool {
+		file = get(t, h.URL()+"/api/v1/calendar?place="+shed)
+		return file == phonetest.Evaluate[string](q, fmt.Sprintf(`(async () => {
+			const {makeCalendar} = await appModule('/journal/views.js');
+			return (await makeCalendar({place: %q})).text;
+		})()`, shed))
+	})
+	if !strings.Contains(file, "SUMMARY:12 bags probably ready: Cold market") {
+		t.Errorf("%s", file)
 	}
 
 	// A calendar at home follows a reading that the other phone records.
