@@ -13,6 +13,7 @@ import { deviceId } from './journal/journal.js';
 import { startPhotoSync } from './sync/photos.js';
 import { registerServiceWorker, applyWaitingUpdate } from './device/service-worker.js';
 import { allowSound } from './device/ring.js';
+import { startOneTouch } from './device/one-touch.js';
 import { watchStorage } from './device/storage.js';
 import { route, startRouter } from './device/router.js';
 import { refreshStates } from './journal/states.js';
@@ -33,6 +34,7 @@ async function main() {
   call('about').catch(() => undefined);
   if (await applyWaitingUpdate()) return;
   allowSound();
+  startOneTouch();
   startRouter(routes, NotFound);
   render(h(App, null), /** @type {HTMLElement} */ (document.getElementById('app')));
   document.documentElement.dataset.started = 'yes';

@@ -15,6 +15,7 @@ import (
 	"github.com/chromedp/cdproto/accessibility"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/dom"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
@@ -104,6 +105,7 @@ const findTapPoint = `async function() {
 	const over = document.elementFromPoint(x, y);
 	if (!el.isConnected) return {detached: true};
 	if (this.disabled) return {disabled: true};
+	if (document.documentElement.dataset.started === 'yes' && (await appModule('/device/one-touch.js')).isDeaf(el, x, y)) return {deaf: true};
 	if (!over || !(el.contains(over) || over.contains(el) || this === over)) return {coveredBy: over ? over.outerHTML.slice(0, 200) : 'nothing: it is off the screen'};
 	return {x, y};
 }`
@@ -112,6 +114,7 @@ const findTapPoint = `async function() {
 type target struct {
 	X, Y               float64
 	Detached, Disabled bool
+	Deaf               bool // the page ignores a tap there so soon after the last
 	CoveredBy          string
 }
 
@@ -125,7 +128,7 @@ func (p *Phone) reachNode(roles []string, name string) (node, target) {
 	for end := time.Now().Add(hubtest.WaitTimeout); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
 		n = p.findNode(roles, name)
 		at = target{}
-		if err = p.callOn(n, findTapPoint, &at); err == nil && !at.Detached && !at.Disabled && at.CoveredBy == "" {
+		if err = p.callOn(n, findTapPoint, &at); err == nil && !at.Detached && !at.Disabled && !at.Deaf && at.CoveredBy == "" {
 			return n, at
 		}
 	}
@@ -185,4 +188,63 @@ func (p *Phone) Fill(label, text string) {
 		_, err := chromedp.Call(ctx, input.InsertText, input.InsertTextParams{Text: text})
 		return err
 	})
+}
+
+// TapQuickly touches the control of that name several times, as a wet glove does: again after
+// each of the gaps, whether or not the page has answered. The browser is told when each touch
+// happened, so the gaps hold on a busy machine too.
+func (p *Phone) TapQuickly(name string, gaps ...time.Duration) {
+	p.T.Helper()
+	_, at := p.reachNode(tappable, name)
+	when := time.Now()
+	send := func(kind input.DispatchTouchEventType, points []*input.TouchPoint) {
+		stamp := input.TimeSinceEpoch(float64(when.UnixMicro()) / 1e6)
+		p.Run(func(ctx context.Context) error {
+			_, err := chromedp.Call(ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points, Timestamp: stamp})
+			return err
+		})
+	}
+	for i := -1; i < len(gaps); i++ {
+		if i >= 0 {
+			when = when.Add(gaps[i])
+			time.Sleep(time.Until(when))
+		}
+		send(input.DispatchTouchEventTypeTouchStart, []*input.TouchPoint{{X: at.X, Y: at.Y}})
+		lift := when
+		when = when.Add(40 * time.Millisecond)
+		time.Sleep(time.Until(when))
+		send(input.DispatchTouchEventTypeTouchEnd, []*input.TouchPoint{})
+		when = lift
+	}
+}
+
+// ListActs gives the names of the controls on the screen that take a tap.
+func (p *Phone) ListActs() []string {
+	p.T.Helper()
+	nodes, err := p.listNodes(p.Ctx, tappable)
+	if err != nil {
+		p.T.Fatal(err)
+	}
+	var names []string
+	for _, n := range nodes {
+		if n.name != "" && !slices.Contains(names, n.name) {
+			names = append(names, n.name)
+		}
+	}
+	return names
+}
+
+// SlowDown makes the phone's processor slower by a factor; 1 is its own speed.
+func (p *Phone) SlowDown(factor float64) {
+	p.T.Helper()
+	p.Run(func(ctx context.Context) error {
+		_, err := chromedp.Call(ctx, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: factor})
+		return err
+	})
+}
+
+// WaitForRest waits until the page takes the next act.
+func (p *Phone) WaitForRest() {
+	p.T.Helper()
+	p.WaitFor("the page to take the next act", `appModule('/device/one-touch.js').then(m => !m.isDeaf(document.querySelector('nav a'), -1000, -1000))`)
 }

@@ -1,6 +1,7 @@
 // One line at the bottom that says what was done and offers to undo it.
 import { signal } from '@preact/signals';
 import { asFault } from '../core/fault.js';
+import { trackWork } from './one-touch.js';
 import { noteStorageError } from './storage.js';
 
 /**
@@ -32,7 +33,7 @@ export function showFault(err) {
 // runOrShow runs work and shows the error if it fails.
 export async function runOrShow(work) {
   try {
-    await work();
+    await trackWork(Promise.resolve().then(work));
   } catch (err) {
     showFault(err);
   }

@@ -4,6 +4,7 @@ import { useState, useEffect, useRef } from 'preact/hooks';
 import { effect } from '@preact/signals';
 import { journalChanged, clockTick } from '../journal/changes.js';
 import { asFault } from '../core/fault.js';
+import { trackWork } from '../device/one-touch.js';
 import { noteStorageError } from '../device/storage.js';
 /** @import { Fault } from '../core/fault.js' */
 
@@ -21,16 +22,14 @@ export function useLiveData(load, deps = []) {
   const run = useRef(() => undefined);
   run.current = () => {
     const thisRun = ++runCount.current;
-    Promise.resolve()
-      .then(load)
-      .then(
-        (value) => {
-          if (thisRun === runCount.current) setResult({ value });
-        },
-        (err) => {
-          if (thisRun === runCount.current) setResult((old) => ({ value: old.value, fault: asFault(err) }));
-        },
-      );
+    trackWork(Promise.resolve().then(load)).then(
+      (value) => {
+        if (thisRun === runCount.current) setResult({ value });
+      },
+      (err) => {
+        if (thisRun === runCount.current) setResult((old) => ({ value: old.value, fault: asFault(err) }));
+      },
+    );
   };
   useEffect(() => {
     const stop = effect(() => {
@@ -57,12 +56,10 @@ export function useData(load, deps = []) {
   const [result, setResult] = useState(/** @type {{value?: Value, fault?: Fault}} */ ({}));
   useEffect(() => {
     let isMounted = true;
-    Promise.resolve()
-      .then(load)
-      .then(
-        (value) => isMounted && setResult({ value }),
-        (err) => isMounted && setResult({ fault: asFault(err) }),
-      );
+    trackWork(Promise.resolve().then(load)).then(
+      (value) => isMounted && setResult({ value }),
+      (err) => isMounted && setResult({ fault: asFault(err) }),
+    );
     return () => {
       isMounted = false;
     };
@@ -73,21 +70,28 @@ export function useData(load, deps = []) {
 /** @typedef {<Value>(work: () => Value | Promise<Value>) => Promise<Value | undefined>} Run */
 
 /**
- * useAction gives [run, fault, busy]: run runs one action and shows while it is busy; fault is why the last
- * action failed, for the screen to show.
+ * useAction gives [run, fault, busy]: run runs one action and shows while it is busy; while it runs, another is not
+ * begun; fault is why the last action failed, for the screen to show.
  * @returns {[run: Run, fault: Fault | undefined, busy: boolean]}
  */
 export function useAction() {
   const [state, setState] = useState(/** @type {{fault?: Fault, busy?: boolean}} */ ({}));
+  const isRunning = useRef(false);
+  /** @type {Run} */
   const run = async (work) => {
+    if (isRunning.current) return undefined; // the page shows a moment later that it is busy
+    isRunning.current = true;
     setState({ busy: true });
     try {
-      const value = await work();
+      const value = await trackWork(Promise.resolve().then(work));
       setState({});
       return value;
     } catch (err) {
       noteStorageError(err);
       setState({ fault: asFault(err) });
+      return undefined;
+    } finally {
+      isRunning.current = false;
     }
   };
   return [run, state.fault, Boolean(state.busy)];

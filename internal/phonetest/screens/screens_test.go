@@ -12,6 +12,16 @@ import (
 	"coldbatch/internal/phonetest"
 )
 
+// exampleIDs gives ids of the invented example: a batch that is dyed and one that is planned, a bag
+// that cures and one that was opened, a place, and what a label carries.
+const exampleIDs = `(async () => {
+		const {loadBatches, loadPlaces, loadShelf} = await appModule('/journal/states.js'), {batchView} = await appModule('/journal/views.js');
+		const all = await loadBatches(), full = all.find(b => b.bags?.length), view = await batchView(full.id);
+		const bag = stage => view.bags.find(b => b.stage === stage);
+		return {batch: full.id, planned: all.find(b => !b.bags?.length).id, bag: bag('cure').id, wet: bag('opened').id,
+			place: Object.keys(await loadPlaces())[0], stock: (await loadShelf()).shelf.items[0].id, code: bag('cure').code};
+	})()`
+
 // Every screen, of the invented example: no complaint of the console or of the
 // content policy, no request to another origin (the phone fails on those by
 // itself), one heading, a name on all that can be touched, room for a thumb, text
@@ -21,13 +31,7 @@ func TestEveryScreen(t *testing.T) {
 	t.Parallel()
 	_, p := phonetest.Start(t, "--example")
 	p.WaitForText("invented example", "open batches")
-	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Stock, Code string }](p, `(async () => {
-		const {loadBatches, loadPlaces, loadShelf} = await appModule('/journal/states.js'), {batchView} = await appModule('/journal/views.js');
-		const all = await loadBatches(), full = all.find(b => b.bags?.length), view = await batchView(full.id);
-		const bag = stage => view.bags.find(b => b.stage === stage);
-		return {batch: full.id, planned: all.find(b => !b.bags?.length).id, bag: bag('cure').id, wet: bag('opened').id,
-			place: Object.keys(await loadPlaces())[0], stock: (await loadShelf()).shelf.items[0].id, code: bag('cure').code};
-	})()`)
+	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Stock, Code string }](p, exampleIDs)
 	planned, batch := "/batch/"+ids.Planned, "/batch/"+ids.Batch
 	type screen struct {
 		path, text string

@@ -1,0 +1,138 @@
+//go:build unix
+
+package screens_test
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"coldbatch/internal/need"
+	"coldbatch/internal/phonetest"
+)
+
+// countActs counts what taps do: acts that recorded facts, screens and dialogs that opened,
+// dialogs that closed.
+const countActs = `{
+	globalThis.did = {screens: 0, opened: 0, closed: 0};
+	const watch = (of, name, count) => {
+		const own = of[name];
+		of[name] = function (...args) { did[count]++; return own.apply(this, args); };
+	};
+	watch(History.prototype, 'pushState', 'screens');
+	watch(HTMLDialogElement.prototype, 'showModal', 'opened');
+	watch(HTMLDialogElement.prototype, 'close', 'closed');
+}`
+
+// done is how often something was done since the page was loaded.
+type done struct{ Records, Facts, Screens, Opened, Closed int }
+
+func countDone(p *phonetest.Phone) done {
+	p.T.Helper()
+	return phonetest.Evaluate[done](p, `(async () => {
+		const {factsRecorded} = await appModule('/journal/changes.js'), {allFacts} = await appModule('/journal/facts.js');
+		return {records: factsRecorded.value, facts: (await allFacts()).length, ...did};
+	})()`)
+}
+
+func (d done) since(before done) done {
+	return done{d.Records - before.Records, d.Facts - before.Facts, d.Screens - before.Screens, d.Opened - before.Opened, d.Closed - before.Closed}
+}
+
+// digits are replaced when controls of one kind are tried once.
+var digits = regexp.MustCompile(`[0-9]+`)
+
+// A wet glove taps twice or three times. Each control of each screen is tapped so, at the
+// phone's own speed and four times slower, and at most one thing happens: one act records facts,
+// or one screen opens, or one dialog opens and stays.
+func TestOneTouchOneAct(t *testing.T) {
+	need.CI(t)
+	t.Parallel()
+	_, p := phonetest.Start(t, "--example")
+	p.WaitForText("open batches")
+	p.AddScript(countActs)
+	p.Open("/")
+	p.WaitForText("open batches")
+	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Code string }](p, exampleIDs)
+	planned, batch := "/batch/"+ids.Planned, "/batch/"+ids.Batch
+	tried := map[string]bool{}
+	acts := 0
+	try := func(path string, open []string, name string) {
+		slow := acts%2 == 1
+		acts++
+		p.GoTo("/nowhere")
+		p.GoTo(path)
+		for _, step := range open {
+			p.Tap(step)
+		}
+		p.WaitForRest()
+		before := countDone(p)
+		if slow {
+			p.SlowDown(4)
+		}
+		gaps := []time.Duration{150 * time.Millisecond, 250 * time.Millisecond}
+		if acts%3 == 0 {
+			gaps = []time.Duration{600 * time.Millisecond}
+		}
+		p.TapQuickly(name, gaps...)
+		p.WaitForRest()
+		if slow {
+			p.SlowDown(1)
+		}
+		did := countDone(p).since(before)
+		where := fmt.Sprintf("%s %q of %s, tapped %d times", strings.Join(open, ", "), name, path, len(gaps)+1)
+		if did.Records > 1 || did.Screens > 1 || did.Opened > 1 || did.Opened == 1 && did.Closed > 0 || did.Screens > 0 && did.Opened > 0 {
+			t.Errorf("%s: %+v happened", where, did)
+		}
+	}
+	// What leaves the app, or takes the example away.
+	left := []string{"Close example", "Close the example", "Save a file"}
+	for _, path := range []string{"/", "/batches", batch, planned, planned + "/pieces", planned + "/colours", planned + "/soak", batch + "/soak",
+		planned + "/jugs", batch + "/bagging", planned + "/bagging", batch + "/labels", batch + "/history", batch + "/share", "/bag/" + ids.Batch + "/" + ids.Bag,
+		"/bag/" + ids.Batch + "/" + ids.Wet, "/b/" + ids.Code, "/scan", "/sums", "/sums/soak", "/shelf", "/place/" + ids.Place, "/phone"} {
+		p.GoTo(path)
+		p.WaitForRest()
+		names := p.ListActs()
+		for before := []string{}; !slices.Equal(names, before); names = p.ListActs() { // some are loaded after the heading
+			before = names
+			time.Sleep(500 * time.Millisecond)
+		}
+		for _, name := range names {
+			if key := digits.ReplaceAllString(name, "0"); !tried[key] && !slices.Contains(left, name) {
+				tried[key] = true
+				try(path, nil, name)
+			}
+		}
+	}
+	for _, act := range []struct {
+		path string
+		open []string
+		name string
+		kind string // of the facts that it records, one each time
+	}{
+		{planned + "/pieces", []string{"Tote bag"}, "Add 1 to the batch", "piece.added"},
+		{planned + "/colours", []string{"violet"}, "Add violet", "colour.chosen"},
+		{batch + "/bagging", []string{"apron…", "rust"}, "Close bag…", "bag.closed"},
+	} {
+		count := func() int { return len(p.RecordedBodies(strings.TrimSuffix(act.path, act.path[strings.LastIndex(act.path, "/"):]), act.kind)) }
+		for _, times := range [][]time.Duration{{300 * time.Millisecond}, {200 * time.Millisecond, 200 * time.Millisecond}} {
+			before := count()
+			p.GoTo("/nowhere")
+			p.GoTo(act.path)
+			for _, step := range act.open {
+				p.Tap(step)
+			}
+			p.SlowDown(4)
+			p.TapQuickly(act.name, times...)
+			p.WaitForRest()
+			p.SlowDown(1)
+			if after := count(); after != before+1 {
+				t.Errorf("%s of %s, tapped %d times, recorded %d facts %s", act.name, act.path, len(times)+1, after-before, act.kind)
+			}
+		}
+	}
+	t.Logf("%d controls tapped", acts)
+}
