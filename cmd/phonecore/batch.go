@@ -40,8 +40,11 @@ var batchCalls = callTable{
 	"labels.findTyped": jsonCall(func(q typedFindArgs) (batchview.FoundLabels, error) {
 		return batchview.FindTyped(q.States, q.Typed, q.Env)
 	}),
-	"bag.draft": jsonCall(func(q bagDraftArgs) (batchview.BagClosing, error) {
-		return batchview.DraftBag(q.State, q.Env, q.BagClosed, q.Blank)
+	"bags.draft": jsonCall(func(q bagDraftArgs) ([]batchview.BagClosing, error) {
+		return batchview.DraftBags(q.State, q.Env, q.BagClosed, q.Blank, q.Count)
+	}),
+	"drafts.check": jsonCall(func(q draftCheckArgs) (struct{}, error) {
+		return struct{}{}, batchview.CheckDrafts(q.State, q.Env, q.Drafts)
 	}),
 	"place.view": jsonCall(func(q placeArgs) (batchview.PlaceView, error) {
 		return batchview.ViewPlaceWithBags(q.Place, q.States, q.Env), nil
@@ -171,13 +174,21 @@ type blankFindArgs struct {
 	Blank string      `json:"blank"`
 }
 
-// bagDraftArgs are a bag that is about to be closed, with number 0, and the numbered
-// blank on it as it was scanned or typed.
+// bagDraftArgs are bags that are about to be closed alike, with number 0: how many, and the
+// numbered blank on the first as it was scanned or typed.
 type bagDraftArgs struct {
 	State batch.State       `json:"state"`
 	Env   batchview.ViewEnv `json:"env"`
 	Blank string            `json:"blank,omitempty"`
+	Count int               `json:"count,omitempty"` // 1 if left out
 	journal.BagClosed
+}
+
+// draftCheckArgs are drafts that are about to be recorded of a batch.
+type draftCheckArgs struct {
+	State  batch.State       `json:"state"`
+	Env    batchview.ViewEnv `json:"env"`
+	Drafts []journal.Draft   `json:"drafts"`
 }
 
 // placeArgs name one place, and the batches whose bags may stand there.

@@ -55,12 +55,22 @@ var factAppliers = map[string]factApplier{
 			p.Fold = body.Fold
 		}
 	}),
+	journal.KindPieceTaken: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.PieceTaken) {
+		p := b.piece(f.Subject)
+		p.Taken = append(p.Taken, Take{f.ID, f.Device, at, body.Count})
+	}),
 	journal.KindPieceTagged: func(b *builder, f journal.Fact, _ zone.Instant) { b.applyPrinting(f, f.Subject) },
 	journal.KindPiecePhotographed: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.PiecePhotographed) {
 		p := b.piece(f.Subject)
 		p.Photos = append(p.Photos, Photo{f.ID, body.SHA256, at, body.Stage, body.Bag})
 	}),
 
+	journal.KindPowderOpened: func(b *builder, f journal.Fact, at zone.Instant) { b.OpenPowder = &OpenPowder{at, f.Device} },
+	journal.KindPowderClosed: func(b *builder, _ journal.Fact, _ zone.Instant) { b.OpenPowder = nil },
+
+	journal.KindSoakDissolved: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.SoakDissolved) {
+		b.soakBath(f.Subject).IsClear = &body.IsClear
+	}),
 	journal.KindSoakTopped: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.SoakMixed) {
 		s := b.soakBath(f.Subject)
 		s.WaterML += body.WaterML
@@ -70,18 +80,25 @@ var factAppliers = map[string]factApplier{
 		s := b.soakBath(f.Subject)
 		s.PH, s.MeasuredWith = body.PH, body.MeasuredWith
 	}),
-	journal.KindSoakBegun: func(b *builder, f journal.Fact, at zone.Instant) {
+	journal.KindSoakBegun: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.SoakPieces) {
 		s := b.soakBath(f.Subject)
 		s.BegunAt = earliest(s.BegunAt, at)
-	},
-	journal.KindSoakEnded: func(b *builder, f journal.Fact, at zone.Instant) {
+		s.Lots = append(s.Lots, SoakLot{InAt: at, Pieces: body.Pieces})
+	}),
+	journal.KindSoakEnded: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.SoakPieces) {
 		s := b.soakBath(f.Subject)
 		s.EndedAt = max(s.EndedAt, at)
-	},
+		s.endLots(at, body.Pieces)
+	}),
 	journal.KindSoakDiscarded: func(b *builder, f journal.Fact, _ zone.Instant) { b.soakBath(f.Subject).IsDiscarded = true },
 
 	journal.KindJugThinned: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.JugThinned) {
 		b.dyeJug(f.Subject).VolumeML = body.AddedML
+	}),
+	journal.KindJugTopped: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.JugTopped) {
+		j := b.dyeJug(f.Subject)
+		j.PowderGrams += body.PowderGrams
+		j.VolumeML += body.AddedML
 	}),
 	journal.KindJugActivated: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.JugActivated) {
 		j := b.dyeJug(f.Subject)
@@ -171,6 +188,29 @@ func applierWithBody[T any](do func(b *builder, f journal.Fact, at zone.Instant,
 // applierToBag makes a factApplier from a function that takes the bag and the body.
 func applierToBag[T any](do func(b *Bag, at zone.Instant, body T)) factApplier {
 	return applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body T) { do(b.bag(f.Subject), at, body) })
+}
+
+// endLots ends the lots that are in the bath: those with one of the pieces, or all where none is
+// named.
+func (s *Soak) endLots(at zone.Instant, pieces []journal.ID) {
+	for i := range s.Lots {
+		l := &s.Lots[i]
+		isMeant := len(pieces) == 0 || len(l.Pieces) == 0 ||
+			slices.ContainsFunc(pieces, func(id journal.ID) bool { return slices.Contains(l.Pieces, id) })
+		if l.OutAt == 0 && isMeant {
+			l.OutAt = max(at, l.InAt)
+		}
+	}
+}
+
+// LotsInBath gives the lots that are in the bath.
+func (s Soak) LotsInBath() (in []SoakLot) {
+	for _, l := range s.Lots {
+		if l.OutAt == 0 {
+			in = append(in, l)
+		}
+	}
+	return in
 }
 
 func earliest(a, b zone.Instant) zone.Instant {

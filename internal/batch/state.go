@@ -19,7 +19,7 @@ const StateVersion = 4
 // CacheVersion is the version of what Build and BuildPlace make of the same facts. A
 // cached state of another version is built again. Raise it with any change of that:
 // TestCacheVersion fails until you do.
-const CacheVersion = 13
+const CacheVersion = 14
 
 // State is a batch as its facts give it. It does not depend on the
 // device or the order in which the facts came, and on the time only while a fact is
@@ -46,7 +46,8 @@ type State struct {
 	NeedsNewerApp bool            `json:"update,omitempty"`  // the batch itself needs a newer program
 	UnknownFacts  int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
 	Unapplied     []UnappliedFact `json:"misfits,omitempty"`
-	Uses          []Use           `json:"uses,omitempty"` // what it took off the shelf
+	OpenPowder    *OpenPowder     `json:"powder,omitempty"` // since when dye powder is open
+	Uses          []Use           `json:"uses,omitempty"`   // what it took off the shelf
 	FactCount     int             `json:"facts"`
 	LastFact      journal.ID      `json:"last"`            // the last fact in order: the state's cache key, with Version
 	ValidUntil    zone.Instant    `json:"until,omitempty"` // then the state must be built again: the time of a fact comes that was stamped ahead
@@ -68,6 +69,7 @@ type Piece struct {
 	Fold           string     `json:"fold,omitempty"`
 	journal.PieceMore
 	IsScoured     bool    `json:"scoured,omitempty"`
+	Taken         []Take  `json:"taken,omitempty"` // in order of time
 	IsTied        bool    `json:"tied,omitempty"`
 	Photos        []Photo `json:"photos,omitempty"`
 	NeedsNewerApp bool    `json:"update,omitempty"`
@@ -81,6 +83,20 @@ type PieceDesign struct {
 	Name  string               `json:"name"`
 	Code  string               `json:"code"`
 	Steps []journal.DesignStep `json:"steps"`
+}
+
+// Take is some of a piece's count that a phone took to dye.
+type Take struct {
+	Fact   journal.ID   `json:"fact"`
+	Device journal.ID   `json:"device"`
+	At     zone.Instant `json:"at"`
+	Count  int          `json:"count"`
+}
+
+// OpenPowder is since when dye powder is open, and which phone said so.
+type OpenPowder struct {
+	At     zone.Instant `json:"at"`
+	Device journal.ID   `json:"device"`
 }
 
 // Photo is a photo of a piece. The picture itself is no fact: it travels and is
@@ -120,8 +136,18 @@ type Soak struct {
 	EndedAt       zone.Instant `json:"ended,omitempty"`
 	PH            float64      `json:"ph,omitempty"` // last measured
 	MeasuredWith  string       `json:"with,omitempty"`
+	IsClear       *bool        `json:"clear,omitempty"` // whether all soda ash was seen to be dissolved
+	Lots          []SoakLot    `json:"lots,omitempty"`  // in order of time
 	IsDiscarded   bool         `json:"discarded,omitempty"`
 	NeedsNewerApp bool         `json:"update,omitempty"`
+}
+
+// SoakLot is pieces that went into the bath together; none named means all. OutAt is 0 while
+// they are in.
+type SoakLot struct {
+	InAt   zone.Instant `json:"in"`
+	OutAt  zone.Instant `json:"out,omitempty"`
+	Pieces []journal.ID `json:"pieces,omitempty"`
 }
 
 // Jug is one jug of mixed dye.

@@ -85,6 +85,9 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	journal.KindPieceTied: detailWriter(func(_ historyWriter, b journal.PieceTied) []string {
 		return []string{foldOf(b.Fold).Words, countWords(b.Bands, "band", "bands")}
 	}),
+	journal.KindPieceTaken: detailWriter(func(_ historyWriter, b journal.PieceTaken) []string {
+		return []string{countWords(b.Count, "piece", "pieces")}
+	}),
 	journal.KindPieceDyed: detailWriter(func(h historyWriter, b journal.PieceDyed) (out []string) {
 		for _, s := range b.Sections {
 			part := h.formatVolume(s.ML) + " of " + h.colourName(s.Colour)
@@ -122,6 +125,11 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 	journal.KindColourRemoved: detailWriter(noteDetails),
 
+	journal.KindPowderOpened: detailWriter(noteDetails),
+	journal.KindPowderClosed: detailWriter(noteDetails),
+	journal.KindSoakDissolved: detailWriter(func(_ historyWriter, b journal.SoakDissolved) []string {
+		return []string{yesOrNo(b.IsClear, "clear to the bottom", "not yet")}
+	}),
 	journal.KindSoakMixed:  detailWriter(historyWriter.soakMixed),
 	journal.KindSoakTopped: detailWriter(historyWriter.soakMixed),
 	journal.KindSoakChecked: detailWriter(func(h historyWriter, b journal.SoakChecked) []string {
@@ -137,6 +145,9 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 	journal.KindJugThinned: detailWriter(func(h historyWriter, b journal.JugThinned) []string {
 		return []string{"to " + h.formatVolume(b.AddedML)}
+	}),
+	journal.KindJugTopped: detailWriter(func(h historyWriter, b journal.JugTopped) []string {
+		return []string{h.optionalMass(b.PowderGrams, "powder"), withLabel("by ", h.optionalVolume(b.AddedML))}
 	}),
 	journal.KindJugActivated: detailWriter(func(h historyWriter, b journal.JugActivated) []string { return []string{h.formatMass(b.SodaGrams)} }),
 	journal.KindJugDiscarded: detailWriter(noteDetails),

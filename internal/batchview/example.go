@@ -112,7 +112,7 @@ func (x *exampleBuilder) addCuringBatch(shed, kitchen journal.ID) {
 	cases := x.addPieces(53, s, "pillowcase", 3, 142, false, "spiral")
 	aprons := x.addPieces(53, s, "apron", 2, 180, true, "stripes")
 	tees := x.addPieces(53, s, "tee-l", 2, 171, false, "rings")
-	rust := x.addColour(52.5, s, "rust", "RU", "#b5372a", middleStrength, 250)
+	rust := x.addColour(52.5, s, "rust", "RT", "#b5372a", middleStrength, 250)
 	yellow := x.addColour(52.5, s, "deep yellow", "DY", "#e9a21b", mildStrength, 250)
 	green := x.addColour(52.5, s, "blue-green", "BG", "#17606b", middleStrength, 250)
 	x.addSoak(52, s, 4000, 200)
@@ -159,13 +159,13 @@ func (x *exampleBuilder) addPlannedBatch(green journal.ID) {
 	x.addPieces(2.8, s, "tea-towel", 6, 60, true, "wedge")
 	x.add(2.7, s, "", journal.KindColourChosen, journal.ColourChosen{Name: "leaf green", CapLetters: "LG", RGB: "#3d6b35", Class: "dichlorotriazine", Strength: 40, Depth: 1,
 		ColourMore: journal.ColourMore{Stock: green}, TypedTexts: journal.TypedTexts{Texts: map[string]string{"strength": middleStrength}}})
-	x.addColour(2.6, s, "lemon", "LE", "#f2d22e", mildStrength, 0)
+	x.addColour(2.6, s, "lemon", "LN", "#f2d22e", mildStrength, 0)
 }
 
 func (x *exampleBuilder) addFinishedBatch(kitchen journal.ID) {
 	s, id := x.startBatch(24*9, "first try")
 	tee := x.addPieces(24*9-1, s, "tee-m", 1, 150, false, "crumple")
-	violet := x.addColour(24*9-1, s, "violet", "VI", "#6b3f8c", middleStrength, 120)
+	violet := x.addColour(24*9-1, s, "violet", "VT", "#6b3f8c", middleStrength, 120)
 	x.addSoak(24*9-2, s, 2000, 100)
 	x.add(24*9-3, s, "", journal.KindJugMixed, journal.JugMixed{Colour: violet, PowderGrams: 4.1, VolumeML: 120})
 	bag := x.addBag(24*9-4, s, 1, tee, kitchen, violet)

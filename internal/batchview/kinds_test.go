@@ -48,6 +48,7 @@ var sampleBodies = map[string]string{
 	journal.KindPieceScoured:      `{"celsius":60}`,
 	journal.KindPieceDesigned:     `{"name":"snail shell","code":"MQ","fold":"spiral","steps":[{"side":"a","section":1,"colour":"#21","ml":40}]}`,
 	journal.KindPieceTied:         `{"fold":"wedge","bands":3}`,
+	journal.KindPieceTaken:        `{"count":2}`,
 	journal.KindPieceDyed:         `{"sections":[{"name":"left","colour":"#21","ml":40}]}`,
 	journal.KindPieceTagged:       `{"from":31,"to":33,"letter":"A","sheet":"a4-70x37"}`,
 	journal.KindPiecePhotographed: `{"sha256":"` + strings.Repeat("ab", 32) + `","stage":"opened","bag":"#51"}`,
@@ -56,6 +57,10 @@ var sampleBodies = map[string]string{
 	journal.KindColourChanged: `{"name":"fox","caps":"FO","rgb":"#aa3300","class":"vinyl-sulfone","generic":"C.I. Reactive Red 2","strength":30,"depth":0.7,"ml":250,"stock":"#81","onCloth":0.02,"grams":12,"holds":240,"bottles":2}`,
 	journal.KindColourRemoved: `{"note":"too loud"}`,
 
+	journal.KindPowderOpened: `{"note":"by the sink"}`,
+	journal.KindPowderClosed: `{"note":"wiped up"}`,
+
+	journal.KindSoakDissolved: `{"clear":true}`,
 	journal.KindSoakMixed:     `{"water":3000,"soda":60,"form":"decahydrate","celsius":30,"stock":"#82"}`,
 	journal.KindSoakTopped:    `{"water":1000,"soda":20,"form":"decahydrate","celsius":30,"stock":"#82"}`,
 	journal.KindSoakChecked:   `{"ph":11.2,"with":"strip","celsius":25}`,
@@ -65,6 +70,7 @@ var sampleBodies = map[string]string{
 
 	journal.KindJugMixed:     `{"colour":"#21","powder":8.1,"ml":240,"urea":20,"softener":5,"alginate":2,"celsius":30,"stock":"#81"}`,
 	journal.KindJugThinned:   `{"ml":300}`,
+	journal.KindJugTopped:    `{"powder":1.5,"ml":50}`,
 	journal.KindJugActivated: `{"soda":4}`,
 	journal.KindJugDiscarded: `{"note":"old"}`,
 	journal.KindBottleFilled: `{"jug":"#41","ml":120,"count":2}`,
@@ -309,6 +315,7 @@ var builtStates = map[int]string{
 	11: "e7b68afa6e166f7a", // baths of a rinse are counted
 	12: "5b3f6b345a265772", // what a colour and pieces are besides, the time to rinse, what the shelf lost
 	13: "f779c7654023bd86", // designs
+	14: "648d2a4de50e70e0", // powder open, pieces taken, lots in the soak, jugs topped up
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

@@ -106,6 +106,14 @@ func (h historyWriter) soakPieces(b journal.SoakPieces) []string {
 	return []string{strings.Join(names, " and ")}
 }
 
+// optionalVolume returns an amount in mL, "" for none.
+func (h historyWriter) optionalVolume(ml float64) string {
+	if ml == 0 {
+		return ""
+	}
+	return h.formatVolume(ml)
+}
+
 // optionalMass returns an amount in grams of an ingredient, "" for 0 g.
 func (h historyWriter) optionalMass(grams float64, of string) string {
 	if grams == 0 {

@@ -46,6 +46,11 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 	what, fold := bagContents(s, b)
 	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), ClosedText: "closed " + v.PrintTimes.Closed, Fold: fold, Batch: s.Name,
 		Caution: cautionBag.Text, TypedID: v.TypedID, Address: v.Address}
+	for _, in := range b.Pieces {
+		if p, known := s.Piece(in.Piece); known && harmedFibre(p) != "" {
+			t.Caution = "Soda ash harms " + harmedFibre(p) + ": rinse it soon. " + cautionBag.Text
+		}
+	}
 	switch {
 	case v.Stage != "cure" || v.Verdict == string(cure.VerdictDry):
 		t.TimeLead = v.Headline
@@ -100,6 +105,9 @@ func BottleLabel(s batch.State, colour journal.ID, e ViewEnv) (sheet.LabelText, 
 			t.Time = e.formatStrength(float64(unit.GramsPerLitre(unit.Mass(j.PowderGrams), unit.Volume(j.VolumeML))))
 		}
 		t.ClosedText += " " + e.formatDate(j.MixedAt)
+		if off := jugOff(c, j); off != "" {
+			t.Piece += ", " + off
+		}
 		if j.ActivatedAt != 0 {
 			t.Fold, t.Caution = "soda ash in it since "+e.formatDate(j.ActivatedAt)+": use it within the hour", cautionActivatedDye.Text
 		} else if j.SodaGrams > 0 {

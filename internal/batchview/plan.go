@@ -12,6 +12,7 @@ import (
 	"coldbatch/internal/plan"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
 )
 
 func judgementSource(text string) fault.Source {
@@ -34,7 +35,7 @@ func soakWater(grams float64) float64 {
 
 // viewSoak returns the sums for the soak, or the bath in use.
 func viewSoak(s batch.State, e ViewEnv) SoakView {
-	v := SoakView{Stage: "plan", Notes: []string{}, Cautions: []fault.Caution{alkali.EyesCaution, alkali.DrainCaution},
+	v := SoakView{Stage: "plan", Notes: []string{}, Lots: []LotView{}, Cautions: append(clothCautions(s, nil), alkali.EyesCaution, alkali.DrainCaution),
 		Sources: []fault.Source{soak.UsualStrength.Source, SoakRatio.Source}}
 	grams, _ := dryWeight(s)
 	bath := soak.Bath{Volume: unit.Volume(soakWater(grams)), Strength: unit.Concentration(soak.UsualStrength.Value)}
@@ -53,11 +54,12 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 		anhydrous := form.AnhydrousIn(unit.Mass(in.SodaGrams))
 		bath = soak.Bath{Volume: unit.Volume(in.WaterML), Strength: unit.GramsPerLitre(anhydrous, unit.Volume(in.WaterML))}
 		switch {
+		case len(in.LotsInBath()) > 0:
+			v.Stage = "soaking"
 		case in.EndedAt != 0:
 			v.Stage = "done"
-		case in.BegunAt != 0:
-			v.Stage = "soaking"
 		}
+		v.setChecks(s, in, bath, celsius, e)
 	}
 	v.WaterML, v.SodaG = float64(bath.Volume), soda
 	v.Water, v.Soda = e.formatBoth(unit.KindVolume, v.WaterML), e.formatBoth(unit.KindMass, soda)
@@ -78,6 +80,41 @@ func viewSoak(s batch.State, e ViewEnv) SoakView {
 		v.Notes = append(v.Notes, "measured "+unit.Show(unit.KindPH, in.PH, e.Style)+" by "+in.MeasuredWith)
 	}
 	return v
+}
+
+// setChecks sets what was seen and measured in the bath, and what is in it.
+func (v *SoakView) setChecks(s batch.State, in batch.Soak, bath soak.Bath, celsius float64, e ViewEnv) {
+	if in.IsClear != nil {
+		v.Dissolved = yesOrNo(*in.IsClear, "clear", "cloudy")
+	}
+	if in.PH != 0 {
+		v.Verdict, v.IsBad = phVerdict(soak.Check(bath.Strength, unit.Temperature(celsius), unit.PH(in.PH), soak.Instrument(in.MeasuredWith)).Verdict)
+	}
+	for _, l := range in.LotsInBath() {
+		what := "all pieces"
+		if len(l.Pieces) > 0 {
+			what = historyWriter{State: s, ViewEnv: e}.soakPieces(journal.SoakPieces{Pieces: l.Pieces})[0]
+		}
+		v.Lots = append(v.Lots, LotView{Text: what + ", since " + e.formatTime(l.InAt), InAt: l.InAt,
+			Until: l.InAt.Add(zone.Span(soak.UsualTime.Value) * zone.Second)})
+	}
+}
+
+// phVerdict says what a measured pH means, and whether it is a warning.
+func phVerdict(v soak.Verdict) (string, bool) {
+	switch v {
+	case soak.VerdictFresh:
+		return "as a fresh bath of soda ash should be", false
+	case soak.VerdictWeakening:
+		return "weakening: still good, top it up soon", false
+	case soak.VerdictSpent:
+		return "spent: mix a fresh bath, or the dye will not bond", true
+	case soak.VerdictWrongPowder:
+		return "too low for soda ash: perhaps this is baking soda", true
+	case soak.VerdictTooAlkaline:
+		return "too high for soda ash: it may be caustic soda. Hands off, and do not use it", true
+	}
+	return "a strip cannot tell: it is soda ash, but perhaps weakening", false
 }
 
 // noteDissolving adds a note if not all soda ash dissolves easily.
@@ -149,6 +186,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 			continue
 		}
 		v.ID, v.IsMixed = j.ID, true
+		v.MixedPowder, v.MixedVolume, v.Off = e.formatMass(j.PowderGrams), e.formatVolume(j.VolumeML), jugOff(c, j)
 		v.MixedText = e.formatMass(j.PowderGrams) + " made up to " + e.formatVolume(j.VolumeML) + ", " + e.formatTime(j.MixedAt)
 		made := mix
 		made.BottleVolume = unit.Volume(j.VolumeML)

@@ -13,7 +13,7 @@ import (
 // ViewToday returns the first screen: what needs doing now in any open batch. finished is
 // how many batches are finished, which are not among states.
 func ViewToday(states []batch.State, finished int, e ViewEnv) TodayView {
-	v := TodayView{Groups: []BagGroup{}, Places: []PlaceView{}, Batches: []BatchLine{}, IsFirst: len(states)+finished == 0}
+	v := TodayView{OpenPowders: []OpenPowderView{}, Groups: []BagGroup{}, Places: []PlaceView{}, Batches: []BatchLine{}, IsFirst: len(states)+finished == 0}
 	var all []BagView
 	groups := []BagGroup{
 		{Key: "ready", Title: "Ready to rinse"}, {Key: "probably", Title: "Probably ready"},
@@ -27,6 +27,9 @@ func ViewToday(states []batch.State, finished int, e ViewEnv) TodayView {
 	for _, s := range states {
 		if !s.IsOpen() {
 			continue
+		}
+		if text := powderWords(s, e); text != "" {
+			v.OpenPowders = append(v.OpenPowders, OpenPowderView{s.ID, s.Name, text})
 		}
 		for _, b := range s.Bags {
 			if t := viewBag(s, b, e); t.Stage != "done" {

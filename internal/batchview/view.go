@@ -19,15 +19,16 @@ import (
 // ViewEnv is what every view depends on besides the state: the time, the zone, the places,
 // the style of the device, and which device it is.
 type ViewEnv struct {
-	Now    zone.Instant                    `json:"now"`
-	Zone   zone.Table                      `json:"zone"`
-	Places map[journal.ID]batch.PlaceState `json:"places"`
-	Style  unit.Style                      `json:"style"`
-	Host   string                          `json:"host"`   // host and port that labels name
-	Device journal.ID                      `json:"device"` // the phone that looks, for the next number
-	Letter string                          `json:"letter"`
-	Names  map[journal.ID]string           `json:"names,omitempty"` // what phones are called
-	Kit    shelf.Kit                       `json:"kit,omitempty"`   // the scale, the bottles and the water of the house
+	Now       zone.Instant                    `json:"now"`
+	Zone      zone.Table                      `json:"zone"`
+	Places    map[journal.ID]batch.PlaceState `json:"places"`
+	Style     unit.Style                      `json:"style"`
+	Host      string                          `json:"host"`   // host and port that labels name
+	Device    journal.ID                      `json:"device"` // the phone that looks, for the next number
+	Letter    string                          `json:"letter"`
+	Names     map[journal.ID]string           `json:"names,omitempty"`   // what phones are called
+	Kit       shelf.Kit                       `json:"kit,omitempty"`     // the scale, the bottles and the water of the house
+	SqueezeML float64                         `json:"squeeze,omitempty"` // mL that one squeeze of this phone's bottle gives; 0 is not measured
 }
 
 // BatchView is a batch as a screen shows it now, in words.
@@ -48,6 +49,9 @@ type BatchView struct {
 	Soak                 SoakView        `json:"soak"`
 	Jugs                 []JugView       `json:"jugs"` // one for each colour
 	Bags                 []BagView       `json:"bags"`
+	Queue                []QueueItem     `json:"queue"`             // what is not in bags yet, in the order of work
+	NextClosing          *NextClosing    `json:"closing,omitempty"` // what this phone closes next
+	OpenPowderText       string          `json:"powder,omitempty"`  // since when dye powder is open, and who opened it
 	Helpers              []batch.Helper  `json:"helpers"`
 	IsShared             bool            `json:"shared"`         // it has helpers, or a code that has not expired
 	NextNumber           *NextBagNumber  `json:"next,omitempty"` // the number of a bag closed now
@@ -102,25 +106,37 @@ type ColourView struct {
 	VolumeML   float64    `json:"ml"`
 	Generic    string     `json:"generic,omitempty"`
 	Share      float64    `json:"share,omitempty"`
+	Off        string     `json:"off,omitempty"` // how far its jug is off: "30 % too strong"
 	journal.ColourMore
 	Note string `json:"note,omitempty"` // what the class needs
 }
 
 // SoakView is the sums for the soak, or the bath that was mixed.
 type SoakView struct {
-	ID       journal.ID      `json:"id,omitempty"` // of the bath in use
-	Text     string          `json:"text"`         // what to do, or what was done
-	Water    string          `json:"water"`
-	WaterML  float64         `json:"waterML"`
-	Soda     string          `json:"soda"`
-	SodaG    float64         `json:"sodaG"`
-	PH       string          `json:"ph"` // without "pH"
-	Serves   string          `json:"serves"`
-	Minutes  string          `json:"minutes"`
-	Stage    string          `json:"stage"` // plan, mixed, soaking, done
-	Notes    []string        `json:"notes"`
-	Cautions []fault.Caution `json:"cautions"`
-	Sources  []fault.Source  `json:"sources"`
+	ID        journal.ID      `json:"id,omitempty"` // of the bath in use
+	Text      string          `json:"text"`         // what to do, or what was done
+	Water     string          `json:"water"`
+	WaterML   float64         `json:"waterML"`
+	Soda      string          `json:"soda"`
+	SodaG     float64         `json:"sodaG"`
+	PH        string          `json:"ph"` // without "pH"
+	Serves    string          `json:"serves"`
+	Minutes   string          `json:"minutes"`
+	Stage     string          `json:"stage"`               // plan, mixed, soaking, done
+	Dissolved string          `json:"dissolved,omitempty"` // clear, or cloudy, as somebody saw it
+	Verdict   string          `json:"verdict,omitempty"`   // what the measured pH means
+	IsBad     bool            `json:"bad,omitempty"`       // the verdict is a warning
+	Lots      []LotView       `json:"lots"`                // what is in the bath now
+	Notes     []string        `json:"notes"`
+	Cautions  []fault.Caution `json:"cautions"`
+	Sources   []fault.Source  `json:"sources"`
+}
+
+// LotView is pieces in the soak.
+type LotView struct {
+	Text  string       `json:"text"` // "all pieces, since 14:05"
+	InAt  zone.Instant `json:"in"`
+	Until zone.Instant `json:"until"` // then they are wet through; tied ones take longer
 }
 
 // JugView is the sums for one colour's jug, or the jug that was mixed.
@@ -135,8 +151,11 @@ type JugView struct {
 	Bottles            string          `json:"bottles,omitempty"` // "2 bottles of 240 mL, 200 mL into each"
 	BottleCount        int             `json:"bottleCount,omitempty"`
 	ScaleNote          string          `json:"scaleNote,omitempty"`
-	MixedText          string          `json:"mixed,omitempty"`  // "14.6 g made up to 240 mL, today 10:20"
-	Advice             string          `json:"advice,omitempty"` // for a weighing that is off
+	MixedText          string          `json:"mixed,omitempty"`       // "14.6 g made up to 240 mL, today 10:20"
+	Advice             string          `json:"advice,omitempty"`      // for a weighing that is off
+	MixedPowder        string          `json:"mixedPowder,omitempty"` // what was weighed, as the cap shows it
+	MixedVolume        string          `json:"mixedVolume,omitempty"`
+	Off                string          `json:"off,omitempty"` // "30 % too strong"
 	IsMixed            bool            `json:"done"`
 	Notes              []string        `json:"notes"`
 	Cautions           []fault.Caution `json:"cautions"`
@@ -169,52 +188,53 @@ func readinessOf(stage string, v cure.Verdict) Readiness {
 
 // BagView is one bag as its tag shows it.
 type BagView struct {
-	ID                   journal.ID      `json:"id"`
-	Batch                journal.ID      `json:"batch"`
-	BatchName            string          `json:"batchName"`
-	Number               string          `json:"number"` // "8", "8H"
-	NumberDigits         string          `json:"digits"` // "8"
-	Letter               string          `json:"letter"` // "H", or ""
-	Contents             string          `json:"what"`   // "Pillowcase, spiral"
-	Place                journal.ID      `json:"place,omitempty"`
-	PlaceName            string          `json:"placeName,omitempty"`
-	Colours              []ColourView    `json:"colours"`
-	Stage                string          `json:"stage"` // cure, opened, rinsed, done
-	Verdict              string          `json:"verdict"`
-	Readiness            Readiness       `json:"readiness"`
-	Tone                 string          `json:"tone"`                // wet, done, care, plain
-	Headline             string          `json:"headline"`            // "keep wet and warm"
-	TimeLeft             string          `json:"left"`                // "6 h 20 min" until the middle figure, or ""
-	TimeLeftParts        []zone.SpanPart `json:"leftParts,omitempty"` // the same, number by number
-	ReadyText            string          `json:"when"`                // "today about 20:25"
-	SafeTime             string          `json:"safe"`                // "to be safe 23:50"
-	Condition            string          `json:"if"`                  // "if the shed stays near 18 °C"
-	IsCold               bool            `json:"cold,omitempty"`      // it is too cold where it cures
-	CarryIn              *CarryIn        `json:"carryIn,omitempty"`   // what carrying a cold bag to a warmer place brings
-	ClosedText           string          `json:"closed"`              // "closed yesterday 16:10"
-	TimeShare            string          `json:"share"`               // "73 % of the usual time"
-	Timeline             Timeline        `json:"strip"`
-	Notes                []string        `json:"notes"`
-	WashSteps            []string        `json:"wash,omitempty"`  // once opened: how to wash it out, in order
-	ModelSentence        string          `json:"model,omitempty"` // the chemistry, marked as a model
-	ReadyAt              zone.Instant    `json:"ready,omitempty"`
-	LateReadyAt          zone.Instant    `json:"late,omitempty"`
-	ClosedAt             zone.Instant    `json:"closedAt,omitempty"`
-	Code                 string          `json:"code,omitempty"`           // what the label carries
-	Address              string          `json:"address,omitempty"`        // the label's address
-	TypedID              string          `json:"typed,omitempty"`          // the id to type by hand
-	LastPrinted          *PrintedView    `json:"printed,omitempty"`        // its label, once one was printed
-	PrintReason          string          `json:"toPrint,omitempty"`        // why its label should be printed: "not printed yet"
-	AttachedBlanks       []string        `json:"tied,omitempty"`           // numbers of other blanks that are on it
-	FreeBlanksText       string          `json:"blanks,omitempty"`         // which numbered blanks of the batch are free
-	FreeBlanksHaveLetter bool            `json:"blanksLettered,omitempty"` // one of those numbers has a letter
-	SplitInto            []BagLink       `json:"into,omitempty"`           // the bags that its pieces were moved into
-	PrintTimes           PrintTimes      `json:"paper"`                    // the times as a label prints them
-	AsPrintedNote        string          `json:"asPrinted,omitempty"`
-	Photos               []PhotoView     `json:"photos"` // of its pieces, in it or in no bag named, the newest first
-	PhotoPieces          []journal.ID    `json:"shows"`  // the pieces that a photo taken now shows
-	NeedsNewerApp        bool            `json:"update,omitempty"`
-	NumberClashes        bool            `json:"clash,omitempty"`
+	ID                   journal.ID           `json:"id"`
+	Batch                journal.ID           `json:"batch"`
+	BatchName            string               `json:"batchName"`
+	Number               string               `json:"number"` // "8", "8H"
+	NumberDigits         string               `json:"digits"` // "8"
+	Letter               string               `json:"letter"` // "H", or ""
+	Contents             string               `json:"what"`   // "Pillowcase, spiral"
+	Holds                []journal.PieceInBag `json:"holds"`  // the pieces in it, with how many
+	Place                journal.ID           `json:"place,omitempty"`
+	PlaceName            string               `json:"placeName,omitempty"`
+	Colours              []ColourView         `json:"colours"`
+	Stage                string               `json:"stage"` // cure, opened, rinsed, done
+	Verdict              string               `json:"verdict"`
+	Readiness            Readiness            `json:"readiness"`
+	Tone                 string               `json:"tone"`                // wet, done, care, plain
+	Headline             string               `json:"headline"`            // "keep wet and warm"
+	TimeLeft             string               `json:"left"`                // "6 h 20 min" until the middle figure, or ""
+	TimeLeftParts        []zone.SpanPart      `json:"leftParts,omitempty"` // the same, number by number
+	ReadyText            string               `json:"when"`                // "today about 20:25"
+	SafeTime             string               `json:"safe"`                // "to be safe 23:50"
+	Condition            string               `json:"if"`                  // "if the shed stays near 18 °C"
+	IsCold               bool                 `json:"cold,omitempty"`      // it is too cold where it cures
+	CarryIn              *CarryIn             `json:"carryIn,omitempty"`   // what carrying a cold bag to a warmer place brings
+	ClosedText           string               `json:"closed"`              // "closed yesterday 16:10"
+	TimeShare            string               `json:"share"`               // "73 % of the usual time"
+	Timeline             Timeline             `json:"strip"`
+	Notes                []string             `json:"notes"`
+	WashSteps            []string             `json:"wash,omitempty"`  // once opened: how to wash it out, in order
+	ModelSentence        string               `json:"model,omitempty"` // the chemistry, marked as a model
+	ReadyAt              zone.Instant         `json:"ready,omitempty"`
+	LateReadyAt          zone.Instant         `json:"late,omitempty"`
+	ClosedAt             zone.Instant         `json:"closedAt,omitempty"`
+	Code                 string               `json:"code,omitempty"`           // what the label carries
+	Address              string               `json:"address,omitempty"`        // the label's address
+	TypedID              string               `json:"typed,omitempty"`          // the id to type by hand
+	LastPrinted          *PrintedView         `json:"printed,omitempty"`        // its label, once one was printed
+	PrintReason          string               `json:"toPrint,omitempty"`        // why its label should be printed: "not printed yet"
+	AttachedBlanks       []string             `json:"tied,omitempty"`           // numbers of other blanks that are on it
+	FreeBlanksText       string               `json:"blanks,omitempty"`         // which numbered blanks of the batch are free
+	FreeBlanksHaveLetter bool                 `json:"blanksLettered,omitempty"` // one of those numbers has a letter
+	SplitInto            []BagLink            `json:"into,omitempty"`           // the bags that its pieces were moved into
+	PrintTimes           PrintTimes           `json:"paper"`                    // the times as a label prints them
+	AsPrintedNote        string               `json:"asPrinted,omitempty"`
+	Photos               []PhotoView          `json:"photos"` // of its pieces, in it or in no bag named, the newest first
+	PhotoPieces          []journal.ID         `json:"shows"`  // the pieces that a photo taken now shows
+	NeedsNewerApp        bool                 `json:"update,omitempty"`
+	NumberClashes        bool                 `json:"clash,omitempty"`
 }
 
 // PrintedView is the label of a bag that was printed last. Stale says why it is out of
@@ -295,11 +315,19 @@ type HistoryLine struct {
 
 // TodayView is the first screen: what needs doing now.
 type TodayView struct {
-	Headline string      `json:"headline"`
-	IsFirst  bool        `json:"isFirst"` // there was never a batch: say how to begin
-	Groups   []BagGroup  `json:"groups"`
-	Places   []PlaceView `json:"places"`
-	Batches  []BatchLine `json:"batches"`
+	Headline    string           `json:"headline"`
+	OpenPowders []OpenPowderView `json:"powder"`  // batches in which dye powder is open
+	IsFirst     bool             `json:"isFirst"` // there was never a batch: say how to begin
+	Groups      []BagGroup       `json:"groups"`
+	Places      []PlaceView      `json:"places"`
+	Batches     []BatchLine      `json:"batches"`
+}
+
+// OpenPowderView is a batch in which dye powder is open.
+type OpenPowderView struct {
+	Batch journal.ID `json:"batch"`
+	Name  string     `json:"name"`
+	Text  string     `json:"text"` // "since today 14:05, by this phone"
 }
 
 // BagGroup is bags under one heading.

@@ -3,6 +3,7 @@ package batchview
 import (
 	"encoding/hex"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -34,6 +35,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 		ClosedText: "closed " + e.formatTime(b.ClosedAt), ClosedAt: b.ClosedAt,
 	}
 	last := b.Stays[len(b.Stays)-1]
+	v.Holds = slices.Concat([]journal.PieceInBag{}, b.Pieces)
 	v.Photos, v.PhotoPieces = bagPhotos(s, b, e), []journal.ID{}
 	for _, p := range b.Pieces {
 		if _, here := s.Piece(p.Piece); here && p.Count > 0 {
@@ -183,6 +185,11 @@ func (v *BagView) noteEvents(b batch.Bag, e ViewEnv) {
 	if b.NumberClashes {
 		v.addNote("another bag has this number too: check the colours and the code")
 	}
+	for _, c := range v.Colours {
+		if c.Off != "" {
+			v.addNote(c.Name + " was " + c.Off + " when this bag was closed")
+		}
+	}
 	if b.ClockCorrection != 0 {
 		v.addNote("the phone's clock was " + clockError(b.ClockCorrection) + " when this bag was closed; the times are corrected")
 	}
@@ -252,6 +259,7 @@ func bagColours(s batch.State, b batch.Bag) []ColourView {
 		}
 		v := viewColour(c)
 		v.Share = bc.Share
+		markOff(s, &v, b.ClosedAt)
 		out = append(out, v)
 	}
 	return out

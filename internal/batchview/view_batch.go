@@ -37,6 +37,9 @@ func ViewBatch(s batch.State, e ViewEnv) BatchView {
 		v.Bags = append(v.Bags, viewBag(s, b, e))
 	}
 	v.setNextNumber(s, e)
+	v.Queue = viewQueue(s, e)
+	v.NextClosing = nextClosing(s, v.Queue, e)
+	v.OpenPowderText = powderWords(s, e)
 	v.FreeBlanksText, v.FreeBlanksHaveLetter = freeBlankWords(s), hasLetteredBlanks(s)
 	v.setSteps(s)
 	for _, m := range s.Unapplied {

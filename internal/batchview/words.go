@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"coldbatch/internal/batch"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/unit"
@@ -46,17 +45,22 @@ func foldWords(code int) string {
 	return f.Words
 }
 
-// pieceWords names pieces: "tee, large", "2 pillowcases".
+// pieceWords names pieces: "tee, large", "2 pillowcases", "2 scarves, silk". What they are made of is
+// said unless it is cotton.
 func pieceWords(p batch.Piece, count int) string {
 	info := goods.Kind(p.Kind).Info()
 	one, many := info.Words, info.Plural
 	if p.Name != "" {
 		one, many = p.Name, p.Name
 	}
-	if count == 1 {
-		return one
+	words := one
+	if count != 1 {
+		words = fmt.Sprintf("%d %s", count, many)
 	}
-	return fmt.Sprintf("%d %s", count, many)
+	if cloth := clothWords(p); cloth != "" {
+		words += ", " + cloth
+	}
+	return words
 }
 
 // contentWords names what is in a bag: "2 pillowcases, spiral".
@@ -114,37 +118,6 @@ func (e ViewEnv) formatBoth(k unit.Kind, v float64) string {
 		out += " (" + o + ")"
 	}
 	return out
-}
-
-// ChooseColourCaps returns two letters for the caps of a colour's bottles that are not taken: the
-// first letters of its two words, else the first letter and another. One letter alone,
-// which could be a size, is never chosen.
-func ChooseColourCaps(name string, taken []string) (string, error) {
-	words := strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return r < 'A' || r > 'Z' })
-	all := strings.Join(words, "")
-	if all == "" {
-		all = "COLOUR"
-	}
-	used := map[string]bool{}
-	for _, t := range taken {
-		used[t] = true
-	}
-	var tries []string
-	if len(words) > 1 {
-		tries = append(tries, words[0][:1]+words[1][:1])
-	}
-	for i := 1; i < len(all); i++ {
-		tries = append(tries, all[:1]+all[i:i+1])
-	}
-	for r := 'A'; r <= 'Z'; r++ {
-		tries = append(tries, all[:1]+string(r))
-	}
-	for _, t := range tries {
-		if !used[t] {
-			return t, nil
-		}
-	}
-	return "", fault.New(fault.Conflict, "no two letters are left for %q", name).WithHint("enter your own letters")
 }
 
 // agoText says how long ago something was.

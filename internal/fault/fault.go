@@ -20,6 +20,7 @@ const (
 	NotFound    Code = "not-found"   // there is no such thing
 	Refused     Code = "refused"     // the asker may not do that
 	Conflict    Code = "conflict"    // the present state does not allow it
+	Unsure      Code = "unsure"      // it may be a slip: the person is asked, and may go on
 	Newer       Code = "newer"       // written by a newer version of the program
 	Locked      Code = "locked"      // another program holds the file
 	Full        Code = "full"        // the disk or the storage is full

@@ -29,6 +29,9 @@ type Draft struct {
 	Body    json.RawMessage `json:"body"`
 }
 
+// maxFuture is how far ahead of the clock a time may be (judgement: a clock is set to the minute).
+const maxFuture = zone.Minute
+
 // NewID draws a fresh id.
 func (a *Author) NewID() ID {
 	var b [16]byte
@@ -57,6 +60,9 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 		at := d.At
 		if at == 0 {
 			at = a.Now
+		}
+		if at > a.Now.Add(maxFuture) {
+			return nil, fault.New(fault.Input, "this time is still to come, so nothing is recorded for it").WithHint("choose now or a time that has passed")
 		}
 		subject := d.Subject
 		if subject == "" {

@@ -18,13 +18,17 @@ const (
 	KindPieceScoured      = "piece.scoured"
 	KindPieceDesigned     = "piece.designed"
 	KindPieceTied         = "piece.tied"
+	KindPieceTaken        = "piece.taken"
 	KindPieceDyed         = "piece.dyed"
 	KindPieceTagged       = "piece.tagged"
 	KindPiecePhotographed = "piece.photographed"
 	KindColourChosen      = "colour.chosen"
 	KindColourChanged     = "colour.changed"
 	KindColourRemoved     = "colour.removed"
+	KindPowderOpened      = "powder.opened"
+	KindPowderClosed      = "powder.closed"
 	KindSoakMixed         = "soak.mixed"
+	KindSoakDissolved     = "soak.dissolved"
 	KindSoakTopped        = "soak.topped"
 	KindSoakChecked       = "soak.checked"
 	KindSoakBegun         = "soak.begun"
@@ -32,6 +36,7 @@ const (
 	KindSoakDiscarded     = "soak.discarded"
 	KindJugMixed          = "jug.mixed"
 	KindJugThinned        = "jug.thinned"
+	KindJugTopped         = "jug.topped"
 	KindJugActivated      = "jug.activated"
 	KindJugDiscarded      = "jug.discarded"
 	KindBottleFilled      = "bottle.filled"
@@ -100,6 +105,7 @@ var Kinds = []Kind{
 	{KindPieceScoured, 1, 1, "batch", EntityPiece, EffectChanges, "washed before dyeing", "finish and softener were washed out", bodyOf[PieceScoured]()},
 	{KindPieceDesigned, 1, 1, "batch", EntityPiece, EffectChanges, "design chosen", "the design by which the pieces are folded and dyed", bodyOf[PieceDesigned]()},
 	{KindPieceTied, 1, 1, "batch", EntityPiece, EffectChanges, "folded and bound", "the piece was folded and bound", bodyOf[PieceTied]()},
+	{KindPieceTaken, 1, 1, "batch", EntityPiece, EffectChanges, "taken to dye", "the writer's phone has some of the pieces in hand", bodyOf[PieceTaken]()},
 	{KindPieceDyed, 1, 1, "batch", EntityPiece, EffectRemarks, "dye put on", "dye was put on the piece", bodyOf[PieceDyed]()},
 	{KindPieceTagged, 1, 1, "batch", EntityPiece, EffectChanges, "tags of pieces printed", "numbered tags of the pieces were printed", bodyOf[LabelNumberRange]()},
 	{KindPiecePhotographed, 1, 1, "batch", EntityPiece, EffectChanges, "photo", "a photo of the piece, by content hash", bodyOf[PiecePhotographed]()},
@@ -108,7 +114,11 @@ var Kinds = []Kind{
 	{KindColourChanged, 1, 1, "batch", EntityColour, EffectSets, "colour changed", "a property of the colour changed", bodyOf[ColourChanged]()},
 	{KindColourRemoved, 1, 4, "batch", EntityColour, EffectChanges, "colour taken out", "the colour leaves the batch, unless a jug or a bag has it", bodyOf[NoteBody]()},
 
+	{KindPowderOpened, 1, 1, "batch", EntityBatch, EffectChanges, "powder opened", "dye powder is open: others keep out", bodyOf[NoteBody]()},
+	{KindPowderClosed, 1, 1, "batch", EntityBatch, EffectChanges, "powder closed", "the powder is closed and wiped up", bodyOf[NoteBody]()},
+
 	{KindSoakMixed, 1, 1, "batch", EntitySoak, EffectBegins, "soak mixed", "soda ash was dissolved for the soak", bodyOf[SoakMixed]()},
+	{KindSoakDissolved, 1, 1, "batch", EntitySoak, EffectChanges, "soda ash dissolved", "somebody looked whether all of it is dissolved", bodyOf[SoakDissolved]()},
 	{KindSoakTopped, 1, 1, "batch", EntitySoak, EffectChanges, "soak topped up", "bath of the same strength was added", bodyOf[SoakMixed]()},
 	{KindSoakChecked, 1, 1, "batch", EntitySoak, EffectChanges, "soak checked", "the pH of the bath was measured", bodyOf[SoakChecked]()},
 	{KindSoakBegun, 1, 1, "batch", EntitySoak, EffectChanges, "pieces in the soak", "pieces went into the bath", bodyOf[SoakPieces]()},
@@ -117,6 +127,7 @@ var Kinds = []Kind{
 
 	{KindJugMixed, 1, 1, "batch", EntityJug, EffectBegins, "jug mixed", "powder was made up to a volume", bodyOf[JugMixed]()},
 	{KindJugThinned, 1, 1, "batch", EntityJug, EffectChanges, "jug thinned", "the jug was made up to more", bodyOf[JugThinned]()},
+	{KindJugTopped, 1, 4, "batch", EntityJug, EffectChanges, "jug topped up", "powder, dye or water was added to the jug", bodyOf[JugTopped]()},
 	{KindJugActivated, 1, 1, "batch", EntityJug, EffectChanges, "soda ash added to the jug", "soda ash went into the dye, which loses its strength within hours", bodyOf[JugActivated]()},
 	{KindJugDiscarded, 1, 1, "batch", EntityJug, EffectChanges, "jug poured away", "what was left was poured away", bodyOf[NoteBody]()},
 	{KindBottleFilled, 1, 1, "batch", EntityAny, EffectRemarks, "bottle filled", "a bottle was filled from a jug", bodyOf[BottleFilled]()},

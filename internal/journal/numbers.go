@@ -100,6 +100,19 @@ func (n Numbers) NextRanges(device ID, letter string, count int) (runs []LabelNu
 	return runs, true
 }
 
+// IsLeasedTo says whether a number was given to device.
+func (n Numbers) IsLeasedTo(device ID, number int, letter string) bool {
+	if letter != "" {
+		return false
+	}
+	for _, l := range n.Leases {
+		if l.From <= number && number <= l.To {
+			return l.Device == device
+		}
+	}
+	return false
+}
+
 // FreeCount gives how many numbers of device's leases are free.
 func (n Numbers) FreeCount(device ID) int { return len(n.freeNumbers(device)) }
 

@@ -29,6 +29,8 @@ type Phone struct {
 	Ctx  context.Context // of its window
 	Base string          // origin of the app
 
+	Taps, Typed int // how often a control was tapped and a field was written in
+
 	isOpen bool // a page of the app was loaded
 
 	mu            sync.Mutex

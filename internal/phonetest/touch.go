@@ -168,6 +168,7 @@ func (p *Phone) callOn(n node, js string, result any) error {
 func (p *Phone) Tap(name string) {
 	p.T.Helper()
 	_, at := p.reachNode(tappable, name)
+	p.Taps++
 	p.touch(at)
 }
 
@@ -179,6 +180,7 @@ func (p *Phone) touch(at target) {
 // Fill writes text into the field with that label, in place of what was in it.
 func (p *Phone) Fill(label, text string) {
 	p.T.Helper()
+	p.Typed++
 	n, at := p.reachNode(writableRoles, label)
 	p.touch(at)
 	if err := p.callOn(n, `function() { this.focus(); this.select?.(); }`, nil); err != nil {

@@ -20,6 +20,7 @@ var statusOf = map[fault.Code]int{
 	fault.NotFound:    http.StatusNotFound,
 	fault.Refused:     http.StatusForbidden,
 	fault.Conflict:    http.StatusConflict,
+	fault.Unsure:      http.StatusConflict,
 	fault.Newer:       http.StatusConflict,
 	fault.Locked:      http.StatusServiceUnavailable,
 	fault.Full:        http.StatusInsufficientStorage,

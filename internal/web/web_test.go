@@ -352,7 +352,7 @@ func TestEveryFileHasAType(t *testing.T) {
 
 // Every fault code has an HTTP status.
 func TestEveryCodeHasStatus(t *testing.T) {
-	for _, code := range []fault.Code{fault.Input, fault.Missing, fault.NotFound, fault.Refused, fault.Conflict, fault.Newer,
+	for _, code := range []fault.Code{fault.Input, fault.Missing, fault.NotFound, fault.Refused, fault.Conflict, fault.Unsure, fault.Newer,
 		fault.Locked, fault.Full, fault.Damaged, fault.Unavailable, fault.Internal} {
 		if statusOf[code] == 0 {
 			t.Errorf("%s has none", code)

@@ -10,6 +10,10 @@ export class Fault extends Error {
     this.hint = hint;
     this.input = input;
     this.typed = typed;
+    /** @type {(() => unknown) | undefined} */
+    this.goOn = undefined; // goes on all the same, where the fault is a question
+    /** @type {(() => unknown) | undefined} */
+    this.leave = undefined;
   }
 }
 

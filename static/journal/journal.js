@@ -32,14 +32,16 @@ export async function deviceId() {
 /**
  * record writes drafts as facts and gives the facts. A draft's at is a time by env's
  * clock, now if left out. drafts may be a function that makes them from the journal: it
- * runs again if facts are added before its own are stored, so that two windows never use one number
- * for two bags. undo is the text of the line at the bottom, which has an Undo button.
+ * runs again if facts are added before its own are stored, so that two windows never
+ * draw one number for two bags. With sure set to false the core looks for slips first, and a
+ * Fault with the code "unsure" asks about one. undo is what the line at the bottom says, with a button that
+ * takes it back.
  * @param {FactDraft[] | (() => FactDraft[] | Promise<FactDraft[]>)} drafts
- * @param {{undo?: string | ((facts: any[]) => string)}} [options]
+ * @param {{undo?: string | ((facts: any[]) => string), sure?: boolean}} [options]
  * @returns {Promise<Fact[]>}
  */
-export async function record(drafts, { undo = '' } = {}) {
-  const facts = await withJournalLock(() => writeFacts(drafts));
+export async function record(drafts, { undo = '', sure = true } = {}) {
+  const facts = await withJournalLock(() => writeFacts(drafts, sure));
   announceChange();
   factsRecorded.value++;
   if (undo)
@@ -50,11 +52,23 @@ export async function record(drafts, { undo = '' } = {}) {
 
 // writeFacts makes facts of drafts and stores them. The lock only saves work: another
 // window may write without it, and then everything is made again.
-async function writeFacts(drafts) {
+async function writeFacts(drafts, sure) {
   for (;;) {
     const basis = await journalVersion();
-    const { facts, seen } = await makeFacts(typeof drafts === 'function' ? await drafts() : drafts);
+    const list = typeof drafts === 'function' ? await drafts() : drafts;
+    if (!sure) await checkDrafts(list);
+    const { facts, seen } = await makeFacts(list);
     if (await storeFacts(facts, { isOwn: true, values: { seen }, expectedVersion: basis })) return facts;
+  }
+}
+
+// checkDrafts has the core look for slips in what is about to be recorded of batches.
+async function checkDrafts(list) {
+  const env = await coreEnv();
+  for (const scope of new Set(list.map((d) => d.scope))) {
+    if (!scope.startsWith('batch/')) continue;
+    const drafts = list.filter((d) => d.scope === scope);
+    await call('drafts.check', { state: await loadState(scope), env, drafts });
   }
 }
 
@@ -86,33 +100,35 @@ async function recordReversal(ids, kind, text, label, reverse) {
 }
 
 /**
- * closeBag closes a bag with the next number of this phone, or with that of a numbered blank that
- * is attached to it. extraDrafts are recorded and undone together with it; they may be a function
- * of the bag's id.
+ * closeBag closes a bag with the next number of this phone, or with that of a numbered
+ * blank that is tied to it; with count, that many bags alike, with the numbers that follow. also are
+ * drafts that are recorded, and taken back, with it, or a function that gives them for the bag's id.
  * @param {string} batch
  * @param {Omit<BagClosed, 'number'> & {blank?: string, at?: number}} bag
- * @param {FactDraft[] | ((bag: string) => FactDraft[])} [extraDrafts]
+ * @param {FactDraft[] | ((bag: string) => FactDraft[])} [also]
+ * @param {{count?: number, sure?: boolean}} [options]
  */
-export function closeBag(batch, bag, extraDrafts = []) {
+export function closeBag(batch, bag, also = [], { count = 1, sure = true } = {}) {
   const scope = `batch/${batch}`;
   const drafts = async () => {
-    const { closed, bound } = await call('bag.draft', {
-      state: await loadState(scope),
-      env: await coreEnv(),
-      number: 0,
-      ...bag,
-    });
-    const [subject] = await call('id.new', { n: 1 });
+    const env = await coreEnv();
+    const closings = await call('bags.draft', { state: await loadState(scope), env, number: 0, ...bag, count });
+    const ids = await call('id.new', { n: closings.length });
     /** @type {FactDraft[]} */
-    const bindDrafts = bound ? [{ scope, subject, kind: Kind.bagBound, body: bound }] : [];
-    const extra = typeof extraDrafts === 'function' ? extraDrafts(subject) : extraDrafts;
-    return [
-      { scope, subject, kind: Kind.bagClosed, body: closed, ...(bag.at && { at: bag.at }) },
-      ...bindDrafts,
-      ...extra,
-    ];
+    const list = closings.flatMap(({ closed, bound }, i) => {
+      const at = bag.at && { at: bag.at };
+      const own = { scope, subject: ids[i], kind: Kind.bagClosed, body: closed, ...at };
+      return bound ? [own, { scope, subject: ids[i], kind: Kind.bagBound, body: bound, ...at }] : [own];
+    });
+    return [...list, ...(typeof also === 'function' ? also(ids[0]) : also)];
   };
-  return record(drafts, { undo: ([f]) => `Bag ${f.body.number}${f.body.letter || ''} closed` });
+  return record(drafts, { undo: closedWords, sure });
+}
+
+// closedWords says which bags were closed.
+function closedWords(facts) {
+  const numbers = facts.filter((f) => f.kind === Kind.bagClosed).map((f) => `${f.body.number}${f.body.letter || ''}`);
+  return numbers.length > 1 ? `Bags ${numbers[0]} to ${numbers.at(-1)} closed` : `Bag ${numbers[0]} closed`;
 }
 
 // importFacts adds facts that others wrote. With isOwn they come from a file, and the hub may lack

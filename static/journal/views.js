@@ -7,7 +7,7 @@ import { loadBatches, countFinished, finishedBriefs, loadPlaces, loadShelf, load
 import { coreEnv } from './env.js';
 
 export const batchView = async (id) =>
-  call('batch.view', { state: await loadState(`batch/${id}`), env: await coreEnv() });
+  call('batch.view', { state: await loadState(`batch/${id}`), env: await namedEnv() });
 export const bagView = async (batch, bag) =>
   call('bag.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
 export const todayView = async () =>
@@ -33,9 +33,18 @@ export const shelfView = async () =>
   call('shelf.view', { ...(await loadShelf()), open: await loadBatches(), env: await coreEnv() });
 export const stockView = async (id) => call('stock.view', { ...(await loadShelf()), id, env: await coreEnv() });
 
+// openPowder gives the batches in which dye powder is open: {batch, name, text}.
+export async function openPowder() {
+  const states = (await loadBatches()).filter((s) => s.powder);
+  return states.length ? (await call('today.view', { states, env: await namedEnv() })).powder : [];
+}
+
+// namedEnv is the core's env with what the phones of the house are called.
+const namedEnv = async () => ({ ...(await coreEnv()), names: await phoneNames() });
+
 // batchHistory gives the lines of a batch's history; isOwn says that this phone wrote it.
 export async function batchHistory(id) {
-  const env = { ...(await coreEnv()), names: await phoneNames() };
+  const env = await namedEnv();
   const lines = await call('batch.history', { facts: await factsOfScope(`batch/${id}`), env });
   return lines.map((l) => ({ ...l, isOwn: l.device === env.device }));
 }

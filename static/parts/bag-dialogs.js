@@ -13,6 +13,7 @@ import { useAction, useLiveData } from './data-hooks.js';
 import { ErrorBox } from './messages.js';
 import { PlacePicker } from './place-picker.js';
 import { TemperatureField, useTemperature } from './temperature-field.js';
+import { WhenPicker, useWhen } from './when-picker.js';
 
 const bagDraft = (bag, kind, body) => ({ scope: `batch/${bag.batch}`, subject: bag.id, kind, body });
 
@@ -24,6 +25,7 @@ export function TemperatureForm({ bag, onDone }) {
   const { value: places, fault: placesFault } = useLiveData(placeViews);
   const place = places?.find((p) => p.id === bag.place);
   const temperature = useTemperature(places ? place?.celsius : null);
+  const when = useWhen();
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
@@ -37,12 +39,14 @@ export function TemperatureForm({ bag, onDone }) {
             body: { celsius, typed: { celsius: temperature.typed } },
           }
         : bagDraft(bag, Kind.bagMoved, { place: bag.place, celsius });
-      await record([draft], { undo: `${temperature.typed} saved` });
+      const at = await when.read();
+      await record([{ ...draft, ...(at && { at }) }], { undo: `${temperature.typed} saved` });
       onDone();
     });
   return html`<div>
     <${TemperatureField} temperature=${temperature} help=${place?.text}
       label=${bag.placeName ? `Now at: ${bag.placeName}` : 'Where the bag stands'} />
+    <${WhenPicker} of=${when} />
     <${ErrorBox} fault=${placesFault || fault} />
     <${SaveButton} disabled=${busy || !temperature.text} onClick=${save} />
   </div>`;
@@ -54,16 +58,20 @@ export function MoveForm({ bag, onDone }) {
   const [placeId, setPlaceId] = useState(bag.place || '');
   const place = places?.find((p) => p.id === placeId);
   const temperature = useTemperature(places ? place?.celsius : null);
+  const when = useWhen();
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
       const celsius = temperature.touched ? await temperature.read() : undefined;
-      await record([bagDraft(bag, Kind.bagMoved, { place: placeId, celsius })], { undo: `Bag ${bag.number} moved` });
+      const at = await when.read();
+      const draft = bagDraft(bag, Kind.bagMoved, { place: placeId, celsius });
+      await record([{ ...draft, ...(at && { at }) }], { undo: `Bag ${bag.number} moved` });
       onDone();
     });
   return html`<div>
     ${places && html`<${PlacePicker} places=${places} value=${placeId} onChange=${setPlaceId} />`}
     ${places && html`<${TemperatureField} temperature=${temperature} help=${place?.text} />`}
+    <${WhenPicker} of=${when} />
     <${ErrorBox} fault=${placesFault || fault} />
     <${SaveButton} words="Moved" disabled=${busy || !places} onClick=${save} />
   </div>`;

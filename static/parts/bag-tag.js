@@ -1,6 +1,7 @@
-// Draws a bag as a paper tag: a punched hole, a large number, its piece and its colours.
+// A bag is a paper tag: a punched hole, its number huge, its piece and its colours.
 import { html, classes, keepUnits } from './html.js';
 import { DyeFront } from './dye-front.js';
+import { Cloth } from './swatch.js';
 
 /** TagString is the string through the hole. */
 const TagString = () => html`<svg class="string icon" viewBox="0 0 44 26" aria-hidden="true">
@@ -10,28 +11,44 @@ const TagString = () => html`<svg class="string icon" viewBox="0 0 44 26" aria-h
 export const Tag = ({
   href,
   large,
+  compact,
   hasString,
   children,
   label,
-}) => html`<${href ? 'a' : 'div'} class=${classes('tag', large && 'large')} href=${href} aria-label=${label}>
+}) => html`<${href ? 'a' : 'div'} href=${href} aria-label=${label}
+  class=${classes('tag', large && 'large', compact && 'compact')}>
   <span class="hole" aria-hidden="true"></span>
   ${hasString && html`<${TagString} />`}
   ${children}
 </${href ? 'a' : 'div'}>`;
 
-/** BagNumber writes a bag's number, followed by the phone's letter in small type. */
+/** BagNumber writes a bag's number, a phone's letter small behind it. */
 export const BagNumber = ({ bag }) =>
-  html`<span class="bag-number">${bag.digits}${bag.letter && html`<sup>${bag.letter}</sup>`}</span>`;
+  html`<span class="no">${bag.digits}${bag.letter && html`<sup>${bag.letter}</sup>`}</span>`;
 
-/** BagTag is a bag as a row of a list. */
-export function BagTag({ bag }) {
-  const isCuring = bag.stage === 'cure';
-  const state = bag.stage === 'cure' && bag.left && bag.tone === 'wet' ? bag.left : bag.headline;
-  const when = isCuring ? [bag.when, bag.safe].filter(Boolean).join(' · ') : bag.placeName || '';
-  return html`<${Tag} href=${`/bag/${bag.batch}/${bag.id}`}>
+const manyBags = 6; // a list of more shows each on one line
+
+/** stateOf says in a word or two how a bag stands. */
+const stateOf = (bag) => (bag.stage === 'cure' && bag.left && bag.tone === 'wet' ? bag.left : bag.headline);
+
+/** shortState is stateOf for one line: a bag that is ready says no more than that. */
+const shortState = (bag) => (bag.stage === 'cure' && bag.readiness === 'ready' ? 'ready' : keepUnits(stateOf(bag)));
+
+/** BagColours are all colours of a bag as small pieces of cloth with their letters. */
+const BagColours = ({ colours }) =>
+  html`<span class="cloths">${colours.map((c, i) => html`<${Cloth} key=${c.id + i} rgb=${c.rgb} caps=${c.caps} />`)}
+    <span class="visually-hidden">${colours.map((c) => c.name).join(', ')}</span></span>`;
+
+/** BagTag is a bag as a row of a list; compact is a third as high. */
+export function BagTag({ bag, compact }) {
+  const href = `/bag/${bag.batch}/${bag.id}`;
+  if (compact) return html`<${Tag} href=${href} compact><${CompactLine} bag=${bag} /></${Tag}>`;
+  const curing = bag.stage === 'cure';
+  const when = curing ? [bag.when, bag.safe].filter(Boolean).join(' · ') : bag.placeName || '';
+  return html`<${Tag} href=${href}>
     <div class="tag-body"><span class="visually-hidden">Bag </span><${BagNumber} bag=${bag} />
       <span class="split-line"><span class="what capitalized">${bag.what}</span></span>
-      <span class="split-line"><span class=${'state tone-' + bag.tone}>${keepUnits(state)}</span>
+      <span class="split-line"><span class=${'state tone-' + bag.tone}>${keepUnits(stateOf(bag))}</span>
         <span class="when">${keepUnits(when)}</span></span>
     </div>
     ${
@@ -42,6 +59,15 @@ export function BagTag({ bag }) {
   </${Tag}>`;
 }
 
-/** BagTags is a list of such rows. */
-export const BagTags = ({ bags }) =>
-  html`<ul class="tags">${bags.map((b) => html`<li key=${b.id}><${BagTag} bag=${b} /></li>`)}</ul>`;
+/** CompactLine is a bag on one line: number, colours, piece, place, how it stands. */
+export const CompactLine = ({ bag }) => html`<div class="tag-body">
+  <span class="visually-hidden">Bag </span><${BagNumber} bag=${bag} /><${BagColours} colours=${bag.colours} />
+  <span class="what"><span class="capitalized">${bag.what}</span>
+    <small>${[bag.placeName, shortState(bag)].filter(Boolean).join(' · ')}</small></span>
+</div>`;
+
+/** BagTags lists them, each on one line where there are many. */
+export const BagTags = ({ bags, compact = bags.length > manyBags }) =>
+  html`<ul class=${classes('tags', compact && 'many')}>${bags.map(
+    (b) => html`<li key=${b.id}><${BagTag} bag=${b} compact=${compact} /></li>`,
+  )}</ul>`;

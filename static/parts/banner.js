@@ -10,9 +10,11 @@ import { closeExample } from '../sync/example.js';
 import { hub } from '../sync/hub-state.js';
 import { dismissOtherHub } from '../sync/sync-loop.js';
 import { StorageFullBanner } from './data-loss-warning.js';
+import { PowderBanner } from './powder.js';
 import { SaveJournalButton } from './save-journal-button.js';
 
 export const Banner = () => html`
+  <${PowderBanner} />
   ${!isAt('/', '/today', '/phone', '/check') && html`<${StorageFullBanner} />`}
   <${AddressBanner} />
   ${

@@ -8,7 +8,7 @@ export const BatchRows = ({ list }) =>
   list.map(
     (b) => html`<a class="link-row" href=${`/batch/${b.id}`} key=${b.id}>
       <span><b>${b.name}</b><span class="sub capitalized">${nextText(b)}</span></span>
-      <span class="inline-group"><${Dots} colours=${b.colours.slice(0, 3)} /><${Icon} name="next" /></span></a>`,
+      <span class="inline-group"><${Dots} colours=${b.colours} /><${Icon} name="next" /></span></a>`,
   );
 
 /** nextText says what comes next in a batch, or its stage. */

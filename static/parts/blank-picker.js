@@ -1,18 +1,19 @@
-// Asks for the numbered blank on a bag: the person types its number or scans its code.
+// The numbered blank on a bag: its number is typed, or its code scanned.
 import { html } from './html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { findBlank } from '../journal/find.js';
 import { asFault } from '../core/fault.js';
 import { CodeScanner } from './code-scanner.js';
 import { Field } from './field.js';
+import { Keys } from './number-pad.js';
 
-/** bagNumberFor gives a bag's number from the result of BlankPicker, or '' while the typed text is no blank. */
+/** bagNumberFor gives a bag's number from what BlankPicker gave; '' while the typed text names no blank. */
 export const bagNumberFor = (blank, next) => (blank === null ? '' : blank || next);
 
 /**
  * BlankPicker asks for a blank of the batch. It calls onPick with the number of a free
- * blank, with '' while the field is empty, and with null while the typed text is no free
- * blank. free says which blanks are free; hasLetters is true if some of their numbers
+ * blank, with '' while the field is empty, and with null while the typed text names no
+ * free blank. free says which blanks are free; hasLetters is true if some of their numbers
  * have a letter; initial is the number that was scanned before the screen opened; nextNumber is
  * the number that the bag gets without a blank.
  */
@@ -47,7 +48,8 @@ export function BlankPicker({ batch, free, hasLetters, onPick, initial = '', nex
   };
   return html`<div class="blank-pick">
     <${Field} label="Number on the label" help=${free} value=${typed} onInput=${setTyped} fault=${fault}
-      inputmode=${hasLetters ? undefined : 'numeric'} enterkeyhint="done" />
+      inputmode="none" enterkeyhint="done" />
+    <${Keys} label="Number on the label" value=${typed} onInput=${setTyped} letters=${hasLetters} />
     ${
       fault &&
       typed &&

@@ -4,6 +4,7 @@ import { useState, useEffect, useRef } from 'preact/hooks';
 import { effect } from '@preact/signals';
 import { journalChanged, clockTick } from '../journal/changes.js';
 import { asFault } from '../core/fault.js';
+import { readUnsaved, writeUnsaved } from '../device/unsaved.js';
 import { trackWork } from '../device/one-touch.js';
 import { noteStorageError } from '../device/storage.js';
 /** @import { Fault } from '../core/fault.js' */
@@ -67,32 +68,54 @@ export function useData(load, deps = []) {
   return result;
 }
 
-/** @typedef {<Value>(work: () => Value | Promise<Value>) => Promise<Value | undefined>} Run */
+/**
+ * @typedef {<Value>(work: (sure: boolean) => Value | Promise<Value>, sure?: boolean) => Promise<Value | undefined>} Run
+ */
 
 /**
  * useAction gives [run, fault, busy]: run runs one action and shows while it is busy; while it runs, another is not
- * begun; fault is why the last action failed, for the screen to show.
+ * begun; fault is why the last action failed, for the screen to show. Where the core is unsure, fault asks: its goOn
+ * runs the action again, which is then told that the person is sure, and its leave drops it.
  * @returns {[run: Run, fault: Fault | undefined, busy: boolean]}
  */
 export function useAction() {
   const [state, setState] = useState(/** @type {{fault?: Fault, busy?: boolean}} */ ({}));
   const isRunning = useRef(false);
   /** @type {Run} */
-  const run = async (work) => {
+  const run = async (work, sure = false) => {
     if (isRunning.current) return undefined; // the page shows a moment later that it is busy
     isRunning.current = true;
     setState({ busy: true });
     try {
-      const value = await trackWork(Promise.resolve().then(work));
+      const value = await trackWork(Promise.resolve().then(() => work(sure)));
       setState({});
       return value;
     } catch (err) {
       noteStorageError(err);
-      setState({ fault: asFault(err) });
+      const fault = asFault(err);
+      if (fault.code === 'unsure') Object.assign(fault, { goOn: () => run(work, true), leave: () => setState({}) });
+      setState({ fault });
       return undefined;
     } finally {
       isRunning.current = false;
     }
   };
   return [run, state.fault, Boolean(state.busy)];
+}
+
+/**
+ * useUnsaved is useState for what is filled in on a form: it comes back after a reload. name is that of the field on
+ * this phone. Set it to undefined once it is saved: it is dropped, and begins at start again.
+ * @template Value
+ * @param {string} name
+ * @param {Value} start
+ * @returns {[Value, (value: Value | undefined) => void]}
+ */
+export function useUnsaved(name, start) {
+  const [value, setValue] = useState(() => readUnsaved(name) ?? start);
+  const set = (next) => {
+    writeUnsaved(name, next);
+    setValue(next ?? start);
+  };
+  return [value, set];
 }

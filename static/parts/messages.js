@@ -8,6 +8,11 @@ export const ErrorBox = ({ fault }) =>
   html`<div class="fault" role="alert">
   <p><b>${capitalize(fault.sentence || 'something went wrong on this phone')}.</b></p>
   ${fault.hint && html`<p>${capitalize(fault.hint)}.</p>`}
+  ${
+    fault.goOn &&
+    html`<div class="row spaced"><button type="button" class="button secondary small" onClick=${fault.goOn}>
+      Yes, go on</button><button type="button" class="button small" onClick=${fault.leave}>Leave it</button></div>`
+  }
   ${fault.code === 'full' && html`<div class="row"><${SaveJournalButton} /></div>`}
 </div>`;
 

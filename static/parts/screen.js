@@ -37,12 +37,16 @@ export function Screen({ title, name = title, overline, sub, back, actions, acti
         <h1 tabindex="-1" class=${tone ? 'tone-' + tone : undefined}>${title}</h1>
         ${sub && html`<p class="sub">${sub}</p>`}
       </div>
-      <${ErrorBox} fault=${fault} />
+      ${!fault?.goOn && html`<${ErrorBox} fault=${fault} />`}
       ${children}
     </main>
     <div class="foot">
       <${Toast} />
-      ${actions && html`<div class="actions">${actions}</div>`}
+      ${
+        fault?.goOn
+          ? html`<div class="question"><${ErrorBox} fault=${fault} /></div>`
+          : actions && html`<div class="actions">${actions}</div>`
+      }
       <${NavBar} activeTab=${activeTab} />
     </div>
   </div>`;

@@ -46,7 +46,8 @@ export function useTemperature(celsius, start = 'room') {
     if (!text.trim()) return undefined;
     return (await call('unit.parse', { kind: 'temperature', typed, style: style.value })).value;
   };
-  return { text, set, unit, typed, touched, fault, read };
+  const reset = () => setTouched(false); // what was typed is recorded
+  return { text, set, unit, typed, touched, fault, read, reset };
 }
 
 /** TemperatureField is the stepper for it; temperature is what useTemperature returned. */

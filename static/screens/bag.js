@@ -19,6 +19,7 @@ import { passPrintOrder, receiveBag } from '../parts/screen-handoff.js';
 import { Screen } from '../parts/screen.js';
 import { SplitBag } from '../parts/split-bag.js';
 import { Swatches } from '../parts/swatch.js';
+import { WhenPicker, useWhen } from '../parts/when-picker.js';
 
 /** nextSteps has what the main button records at each stage. */
 const nextSteps = {
@@ -47,8 +48,13 @@ export function Bag({ batch, bag: id }) {
   const { value: bag, fault } = useLiveData(() => bagView(batch, id), [batch, id]);
   const [dialog, setDialog] = useState(() => (receiveBag() === id ? 'label' : ''));
   const [run, actionFault, busy] = useAction();
+  const when = useWhen();
   const recordFact = (kind, body, undo) =>
-    run(() => record([{ scope: `batch/${batch}`, subject: id, kind, body }], { undo }));
+    run(async (sure) => {
+      const at = await when.read();
+      await record([{ scope: `batch/${batch}`, subject: id, kind, body, ...(at && { at }) }], { undo, sure });
+      when.reset();
+    });
   const screenProps = {
     activeTab: 'today',
     back: { href: `/batch/${batch}`, words: bag?.batchName || 'Batch' },
@@ -59,6 +65,7 @@ export function Bag({ batch, bag: id }) {
     title=${capitalize(bag.headline)} actions=${nextStepButton(bag, busy, recordFact)}>
     <${CureState} bag=${bag} />
     <${BagHeader} bag=${bag} />
+    ${nextSteps[bag.stage] && html`<${WhenPicker} of=${when} />`}
     ${bag.stage === 'opened' && html`<${RinseSteps} bag=${bag} recordFact=${recordFact} />`}
     ${bag.stage === 'rinsed' && html`<${WashAdvice} />`}
     <${LabelState} bag=${bag} />
@@ -107,7 +114,7 @@ function BagHeader({ bag }) {
         class="what capitalized">${bag.what}</span>
       <span class="when">${[bag.placeName, bag.closed].filter(Boolean).join(' · ')}</span>
     </div></${Tag}>
-    <section class="compact"><${Swatches} colours=${bag.colours} />
+    <section class="compact"><${Swatches} colours=${bag.colours} detail=${(c) => c.off} />
       <p class="sub fine-print">${capitalize(dyeClasses)}</p></section>`;
 }
 

@@ -1,195 +1,138 @@
-// Bagging: which pieces, which colours, where the bag stands and how warm it is there;
-// then one big button closes the bag.
-import { Kind } from '../dist/constants.js';
+// Bagging: the plan knows the next bag, its piece, its colours and its label. One tap closes it; what differs is one
+// tap more.
 import { html } from '../parts/html.js';
 import { useState } from 'preact/hooks';
+import { asFault } from '../core/fault.js';
 import { useScreenOn } from '../device/wake-lock.js';
-import { closeBag } from '../journal/journal.js';
+import { findBlank } from '../journal/find.js';
 import { bagView, batchView, placeViews } from '../journal/views.js';
-import { isHelper } from '../sync/hub-state.js';
+import { useBagForm } from '../parts/bag-form.js';
 import { BagTag } from '../parts/bag-tag.js';
-import { BlankPicker, bagNumberFor } from '../parts/blank-picker.js';
-import { useAction, useLiveData } from '../parts/data-hooks.js';
+import { BlankPicker } from '../parts/blank-picker.js';
+import { CodeScanner } from '../parts/code-scanner.js';
+import { useLiveData } from '../parts/data-hooks.js';
 import { LinkRow } from '../parts/link-row.js';
 import { ErrorBox } from '../parts/messages.js';
+import { PieceCard, PieceChoice } from '../parts/piece-card.js';
 import { PlacePicker } from '../parts/place-picker.js';
 import { passBag, passPrintOrder, receiveBlank } from '../parts/screen-handoff.js';
 import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
 import { Swatch } from '../parts/swatch.js';
-import { TemperatureField, useTemperature } from '../parts/temperature-field.js';
-/** @import { FactDraft } from '../dist/calls.d.ts' */
-
-const msPerHour = 3600e3; // ms
+import { TemperatureField } from '../parts/temperature-field.js';
+import { WhenPicker } from '../parts/when-picker.js';
 
 export function Bagging({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const { value: places, fault: placesFault } = useLiveData(placeViews);
-  const [closedBagId, setClosedBagId] = useState(null); // the bag that was just closed, by its id
+  const [closed, setClosed] = useState(null); // the bag that was closed last, by its id
   useScreenOn();
-  const screenProps = {
-    activeTab: 'batches',
-    back: { href: `/batch/${id}`, words: batch?.name || 'Batch' },
-    fault: fault || placesFault,
-  };
+  const back = { href: `/batch/${id}`, words: batch?.name || 'Batch' };
+  const screenProps = { activeTab: 'batches', back, fault: fault || placesFault };
   if (!batch || !places) return html`<${Screen} ...${screenProps} title="Dye and bag" />`;
-  return html`<${BagForm} key=${batch.bags.length} screenProps=${screenProps} batch=${batch} places=${places}
-    closedBagId=${closedBagId} onClosed=${setClosedBagId} />`;
+  return html`<${BagScreen} screenProps=${screenProps} batch=${batch} places=${places} closed=${closed} onClosed=${setClosed} />`;
 }
 
-let lastBag = {}; // {place, celsius, at} of the previous bag: the next one most likely goes to the same place
-
-/** toggleKey adds a key to an object, or removes it. */
-function toggleKey(chosen, key) {
-  const { [key]: removed, ...rest } = chosen;
-  return key in chosen ? rest : { ...chosen, [key]: '1' };
-}
-
-/**
- * readingDraft is the draft for a temperature that a person read where the bag goes.
- * @returns {FactDraft}
- */
-const readingDraft = (place, celsius, typed) => ({
-  scope: `place/${place}`,
-  subject: place,
-  kind: Kind.placeRead,
-  body: { celsius, typed: { celsius: typed } },
-});
-
-/** useBagForm holds what was chosen for the bag, and save, which closes it. */
-function useBagForm(batch, places, onClosed) {
-  const openPieces = batch.pieces.filter((p) => p.left > 0);
-  const [pieces, setPieces] = useState(openPieces.length === 1 ? { [openPieces[0].id]: '1' } : {});
-  const [colourParts, setColourParts] = useState(batch.colours.length === 1 ? { [batch.colours[0].id]: '1' } : {});
-  const [hasParts, setHasParts] = useState(false);
-  const [placeId, setPlaceId] = useState(
-    places.some((p) => p.id === lastBag.place) ? lastBag.place : places[0]?.id || '',
-  );
-  const [blank, setBlank] = useState('');
-  const place = places.find((p) => p.id === placeId);
-  const recentCelsius = lastBag.place === placeId && Date.now() - lastBag.at < msPerHour ? lastBag.celsius : undefined;
-  const temperature = useTemperature(place?.celsius ?? recentCelsius);
-  const [run, fault, busy] = useAction();
-  const save = () =>
-    run(async () => {
-      // A temperature that nobody set now or read recently is not recorded: the core uses the
-      // place's older readings, or assumes one, and says so.
-      const isKnown =
-        temperature.touched || (place?.celsius !== undefined && !place.old) || recentCelsius !== undefined;
-      const celsius = isKnown ? await temperature.read() : undefined;
-      const isReading = placeId && temperature.touched && !isHelper.value;
-      const readings = isReading && celsius !== undefined ? [readingDraft(placeId, celsius, temperature.typed)] : [];
-      const bag = {
-        pieces: Object.keys(pieces).map((piece) => ({ piece, count: Number(pieces[piece]) })),
-        colours: Object.keys(colourParts).map((colour) => ({
-          colour,
-          share: hasParts ? Number(colourParts[colour]) : 0,
-        })),
-        place: placeId,
-        celsius,
-        fold: batch.pieces.find((p) => p.id === Object.keys(pieces)[0])?.fold || '',
-        blank,
-      };
-      lastBag = { place: placeId, celsius, at: Date.now() };
-      const [fact] = await closeBag(batch.id, bag, readings);
-      onClosed(fact.subject);
-      scrollTo(0, 0);
-    });
-  const isComplete = Object.keys(pieces).length > 0 && Object.keys(colourParts).length > 0;
-  const chosen = {
-    openPieces,
-    pieces,
-    setPieces,
-    colourParts,
-    setColourParts,
-    setHasParts,
-    place,
-    placeId,
-    setPlaceId,
-  };
-  return { ...chosen, blank, setBlank, temperature, fault, busy, save, isComplete };
-}
-
-function BagForm({ screenProps, batch, places, closedBagId, onClosed }) {
+function BagScreen({ screenProps, batch, places, closed, onClosed }) {
   const form = useBagForm(batch, places, onClosed);
-  const [scannedBlank] = useState(receiveBlank); // a blank label that was scanned on the way here
-  const number = bagNumberFor(form.blank, batch.next?.text);
-  const hasPiecesLeft = form.openPieces.length > 0;
-  const closeButton = html`<button type="button" class="button" disabled=${form.busy || !form.isComplete || !number}
-    onClick=${form.save}>Close bag ${number}</button>`;
+  const [scanned] = useState(receiveBlank); // a blank label that was scanned on the way here
+  const isDone = batch.queue.length === 0;
   const advice = 'Dye it on the rack, lay it in its bag wet, press the air out, close.';
   return html`<${Screen} ...${screenProps} fault=${screenProps.fault || form.fault}
-    title=${number ? `Bag ${number}` : 'Dye and bag'}
-    sub=${hasPiecesLeft ? batch.noNumber || advice : 'Every piece is in a bag.'}
+    title=${form.number && !isDone ? `Bag ${form.number}` : 'Dye and bag'}
+    sub=${isDone ? 'Every piece is in a bag.' : form.number ? batch.blanks : batch.noNumber}
     actions=${
-      hasPiecesLeft && (number || batch.blanks)
-        ? closeButton
-        : html`<a class="button" href=${`/batch/${batch.id}`}>Back to the batch</a>`
+      isDone || !(form.number || batch.blanks)
+        ? html`<a class="button" href=${`/batch/${batch.id}`}>Back to the batch</a>`
+        : html`<${CloseButtons} form=${form} />`
     }>
-    ${closedBagId && html`<${ClosedBag} batch=${batch.id} bag=${closedBagId} />`}
     ${
-      hasPiecesLeft &&
-      html`<${PieceChoice} form=${form} />
-      <${ColourChoice} form=${form} colours=${batch.colours} />
-      <${LabelChoice} form=${form} batch=${batch} scannedBlank=${scannedBlank} />
-      <${PlacePicker} places=${places} value=${form.placeId} onChange=${form.setPlaceId} />
-      <${TemperatureField} temperature=${form.temperature}
-        help=${
-          form.place?.celsius != null ? form.place.text : 'no reading yet: enter what a thermometer there shows'
-        } />`
+      !isDone &&
+      html`<${PieceCard} form=${form} />
+      ${batch.blanks && html`<${ScanToClose} form=${form} batch=${batch} />`}
+      <${PlacePicker} places=${places} value=${form.place} onChange=${form.setPlace} />
+      <${PieceChoice} form=${form} />
+      <${OtherColours} form=${form} colours=${batch.colours} />
+      <${OtherLabel} form=${form} batch=${batch} scanned=${scanned} />
+      <${Warmth} form=${form} />
+      <${WhenPicker} of=${form.when} />
+      <p class="sub fine-print">${advice}</p>`
     }
+    ${closed && html`<${ClosedBag} batch=${batch.id} bag=${closed} />`}
   </${Screen}>`;
 }
 
-/** PieceChoice asks which pieces are in the bag, and how many of each. */
-const PieceChoice = ({ form }) => html`<fieldset class="field"><legend class="label">Pieces in this bag</legend>
-  <div class="options one-column">${form.openPieces.map(
-    (p) => html`<div key=${p.id}><span class="option">
-      <input type="checkbox" id=${`p${p.id}`} checked=${p.id in form.pieces}
-        onChange=${() => form.setPieces((before) => toggleKey(before, p.id))} />
-      <label for=${`p${p.id}`}><span class="capitalized">${p.words}</span><small>${p.left} left</small></label></span>
-      ${
-        p.id in form.pieces &&
-        p.left > 1 &&
-        html`<${Stepper} label=${`How many of ${p.words}`} hideLabel value=${form.pieces[p.id]} min=${1} max=${p.left}
-          onChange=${(count) => form.setPieces({ ...form.pieces, [p.id]: count })} />`
-      }
-    </div>`,
-  )}</div></fieldset>`;
+/** CloseButtons close the bag, or it and the next ones alike. */
+const CloseButtons = ({ form }) => html`
+  <button type="button" class="button" disabled=${!form.canSave} onClick=${() => form.save()}>
+    Close bag ${form.number}</button>
+  ${
+    form.alike > 1 &&
+    html`<button type="button" class="button secondary small" disabled=${!form.canSave}
+      onClick=${() => form.save({ count: form.alike })}>Same for the next ${form.alike}</button>`
+  }
+  ${
+    form.last &&
+    !form.isAsLast &&
+    html`<button type="button" class="button secondary small" onClick=${form.setAsLast}>
+      Same as bag ${form.last.number}</button>`
+  }`;
 
-/** ColourChoice asks for the colours of the bag, and for parts if one gets more than another. */
-const ColourChoice = ({ form, colours }) => html`
-  <fieldset class="field"><legend class="label">Colours on it</legend><div class="palette">${colours.map(
+/** ScanToClose closes the bag with the blank label that is scanned. */
+function ScanToClose({ form, batch }) {
+  const [fault, setFault] = useState(/** @type {import('../core/fault.js').Fault | null} */ (null));
+  const close = async (code) => {
+    setFault(null);
+    try {
+      const { number, letter = '' } = await findBlank(batch.id, code);
+      await form.save({ blank: `${number}${letter}` });
+    } catch (err) {
+      setFault(asFault(err));
+      return false;
+    }
+    return true;
+  };
+  return html`<details><summary>Scan a label to close the bag with it</summary>
+    <${CodeScanner} onCode=${close} words="Scan and close" /><${ErrorBox} fault=${fault} /></details>`;
+}
+
+/** OtherColours ticks the colours of the bag, where they are not the planned ones. */
+const OtherColours = ({ form, colours }) => html`<details open=${form.parts.length === 0}>
+  <summary>Other colours</summary>
+  <fieldset class="field"><legend class="label">Colours</legend><div class="palette">${colours.map(
     (c) => html`<span class="option" key=${c.id}>
-      <input type="checkbox" id=${`c${c.id}`} checked=${c.id in form.colourParts}
-        onChange=${() => form.setColourParts((before) => toggleKey(before, c.id))} />
+      <input type="checkbox" id=${`c${c.id}`} checked=${form.parts.some((p) => p.colour === c.id)}
+        onChange=${() => form.toggleColour(c.id)} />
       <label for=${`c${c.id}`}><${Swatch} colour=${c} /></label></span>`,
   )}</div></fieldset>
   ${
-    Object.keys(form.colourParts).length > 1 &&
-    html`<details onToggle=${(e) => form.setHasParts(e.currentTarget.open)}>
-      <summary>More of one colour than of another</summary>
-      ${Object.keys(form.colourParts).map(
-        (id) => html`<${Stepper} key=${id} label=${`Parts of ${colours.find((c) => c.id === id)?.name}`}
-          value=${form.colourParts[id]} min=${1} max=${20}
-          onChange=${(n) => form.setColourParts({ ...form.colourParts, [id]: n })} />`,
-      )}</details>`
-  }`;
+    form.parts.length > 1 &&
+    html`<details><summary>More of one colour than of another</summary>${form.parts.map(
+      (p) => html`<${Stepper} key=${p.colour} label=${`Parts of ${colours.find((c) => c.id === p.colour)?.name}`}
+        value=${form.partsOf(p)} min=${1} max=${20} onChange=${(n) => form.setParts(p.colour, n)} />`,
+    )}</details>`
+  }
+</details>`;
 
-/** LabelChoice asks for the numbered label on the bag, or links to where those are printed. */
-const LabelChoice = ({ form, batch, scannedBlank }) =>
+/** OtherLabel asks for another numbered label than the next free one, or leads to where labels are printed. */
+const OtherLabel = ({ form, batch, scanned }) =>
   batch.blanks
-    ? html`<${BlankPicker} batch=${batch.id} free=${batch.blanks} hasLetters=${batch.blanksLettered}
-        onPick=${form.setBlank} initial=${scannedBlank} nextNumber=${batch.next?.text} />`
+    ? html`<details open=${Boolean(scanned)}><summary>Another label than ${form.number || 'the next one'}</summary>
+        <${BlankPicker} batch=${batch.id} free=${batch.blanks} hasLetters=${batch.blanksLettered}
+          onPick=${form.setBlank} initial=${scanned} nextNumber=${batch.next?.text} /></details>`
     : html`<${LinkRow} href=${`/batch/${batch.id}/labels`} title="Print numbered blanks first"
         sub="attach them with wet hands, scan them here"
         onClick=${() => passPrintOrder({ what: 'blanks', back: location.pathname, words: 'Dye and bag' })} />`;
+
+const Warmth = ({ form }) => html`<details open=${form.placeView && form.placeView.celsius == null}>
+  <summary>How warm it is there: ${form.placeView?.celsius != null ? form.placeView.text : 'no reading yet'}</summary>
+  <${TemperatureField} temperature=${form.temperature} help="enter what a thermometer there shows" /></details>`;
 
 /** ClosedBag is the bag that was just closed, with its label one tap away. */
 function ClosedBag({ batch, bag }) {
   const { value: view, fault } = useLiveData(() => bagView(batch, bag), [bag]);
   if (!view) return html`<${ErrorBox} fault=${fault} />`;
-  return html`<div class="just-closed"><${BagTag} bag=${view} />
+  return html`<div class="just-closed"><${BagTag} bag=${view} compact />
     <a class="button secondary small" href=${`/bag/${batch}/${bag}`}
       onClick=${() => passBag(bag)}>Label of bag ${view.number}</a>
   </div>`;

@@ -13,6 +13,7 @@ import { KeptFold, PieceFold, SharedFold, StartFold } from './fold.js';
 import { History } from './history.js';
 import { Join } from './join.js';
 import { Jugs } from './jugs.js';
+import { ManyBags } from './many-bags.js';
 import { Phone } from './phone.js';
 import { Phones } from './phones.js';
 import { Pieces } from './pieces.js';
@@ -50,6 +51,7 @@ export const routes = [
   ['/batch/:id/history', History],
   ['/batch/:id/share', Share],
   ['/bag/:batch/:bag', Bag],
+  ['/bags', ManyBags],
   ['/b/:code', ScannedLabel],
   ['/scan', Scan],
   ['/scan/shelf', ShelfCheck],

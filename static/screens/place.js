@@ -16,6 +16,7 @@ import { RenameForm } from '../parts/rename-form.js';
 import { Screen } from '../parts/screen.js';
 import { Sensors } from '../parts/sensors.js';
 import { TemperatureField, useTemperature } from '../parts/temperature-field.js';
+import { WhenPicker, useWhen } from '../parts/when-picker.js';
 
 const placeDraft = (id, kind, body) => ({ scope: `place/${id}`, subject: id, kind, body });
 
@@ -25,11 +26,15 @@ export function Place({ id }) {
   const temperature = useTemperature(place ? place.celsius : null);
   const [where, setWhere] = useState('air');
   const [run, actionFault, busy] = useAction();
+  const when = useWhen();
   const canChange = !isHelper.value;
   const save = () =>
     run(async () => {
       const body = { celsius: await temperature.read(), where, typed: { celsius: temperature.typed } };
-      return record([placeDraft(id, Kind.placeRead, body)], { undo: `${temperature.typed} saved` });
+      const at = await when.read();
+      const draft = { ...placeDraft(id, Kind.placeRead, body), ...(at && { at }) };
+      await record([draft], { undo: `${temperature.typed} saved` });
+      when.reset();
     });
   const screenProps = {
     activeTab: 'shelf',
@@ -38,7 +43,9 @@ export function Place({ id }) {
   };
   if (!place) return html`<${Screen} ...${screenProps} title="Place" />`;
   const saveButton = html`<button type="button" class="button" disabled=${busy || !temperature.text} onClick=${save}>
-    It is ${temperature.text} ${temperature.unit} now</button>`;
+    It ${when.choice === 'now' ? 'is' : 'was'} ${temperature.text} ${temperature.unit}${
+      when.choice === 'now' && ' now'
+    }</button>`;
   return html`<${Screen} ...${screenProps} title=${capitalize(place.name)} actions=${canChange && saveButton}
     sub=${[place.text, place.old && 'an old reading'].filter(Boolean).join(', ')}>
     ${place.advice && html`<p class="caution">${capitalize(place.advice)}.</p>`}
@@ -49,7 +56,7 @@ export function Place({ id }) {
         <details><summary>The thermometer is ${whereOptions.find((o) => o.value === where)?.words}</summary>
           <${Choice} label="The thermometer is" hidden value=${where} onChange=${setWhere} options=${whereOptions} />
         </details>
-        <${LastNight} id=${id} where=${where} />`
+        <${WhenPicker} of=${when} /><${LastNight} id=${id} where=${where} />`
     }
     ${place.bags && html`<${PlaceAlarm} id=${id} name=${place.name} /><${PlaceBags} place=${place} />`}
     <${UsualDay} id=${id} usual=${place.usual} canChange=${canChange} />

@@ -1,19 +1,23 @@
-// The soak: how much soda ash and water, and the state of the bath.
+// The soak: how much soda ash in how much water, and what became of it.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { asFault } from '../core/fault.js';
 import { style } from '../device/settings.js';
+import { useScreenOn } from '../device/wake-lock.js';
 import { record } from '../journal/journal.js';
 import { batchView, runCalculator } from '../journal/views.js';
-import { useAction, useData, useLiveData } from '../parts/data-hooks.js';
+import { unlockSound } from '../scan/scan-feedback.js';
+import { BathChecks, Countdown } from '../parts/bath-checks.js';
+import { useAction, useData, useLiveData, useUnsaved } from '../parts/data-hooks.js';
 import { Quantity } from '../parts/field.js';
 import { LinkRow } from '../parts/link-row.js';
 import { Cautions, ErrorBox, Notes, Sources } from '../parts/messages.js';
 import { passPrintOrder } from '../parts/screen-handoff.js';
 import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
+import { WhenPicker, useWhen } from '../parts/when-picker.js';
 
 export function Soak({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
@@ -28,8 +32,8 @@ export function Soak({ id }) {
   return html`<${MixedSoak} screenProps=${screenProps} id=${id} soak=${batch.soak} />`;
 }
 
-/** stageActions say what to do with a mixed bath, and what the button records. */
-const stageActions = {
+/** stages say what to do with a mixed bath, and what its button records. */
+const stages = {
   mixed: {
     advice: 'Lay the pieces in one by one so that each gets wet through.',
     kind: Kind.soakBegun,
@@ -46,10 +50,21 @@ const stageActions = {
 };
 
 function MixedSoak({ screenProps, id, soak }) {
+  useScreenOn();
+  const when = useWhen();
   const [run, fault, busy] = useAction();
-  const { advice, kind, words, undo } = stageActions[soak.stage];
-  const save = () => run(() => record([{ scope: `batch/${id}`, subject: soak.id, kind, body: {} }], { undo }));
+  const write = (kind, body, undo) =>
+    run(async (sure) => {
+      unlockSound(); // so that the countdown may beep
+      const at = await when.read();
+      const draft = { scope: `batch/${id}`, subject: soak.id, kind, body, ...(at && { at }) };
+      await record([draft], { undo, sure });
+      when.reset();
+    });
+  const { advice, kind, words, undo } = stages[soak.stage];
   const next = html`<a class="button" href=${`/batch/${id}/jugs`}>On to the jugs</a>`;
+  const moreIn = html`<button type="button" class="button secondary small" disabled=${busy}
+    onClick=${() => write(Kind.soakBegun, {}, 'In the soak')}>More pieces in</button>`;
   const rows = [
     ['Water', soak.water],
     ['Soda ash', soak.soda],
@@ -57,32 +72,37 @@ function MixedSoak({ screenProps, id, soak }) {
     ['Serves', soak.serves],
   ];
   return html`<${Screen} ...${screenProps} fault=${screenProps.fault || fault} sub=${capitalize(soak.text)}
-    actions=${
+    actions=${html`${
       kind
-        ? html`<button type="button" class="button" disabled=${busy}
-    onClick=${save}>${words}</button>`
+        ? html`<button type="button" class="button" disabled=${busy} onClick=${() => write(kind, {}, undo)}>
+            ${words}</button>`
         : next
-    }>
+    }${soak.stage !== 'mixed' && moreIn}`}>
+    ${soak.lots.map((lot) => html`<${Countdown} key=${lot.in} lot=${lot} />`)}
     ${kind && html`<p class="lead">Leave them ${keepUnits(soak.minutes)}</p>`}
     <p class="body-text">${advice}</p>
+    <${WhenPicker} of=${when} />
     <section class="compact"><${Figures} rows=${rows} /></section>
+    <${BathChecks} soak=${soak} write=${write} busy=${busy} />
     <${Notes} list=${soak.notes} /><${Cautions} list=${soak.cautions} /><${Sources} list=${soak.sources} />
     ${kind && html`<${BucketLabelRow} batch=${id} />`}
+    <button type="button" class="text-button" disabled=${busy}
+      onClick=${() => write(Kind.soakDiscarded, {}, 'Bath poured away')}>The bath is spent: poured away</button>
   </${Screen}>`;
 }
 
-/** BucketLabelRow links to the label of the bucket. */
+/** BucketLabelRow leads to the label of the bucket. */
 const BucketLabelRow = ({ batch }) => html`<${LinkRow} href=${`/batch/${batch}/labels`}
   title="Print a label for the bucket" sub="soda ash, not a drink"
   onClick=${() => passPrintOrder({ what: 'bucket', back: location.pathname, words: 'Soak' })} />`;
 
-/** Figures lists the rows that have a value. */
+/** Figures lists what there is. */
 const Figures = ({ rows }) =>
-  html`<dl class="figures">${rows
+  html`<dl class="facts">${rows
     .filter(([, text]) => text)
     .map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
 
-/** withAside writes an output of a calculator, with its addition in brackets. */
+/** withAside writes an output of a sum with what stands in brackets behind it. */
 const withAside = ({ text, main = text, aside }) => (aside ? `${main} (${aside})` : main);
 
 /** useSoakSum runs the core's soak calculator for an amount of water: {value, fault}. */
@@ -90,51 +110,53 @@ function useSoakSum(amount, unit, goodsGrams) {
   const [result, setResult] = useState(/** @type {any} */ ({}));
   useEffect(() => {
     if (!amount) return;
-    let isCurrent = true;
+    let current = true;
     const sum = async () => {
       const goods = goodsGrams > 0 && (await call('unit.format', { kind: 'mass', value: goodsGrams })).text;
       return runCalculator('soak', { water: `${amount} ${unit}`, ...(goods && { goods }) });
     };
     sum().then(
-      (value) => isCurrent && setResult({ value }),
-      (err) => isCurrent && setResult({ fault: asFault(err) }),
+      (value) => current && setResult({ value }),
+      (err) => current && setResult({ fault: asFault(err) }),
     );
     return () => {
-      isCurrent = false;
+      current = false;
     };
   }, [amount, unit, goodsGrams]);
   return result;
 }
 
-/** useWater holds the amount of water in this phone's unit; it starts at what the batch needs. */
-function useWater(waterML) {
-  const isUS = style.value.system === 'us';
-  const unit = isUS ? 'gal' : 'L';
-  const formatWater = () => call('unit.format', { kind: 'volume', value: waterML, style: style.value });
-  const { value: water, fault } = useData(formatWater);
-  const [typed, setTyped] = useState('');
+/** useWater holds the water in the person's own unit; it begins at what the batch needs. */
+function useWater(id, waterML) {
+  const us = style.value.system === 'us';
+  const unit = us ? 'gal' : 'L';
+  const show = () => call('unit.format', { kind: 'volume', value: waterML, style: style.value });
+  const { value: water, fault } = useData(show);
+  const [typed, setTyped] = useUnsaved(`soak.${id}.water`, '');
   const start = water && (water.unit === unit && water.number ? water.number : '1');
-  return { amount: typed || start || '', setAmount: setTyped, unit, step: isUS ? 0.25 : 0.5, fault };
+  return { amount: typed || start || '', setAmount: setTyped, unit, step: us ? 0.25 : 0.5, fault };
 }
 
 /** SoakPlan asks for the water; the core gives the soda ash. */
 function SoakPlan({ screenProps, batch }) {
-  const water = useWater(batch.soak.waterML);
+  const water = useWater(batch.id, batch.soak.waterML);
   const sum = useSoakSum(water.amount, water.unit, batch.grams || 0);
-  const [weighed, setWeighed] = useState('');
+  const [weighed, setWeighed] = useUnsaved(`soak.${batch.id}.soda`, '');
   const [reading, setReading] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [run, fault, busy] = useAction();
   const outputs = sum.value?.outputs;
   const isWeighed = weighed.trim() !== '';
   const save = () =>
-    run(async () => {
+    run(async (sure) => {
       const body = {
         water: sum.value.inputs.water.value,
         soda: isWeighed ? reading.value : outputs.soda_ash.value,
         form: 'anhydrous',
         typed: { water: `${water.amount} ${water.unit}`, ...(isWeighed && { soda: weighed.trim() }) },
       };
-      await record([{ scope: `batch/${batch.id}`, kind: Kind.soakMixed, body }], { undo: 'Soak mixed' });
+      await record([{ scope: `batch/${batch.id}`, kind: Kind.soakMixed, body }], { undo: 'Soak mixed', sure });
+      setWeighed(undefined);
+      water.setAmount(undefined);
     });
   const canSave = !busy && outputs && (!isWeighed || reading.value);
   return html`<${Screen} ...${screenProps} fault=${screenProps.fault || fault || water.fault}
@@ -157,7 +179,7 @@ function SoakPlan({ screenProps, batch }) {
   </${Screen}>`;
 }
 
-/** SodaAnswer shows the soda ash large, and the core's other figures for the bath. */
+/** SodaAnswer shows the soda ash large, and what else the core says of the bath. */
 function SodaAnswer({ outputs }) {
   const { text, main = text, aside } = outputs.soda_ash;
   const rows = [

@@ -17,6 +17,7 @@ const groupLimit = 6; // a group of more bags is split by place
 
 export function Today() {
   const { value: view, fault } = useLiveData(todayView);
+  const bagCount = view?.groups.reduce((sum, g) => sum + g.bags.length, 0) || 0;
   const open = view?.batches.filter((b) => b.open) || [];
   const inTrouble = view?.places.filter((p) => p.inTrouble) || [];
   const calm = view?.places.filter((p) => !p.inTrouble) || [];
@@ -28,6 +29,10 @@ export function Today() {
     ${view?.isFirst && !isHelper.value && html`<${Introduction} />`}
     ${inTrouble.map((p) => html`<${PlaceRow} key=${p.id} place=${p} />`)}
     ${view?.groups.some((g) => washGroups.includes(g.key)) && html`<${WashRow} />`}
+    ${
+      bagCount > 1 &&
+      html`<${LinkRow} href="/bags" title="Several bags at once" sub="open, rinse, finish, move them in one act" />`
+    }
     ${view?.groups.map((group) => html`<${BagGroup} key=${group.key} group=${group} />`)}
     ${open.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${open} /></section>`}
     ${calm.length > 0 && !view?.isFirst && html`<${Places} places=${calm} />`}
@@ -56,8 +61,8 @@ function BagGroup({ group }) {
     ${
       isSplit
         ? names.map(
-            (name) => html`<h3 class="capitalized place-heading">${name}</h3>
-              <${BagTags} bags=${group.bags.filter((b) => placeOf(b) === name)} />`,
+            (name) => html`<h3 class="capitalized spot">${name}</h3>
+              <${BagTags} bags=${group.bags.filter((b) => placeOf(b) === name)} compact />`,
           )
         : html`<${BagTags} bags=${group.bags} />`
     }

@@ -36,7 +36,8 @@ func TestFailuresAreShown(t *testing.T) {
 	p.WaitForText("Violet added")
 
 	p.GoTo(base + "/bagging")
-	p.Tap("rust…")
+	p.Tap("Other colours")
+	p.Tap("violet…")
 	p.Tap("Close bag 1")
 	p.WaitForText("Bag 1 closed")
 	p.Tap("Label of bag 1")

@@ -56,6 +56,7 @@ func TestPhoto(t *testing.T) {
 	p.Open(bag)
 	p.WaitForPhoto("")
 	p.Tap("Open early")
+	p.Tap("Yes, go on")
 	p.WaitForText("Bag 1 opened", "opened today") // the photo says what the screen said
 	p.ChoosePhoto(takeJPEG(t, 600, 900))
 	p.WaitForText("2 photos to send")

@@ -48,6 +48,8 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.Tap("It is mixed")
 	p.Tap("The pieces are in")
 	p.Tap("Out, and wrung")
+	p.WaitForText("less than a minute")
+	p.Tap("Yes, go on")
 	p.Tap("On to the jugs")
 
 	p.Fill("The scale shows", "14.2")
@@ -58,8 +60,9 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.Tap("Mixed, made up to 500 mL") // 7.5 g
 	p.Tap("On to dyeing and bagging")
 
-	p.Tap("2 tees…")
-	p.Tap("rust…")
+	p.WaitForText("Tee, medium, spiral", "2 left", "a side") // the first of the queue, in all colours
+	p.Tap("Other colours")
+	p.Tap("blue-green…") // not this one
 	p.Tap("A new place")
 	p.Fill("Name of the place", "shed")
 	p.Tap("Add the place")
@@ -68,14 +71,13 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.Tap("Close bag 1")
 	p.WaitForText("Bag 1 closed", "Close bag 2", "Label of bag 1")
 	p.Tap("Undo")
-	p.WaitForText("Undone", "2 tees") // and the number 1 is not given twice
+	p.WaitForText("Undone", "2 left") // and the number 1 is not given twice
 	p.Tap("Redo")
 	p.WaitForText("Restored", "1 left", "Label of bag 1")
 
-	p.Tap("2 tees…")
-	p.Tap("pillowcase…")
-	p.Tap("rust…")
-	p.Tap("blue-green…")
+	p.Tap("Another piece, or more in one bag")
+	p.Tap("How many of each in this bag")
+	p.Tap("Of pillowcase: one more")
 	p.Tap("More of one colour than of another")
 	p.Tap("Parts of rust: more")
 	p.Tap("Close bag 2")
@@ -97,6 +99,8 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.WaitForText("2 bags")
 	p.Tap("Bag 1…")
 	p.Tap("Open early")
+	p.WaitForText("too early")
+	p.Tap("Yes, go on")
 	p.WaitForText("Bag 1 opened", "untie")
 	p.Tap("a tint")
 	p.WaitForText("One more hot bath")

@@ -46,9 +46,6 @@ func TestPictures(t *testing.T) {
 	p.WaitForText("keep wet and warm")
 	bag := phonetest.Evaluate[string](p, `[...document.querySelectorAll('a[href^="/bag/"]')].find((a) => /^\D*4\b/.test(a.innerText)).getAttribute('href')`)
 	choose := func() {
-		p.Tap("2 aprons…")
-		p.Tap("rust")
-		p.Tap("blue-green")
 		p.Scroll("scrollTo(0, 0)")
 	}
 	toPrint := func() {
