@@ -36,7 +36,8 @@ function OpenPowder({ powder }) {
 /** PowderButton opens or closes the powder on the weighing screen. */
 export function PowderButton({ batch }) {
   const [toggle, busy] = usePowder(batch.id, Boolean(batch.powder));
-  return html`<button type="button" class="button secondary small" aria-pressed=${Boolean(batch.powder)} disabled=${busy}
+  return html`<button type="button" class="button secondary small"
+    aria-pressed=${Boolean(batch.powder)} disabled=${busy}
     onClick=${toggle}>${batch.powder ? 'Powder closed' : 'Powder open'}</button>`;
 }
 

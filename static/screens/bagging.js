@@ -30,7 +30,8 @@ export function Bagging({ id }) {
   const back = { href: `/batch/${id}`, words: batch?.name || 'Batch' };
   const screenProps = { activeTab: 'batches', back, fault: fault || placesFault };
   if (!batch || !places) return html`<${Screen} ...${screenProps} title="Dye and bag" />`;
-  return html`<${BagScreen} screenProps=${screenProps} batch=${batch} places=${places} closed=${closed} onClosed=${setClosed} />`;
+  return html`<${BagScreen} screenProps=${screenProps} batch=${batch} places=${places}
+    closed=${closed} onClosed=${setClosed} />`;
 }
 
 function BagScreen({ screenProps, batch, places, closed, onClosed }) {

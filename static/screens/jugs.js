@@ -34,7 +34,8 @@ export function Jugs({ id }) {
     scrollTo(0, 0);
   };
   if (jug) {
-    return html`<${Weighing} key=${jug.colour.id + jug.id} screenProps=${screenProps} batch=${batch} jug=${jug} pick=${pick} />`;
+    return html`<${Weighing} key=${jug.colour.id + jug.id} screenProps=${screenProps} batch=${batch} jug=${jug}
+      pick=${pick} />`;
   }
   const next = jugs.length ? ['bagging', 'On to dyeing and bagging'] : ['colours', 'Choose the colours'];
   return html`<${Screen} ...${screenProps} title="Jugs"

@@ -64,7 +64,8 @@ export function ManyBags() {
       )}<button type="button" class="button secondary small" onClick=${() => setDialog('move')}>Move</button>
       ${
         !isHelper.value &&
-        html`<button type="button" class="button secondary small" onClick=${() => setDialog('read')}>Temperature</button>`
+        html`<button type="button" class="button secondary small"
+          onClick=${() => setDialog('read')}>Temperature</button>`
       }`
     }>
     <div class="chips" role="group" aria-label="Choose">${groupsOf(day).map(
@@ -133,7 +134,9 @@ function ReadPlaces({ bags, when, done }) {
       done();
     });
   if (!stands.length) return html`<p class="note">They stand in no place yet: move them to one first.</p>`;
-  return html`<div><${TemperatureField} temperature=${temperature} label=${`Now at: ${stands.map(([, n]) => n).join(', ')}`} />
+  return html`<div><${TemperatureField} temperature=${temperature}
+    label=${`Now at: ${stands.map(([, n]) => n).join(', ')}`} />
     <${WhenPicker} of=${when} /><${ErrorBox} fault=${fault} />
-    <button type="button" class="button wide" disabled=${busy || !temperature.text} onClick=${save}>Save</button></div>`;
+    <button type="button" class="button wide" disabled=${busy || !temperature.text}
+      onClick=${save}>Save</button></div>`;
 }
