@@ -35,7 +35,7 @@ type CalendarFile struct {
 // The calendar of everything may be empty; another without a time is a fault.
 func MakeCalendar(states []batch.State, o CalendarOrder, e ViewEnv) (CalendarFile, error) {
 	m := calendarMaker{ViewEnv: e}
-	states = slices.SortedFunc(slices.Values(states), func(a, b batch.State) int { return cmp.Compare(a.ID, b.ID) })
+	states = slices.SortedStableFunc(slices.Values(states), func(a, b batch.State) int { return cmp.Compare(a.ID, b.ID) })
 	for _, s := range states {
 		if o.Batch == "" || s.ID == o.Batch {
 			m.addBatch(s, o)

@@ -179,8 +179,8 @@ func (e ViewEnv) routes(closing zone.Instant) (list []route) {
 		c, _ := stayTemperatures(batch.Stay{Place: id, At: closing}, e, e.Now, closing.Add(2*zone.Day))
 		known = append(known, warmth{id, (float64(c.At(closing.Add(6*zone.Hour)).Celsius) + float64(c.At(closing.Add(18*zone.Hour)).Celsius)) / 2})
 	}
-	slices.SortFunc(list, func(a, b route) int { return cmp.Compare(a.name, b.name) })
-	slices.SortFunc(known, func(a, b warmth) int {
+	slices.SortStableFunc(list, func(a, b route) int { return cmp.Compare(a.name, b.name) })
+	slices.SortStableFunc(known, func(a, b warmth) int {
 		return cmp.Or(cmp.Compare(a.celsius, b.celsius), cmp.Compare(a.id, b.id))
 	})
 	if n := len(known); n > 1 && known[n-1].celsius-known[0].celsius >= 2 {

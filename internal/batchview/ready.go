@@ -67,7 +67,7 @@ func readyGroups(s batch.State, e ViewEnv, matches func(batch.Bag) bool) (groups
 			return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.bag.Number, b.bag.Number), cmp.Compare(a.bag.Letter, b.bag.Letter))
 		})
 	}
-	slices.SortFunc(groups, func(a, b readyGroup) int { return cmp.Compare(a.key, b.key) })
+	slices.SortStableFunc(groups, func(a, b readyGroup) int { return cmp.Compare(a.key, b.key) })
 	return groups, untimed
 }
 

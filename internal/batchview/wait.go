@@ -107,7 +107,7 @@ func placesByName(e ViewEnv) []journal.ID {
 	for id := range e.Places {
 		ids = append(ids, id)
 	}
-	slices.SortFunc(ids, func(a, b journal.ID) int {
+	slices.SortStableFunc(ids, func(a, b journal.ID) int {
 		return cmp.Or(cmp.Compare(e.Places[a].Name, e.Places[b].Name), cmp.Compare(a, b))
 	})
 	return ids

@@ -168,7 +168,7 @@ func ViewWashDay(states []batch.State, o WashOrder, e ViewEnv) WashDay {
 	for _, list := range shareTubs(rinsed, machineG*rinse.MachineFillShare.Value) {
 		v.Machine = append(v.Machine, viewLoad(list, e))
 	}
-	slices.SortFunc(v.Places, func(a, b WashPlace) int { return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.ID, b.ID)) })
+	slices.SortStableFunc(v.Places, func(a, b WashPlace) int { return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.ID, b.ID)) })
 	if water > 0 {
 		v.Water = "about " + e.formatVolume(water)
 	}

@@ -59,7 +59,7 @@ func TestDroppedLinesLeaveTheProgramWhole(t *testing.T) {
 		t.Fatal(err)
 	}
 	cmd := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-gcflags=all=-l", "-o", out, source)
-	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=", "GOEXPERIMENT=nogreenteagc")
 	if text, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}

@@ -130,7 +130,7 @@ func (p wasmProgram) build(out string) error {
 		args = append(args, "-gcflags="+path+"=")
 	}
 	cmd := exec.Command("go", append(args, "-o", out, p.path)...)
-	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=", "GOEXPERIMENT=nogreenteagc")
 	if text, err := cmd.CombinedOutput(); err != nil {
 		return fmt.Errorf("building %s for the phone: %w\n%s", p.path, err, text)
 	}

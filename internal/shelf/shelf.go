@@ -129,7 +129,7 @@ func sortMoves(moves []Move) []Move {
 	if moves == nil {
 		return []Move{}
 	}
-	slices.SortFunc(moves, compareMoves)
+	slices.SortStableFunc(moves, compareMoves)
 	return moves
 }
 
