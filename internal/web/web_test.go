@@ -372,6 +372,7 @@ func TestPackedAsset(t *testing.T) {
 	sum := fmt.Sprintf("%x", sha256.Sum256(body))
 	files := fstest.MapFS{
 		"dist/core.wasm.sha256":      {Data: fmt.Appendf(nil, "%s %d\n", sum, len(body))},
+		"dist/fold.wasm.sha256":      {Data: fmt.Appendf(nil, "%s %d\n", sum, len(body))},
 		"dist/packed/" + sum + ".gz": {Data: packed.Bytes()},
 		"dist/wasm_exec.js":          {Data: []byte("loader")},
 		bundleSources:                {},

@@ -52,6 +52,6 @@ export const PieceChoice = ({ form }) => html`<details open=${Object.keys(form.p
     )}</div></fieldset>
   <details><summary>How many of each in this bag</summary>${form.queue.map(
     (q) => html`<${Stepper} key=${q.piece} label=${`Of ${q.words}`} value=${String(form.pieces[q.piece] || 0)}
-      min=${0} least="one less" most="one more" onChange=${(n) => form.setCount(q.piece, Number(n) || 0)} />`,
+      min=${0} lessLabel="one less" moreLabel="one more" onChange=${(n) => form.setCount(q.piece, Number(n) || 0)} />`,
   )}</details>
 </details>`;

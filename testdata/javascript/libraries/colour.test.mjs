@@ -6,7 +6,7 @@ import test from 'node:test';
 import { converter, differenceCiede2000, parseHex } from 'culori';
 
 async function loadTable(name) {
-  const text = await readFile(new URL(`../ref/${name}`, import.meta.url), 'utf8');
+  const text = await readFile(new URL(`../../ref/${name}`, import.meta.url), 'utf8');
   const [head, ...rows] = text
     .trim()
     .split('\n')
