@@ -53,8 +53,8 @@ var sampleBodies = map[string]string{
 	journal.KindPieceTagged:       `{"from":31,"to":33,"letter":"A","sheet":"a4-70x37"}`,
 	journal.KindPiecePhotographed: `{"sha256":"` + strings.Repeat("ab", 32) + `","stage":"opened","bag":"#51"}`,
 
-	journal.KindColourChosen:  `{"name":"rust","caps":"RU","rgb":"#b5372a","class":"dichlorotriazine","generic":"C.I. Reactive Brown 1","strength":34,"depth":0.5,"ml":240,"stock":"#81","onCloth":0.02,"grams":12,"holds":240,"bottles":2}`,
-	journal.KindColourChanged: `{"name":"fox","caps":"FO","rgb":"#aa3300","class":"vinyl-sulfone","generic":"C.I. Reactive Red 2","strength":30,"depth":0.7,"ml":250,"stock":"#81","onCloth":0.02,"grams":12,"holds":240,"bottles":2}`,
+	journal.KindColourChosen:  `{"name":"rust","caps":"RU","rgb":"#b5372a","class":"dichlorotriazine","generic":"C.I. Reactive Brown 1","strength":34,"depth":0.5,"ml":240,"stock":"#81","on_cloth":0.02,"grams":12,"holds":240,"bottles":2}`,
+	journal.KindColourChanged: `{"name":"fox","caps":"FO","rgb":"#aa3300","class":"vinyl-sulfone","generic":"C.I. Reactive Red 2","strength":30,"depth":0.7,"ml":250,"stock":"#81","on_cloth":0.02,"grams":12,"holds":240,"bottles":2}`,
 	journal.KindColourRemoved: `{"note":"too loud"}`,
 
 	journal.KindPowderOpened: `{"note":"by the sink"}`,
@@ -114,7 +114,7 @@ var sampleBodies = map[string]string{
 	journal.KindSumsSet: `{"currency":"EUR","hourly":15,"margin":0.3,"hardness":180}`,
 
 	journal.KindDesignKept:  `{"name":"snail shell","code":"MQ"}`,
-	journal.KindDesignTried: `{"fold":"spiral","whiteShare":0.25,"effect":0.8,"note":"tight"}`,
+	journal.KindDesignTried: `{"fold":"spiral","white_share":0.25,"effect":0.8,"note":"tight"}`,
 
 	journal.KindDeviceJoined:   `{"name":"Kai","letter":"A"}`,
 	journal.KindDeviceNamed:    `{"name":"Kai's phone"}`,
@@ -129,7 +129,7 @@ var sampleBodies = map[string]string{
 var otherValues = map[string]string{
 	"target": `"~7"`, "offset": `-900000`, "name": `"another"`, "note": `"another"`, "for": `1790000000000`, "until": `1790000000000`, "rinse": `1790000000000`, "ready": `1790000000000`,
 	"scale": `2`, "device": `"#201"`, "from": `2`, "to": `45`, "kind": `"towel"`, "count": `1`, "grams": `210`, "assumed": `false`, "fibre": `"viscose"`,
-	"share": `0.5`, "fold": `"crumple"`, "whiteShare": `0.5`, "effect": `1.2`, "steps": `[{"section":2,"colour":"#22","ml":50}]`, "celsius": `35`, "bands": `5`, "sections": `[{"name":"right","colour":"#22","ml":50}]`, "letter": `"B"`, "sheet": `"62x29"`,
+	"share": `0.5`, "fold": `"crumple"`, "white_share": `0.5`, "effect": `1.2`, "steps": `[{"section":2,"colour":"#22","ml":50}]`, "celsius": `35`, "bands": `5`, "sections": `[{"name":"right","colour":"#22","ml":50}]`, "letter": `"B"`, "sheet": `"62x29"`,
 	"stage": `"done"`, "bag": `"#52"`, "caps": `"XX"`, "rgb": `"#000000"`, "class": `"unknown"`, "generic": `"C.I. Reactive Blue 3"`, "strength": `50`, "depth": `0.9`,
 	"ml": `170`, "water": `5000`, "soda": `99`, "form": `"monohydrate"`, "ph": `10.5`, "with": `"meter"`, "pieces": `["#12"]`, "colour": `"#22"`, "powder": `9.9`,
 	"urea": `33`, "softener": `33`, "alginate": `33`, "jug": `"#42"`, "number": `9`, "place": `"#62"`, "seconds": `90`, "wetted": `false`, "into": `"#51"`,
@@ -138,7 +138,7 @@ var otherValues = map[string]string{
 	"low_at": `1770003600000`, "high_at": `1770040000000`, "where": `"bag"`, "tub": `"#52"`,
 	"error": `1.5`, "sensor": `"south"`, "low": `5`, "high": `30`, "sort": `"alkali"`, "division": `1`, "holds": `500`,
 	"colours": `[{"colour":"#22","share":1}]`, "blend": `[{"fibre":"cotton","share":0.5},{"fibre":"acrylic","share":0.5}]`, "owner": `"next door"`,
-	"onCloth": `0.03`, "bottles": `3`, "lot": `"8"`, "opened": `1771000000000`, "keep": `20`, "gone": `false`, "currency": `"JPY"`, "hourly": `16`, "margin": `0.4`, "hardness": `60`,
+	"on_cloth": `0.03`, "bottles": `3`, "lot": `"8"`, "opened": `1771000000000`, "keep": `20`, "gone": `false`, "currency": `"JPY"`, "hourly": `16`, "margin": `0.4`, "hardness": `60`,
 }
 
 // bagPieces is a second value for the property "pieces" of bodies in which pieces are counted.

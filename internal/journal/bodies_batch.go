@@ -246,7 +246,7 @@ type ColourChosen struct {
 // given, the powder in grams; what one bottle takes in mL, and how many there are.
 type ColourMore struct {
 	Stock   ID      `json:"stock,omitempty"`
-	OnCloth float64 `json:"onCloth,omitempty"`
+	OnCloth float64 `json:"on_cloth,omitempty"`
 	Grams   float64 `json:"grams,omitempty"`
 	Holds   float64 `json:"holds,omitempty"`
 	Bottles int     `json:"bottles,omitempty"`
@@ -274,7 +274,7 @@ type ColourChanged struct {
 	VolumeML   *float64 `json:"ml,omitempty"`
 	// As in ColourMore.
 	Stock   *ID      `json:"stock,omitempty"`
-	OnCloth *float64 `json:"onCloth,omitempty"`
+	OnCloth *float64 `json:"on_cloth,omitempty"`
 	Grams   *float64 `json:"grams,omitempty"`
 	Holds   *float64 `json:"holds,omitempty"`
 	Bottles *int     `json:"bottles,omitempty"`

@@ -22,7 +22,7 @@ func (b *DesignKept) check() error {
 // fold.Map.Effect).
 type DesignTried struct {
 	Fold       string  `json:"fold"`
-	WhiteShare float64 `json:"whiteShare"`
+	WhiteShare float64 `json:"white_share"`
 	Effect     float64 `json:"effect"`
 	Note       string  `json:"note,omitempty"`
 }

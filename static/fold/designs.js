@@ -33,7 +33,7 @@ export const removeDesign = (kept) => withdrawFacts([kept.fact]);
 // recordResult records how much of a piece stayed white, as a share of its cloth.
 export async function recordResult(design, id, whiteShare) {
   const { effect } = await callFold('fold.effect', { design, white: whiteShare });
-  const body = { fold: design.fold.kind, whiteShare, effect };
+  const body = { fold: design.fold.kind, white_share: whiteShare, effect };
   await record([{ scope, subject: id, kind: Kind.designTried, body }], { undo: 'Result recorded' });
 }
 

@@ -46,12 +46,12 @@ function useCapLetters(colour, name, others) {
 }
 
 /** strengthText is the strength of a colour as it was typed: by volume, or on the cloth. */
-const strengthText = (start) => (start.onCloth ? `${Number((start.onCloth * 100).toFixed(2))} %` : start.strength);
+const strengthText = (start) => (start.on_cloth ? `${Number((start.on_cloth * 100).toFixed(2))} %` : start.strength);
 
 /** readStrength gives the properties that a strength sets: per cent are of the cloth. */
 async function readStrength({ kind, value }) {
-  if (kind !== 'share') return { strength: value, onCloth: 0 };
-  return { strength: (await call('strength.onCloth', { share: value, style: style.value })).gPerL, onCloth: value };
+  if (kind !== 'share') return { strength: value, on_cloth: 0 };
+  return { strength: (await call('strength.onCloth', { share: value, style: style.value })).gPerL, on_cloth: value };
 }
 
 /** useColourForm holds one colour, and gives what records it. */

@@ -38,7 +38,7 @@ func TestOwnerAndHelper(t *testing.T) {
 	owner.Fill("Strength at full depth", "26 g/L")
 	owner.Tap("vinyl sulfone…")
 	owner.Tap("Add rust")
-	hubtest.WaitUntil(t, "the colour on the hub", func() bool { println("colours", h.CountFacts(journal.KindColourChosen), len(h.Facts())); return h.CountFacts(journal.KindColourChosen) == 1 })
+	hubtest.WaitUntil(t, "the colour on the hub", func() bool { return h.CountFacts(journal.KindColourChosen) == 1 })
 
 	address, code := drawShareOffline(h, owner, base)
 	helper.Open(address[strings.Index(address, "/JOIN/"):]) // as the phone's camera opens it
