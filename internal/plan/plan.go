@@ -129,7 +129,7 @@ func JugOf(s batch.State, c batch.Colour, kit shelf.Kit) Jug {
 	}
 	fill := FillOf(j.Holds)
 	switch {
-	case c.VolumeML > 0:
+	case c.VolumeML >= 1:
 		j.Volume, j.ByHand = unit.Volume(c.VolumeML), true
 		if j.Bottles == 0 && j.Holds > 0 {
 			j.Bottles = bottlesFor(j.Volume, fill)
