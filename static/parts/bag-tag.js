@@ -24,7 +24,7 @@ export const Tag = ({
 
 /** BagNumber writes a bag's number, a phone's letter small behind it. */
 export const BagNumber = ({ bag }) =>
-  html`<span class="no">${bag.digits}${bag.letter && html`<sup>${bag.letter}</sup>`}</span>`;
+  html`<span class="bag-number">${bag.digits}${bag.letter && html`<sup>${bag.letter}</sup>`}</span>`;
 
 const manyBags = 6; // a list of more shows each on one line
 

@@ -111,7 +111,7 @@ function LastNightForm({ id, where, done }) {
 function PlaceAlarm({ id, name }) {
   const [open, setOpen] = useState(false);
   const show = () => setOpen(true);
-  return html`<section class="close">
+  return html`<section class="compact">
     <${LinkRow} title="Alarm" sub="for the bags that stand here" onClick=${show} />
     <${Dialog} open=${open} onClose=${() => setOpen(false)} title=${`Alarm: ${name}`}>
       <${AlarmForm} order=${{ place: id }} /></${Dialog}></section>`;

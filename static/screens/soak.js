@@ -98,7 +98,7 @@ const BucketLabelRow = ({ batch }) => html`<${LinkRow} href=${`/batch/${batch}/l
 
 /** Figures lists what there is. */
 const Figures = ({ rows }) =>
-  html`<dl class="facts">${rows
+  html`<dl class="figures">${rows
     .filter(([, text]) => text)
     .map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
 

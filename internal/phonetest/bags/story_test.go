@@ -76,7 +76,6 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.WaitForText("Restored", "1 left", "Label of bag 1")
 
 	p.Tap("Another piece, or more in one bag")
-	p.Tap("How many of each in this bag")
 	p.Tap("Of pillowcase: one more")
 	p.Tap("More of one colour than of another")
 	p.Tap("Parts of rust: more")

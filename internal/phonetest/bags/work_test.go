@@ -118,7 +118,9 @@ func TestTapsForTwentyFourBags(t *testing.T) {
 	p.AdvanceClock(80 * time.Hour)
 	p.Open("/")
 	p.WaitForText("While the app was closed")
+	p.WaitFor("the alarm to take a tap", `document.querySelector('dialog[open] .button')?.getAttribute('aria-disabled') !== 'true'`)
 	p.Tap("OK") // the alarm that rang meanwhile
+	p.WaitFor("the alarm to close", `!document.querySelector('dialog[open]')`)
 	p.WaitForText("Several bags at once")
 	picture(p, "today-many")
 	p.SetAppearance("dark", 390, 844, 16)
