@@ -187,10 +187,7 @@ func TestMixingWithPowderOpen(t *testing.T) {
 	p.GoTo(path + "/jugs")
 	p.Tap("Powder closed")
 	p.WaitForNoText("others out")
-	for _, key := range []string{"9", "9", "9"} {
-		p.Tap(key)
-	}
-	p.WaitFor("the keys to be read", `document.querySelector('.reading input')?.value === '999'`)
+	p.Fill("The scale shows", "999")
 	p.Tap("Mixed, made up to…")
 	p.WaitForText("belong")
 	picture(p, "ten-times")

@@ -124,6 +124,8 @@ func checkTheShelf(p *phonetest.Phone, c phonetest.Camera, mine string) {
 	p.WaitForText("Something else")
 	p.AdvanceClock(60 * time.Hour)
 	p.Open("/scan/shelf")
+	p.WaitForText("While the app was closed")
+	p.Tap("OK")
 	p.WaitForText("5 ready", "1 unknown")
 	p.Tap("Clear the list")
 	p.WaitForText("List cleared")
