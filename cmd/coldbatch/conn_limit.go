@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/tls"
 	"net"
+	"net/http"
 	"net/netip"
 
 	"coldbatch/internal/evict"
@@ -27,13 +28,27 @@ const (
 	maxStreams     = 32
 )
 
-// connLimit bounds the open connections of all ports.
+// Requests that are being answered. Whoever asks by HTTP/2 and reads nothing keeps each of
+// them open, on every connection. With one more than these the connection of the oldest is
+// closed. This computer has as many of its own.
+const (
+	maxRequests           = 512
+	maxRequestsPerAddress = 256
+)
+
+// connLimit bounds the open connections of all ports, and the requests on them.
 type connLimit struct {
-	networkConns, localConns *evict.Set[netip.Addr]
+	networkConns, localConns       *evict.Set[netip.Addr]
+	networkRequests, localRequests *evict.Set[netip.Addr]
 }
 
 func newConnLimit() *connLimit {
-	return &connLimit{evict.New[netip.Addr](maxNetworkConns, maxConnsPerAddress), evict.New[netip.Addr](maxLocalConns, maxLocalConns)}
+	return &connLimit{
+		networkConns:    evict.New[netip.Addr](maxNetworkConns, maxConnsPerAddress),
+		localConns:      evict.New[netip.Addr](maxLocalConns, maxLocalConns),
+		networkRequests: evict.New[netip.Addr](maxRequests, maxRequestsPerAddress),
+		localRequests:   evict.New[netip.Addr](maxRequests, maxRequests),
+	}
 }
 
 // limitedListener accepts connections that count in a limit until they are closed.
@@ -51,17 +66,19 @@ func (l limitedListener) Accept() (net.Conn, error) {
 	if a, err := netip.ParseAddrPort(conn.RemoteAddr().String()); err == nil {
 		address = a.Addr().Unmap()
 	}
-	set := l.limit.networkConns
+	conns, requests := l.limit.networkConns, l.limit.networkRequests
 	if address.IsLoopback() {
-		set = l.limit.localConns
+		conns, requests = l.limit.localConns, l.limit.localRequests
 	}
-	return &limitedConn{Conn: conn, limitEntry: set.Add(address, func() { conn.Close() })}, nil
+	return &limitedConn{Conn: conn, address: address, limitEntry: conns.Add(address, func() { conn.Close() }), requests: requests}, nil
 }
 
 // limitedConn is a connection that counts in a limit.
 type limitedConn struct {
 	net.Conn
+	address    netip.Addr
 	limitEntry *evict.Entry[netip.Addr]
+	requests   *evict.Set[netip.Addr]
 }
 
 func (c *limitedConn) Close() error {
@@ -69,14 +86,28 @@ func (c *limitedConn) Close() error {
 	return c.Conn.Close()
 }
 
-// connContext is for http.Server.ConnContext: it lets package web mark a connection as that
-// of somebody who is known.
+// connKey is the key of a request's *limitedConn in its context.
+type connKey struct{}
+
+// connContext is for http.Server.ConnContext: it adds the connection for limitRequest.
 func connContext(ctx context.Context, conn net.Conn) context.Context {
 	if t, ok := conn.(*tls.Conn); ok {
 		conn = t.NetConn()
 	}
-	if c, ok := conn.(*limitedConn); ok {
-		return web.WithConn(ctx, c.limitEntry.Keep)
+	return context.WithValue(ctx, connKey{}, conn)
+}
+
+// limitRequest counts a request in the limit until done. It lets package web mark the
+// request and its connection as those of somebody who is known.
+func limitRequest(r *http.Request) (_ *http.Request, done func()) {
+	c, ok := r.Context().Value(connKey{}).(*limitedConn)
+	if !ok {
+		return r, func() {}
 	}
-	return ctx
+	entry := c.requests.Add(c.address, func() { c.Close() })
+	keep := func() {
+		c.limitEntry.Keep()
+		entry.Keep()
+	}
+	return r.WithContext(web.WithConn(r.Context(), keep)), entry.Remove
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"net"
+	"net/http/httptest"
 	"net/netip"
 	"testing"
 
@@ -52,7 +53,9 @@ func TestIdleConnectionsBlockNoOne(t *testing.T) {
 	}
 	owner, _ := open("127.0.0.1:5000")
 	phone, accepted := open("192.168.1.7:5000")
-	web.KeepConn(connContext(t.Context(), accepted)) // as when a request of a paired phone came
+	request, done := limitRequest(httptest.NewRequestWithContext(connContext(t.Context(), accepted), "GET", "/", nil))
+	web.KeepConn(request.Context()) // as when a request of a paired phone came
+	done()
 	var one, many []*addressedConn
 	for i := range 1000 {
 		c, _ := open(fmt.Sprintf("192.168.1.66:%d", 1000+i))
@@ -84,5 +87,42 @@ func TestIdleConnectionsBlockNoOne(t *testing.T) {
 	}
 	if phone.closed {
 		t.Error("this computer's connections closed the phone's")
+	}
+}
+
+// Strangers who leave thousands of requests unanswered, many on each connection, lose their
+// connections; that of a phone stays.
+func TestUnansweredRequestsAreBounded(t *testing.T) {
+	next := make(chan net.Conn, 1)
+	l := limitedListener{addressedListener{next: next}, newConnLimit()}
+	open := func(from string, requests int) *addressedConn {
+		t.Helper()
+		c := &addressedConn{from: netip.MustParseAddrPort(from)}
+		next <- c
+		accepted, err := l.Accept()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for range requests {
+			r, _ := limitRequest(httptest.NewRequestWithContext(connContext(t.Context(), accepted), "GET", "/", nil))
+			if requests == 1 {
+				web.KeepConn(r.Context())
+			}
+		}
+		return c
+	}
+	phone := open("192.168.1.7:5000", 1)
+	var strangers []*addressedConn
+	for i := range 256 {
+		strangers = append(strangers, open(fmt.Sprintf("[fd00::%x]:5000", i), maxStreams))
+	}
+	if n := l.limit.networkRequests.Len(); n > maxRequests {
+		t.Errorf("%d requests are being answered", n)
+	}
+	if phone.closed || strangers[255].closed {
+		t.Errorf("closed: the phone %v, the newcomer %v", phone.closed, strangers[255].closed)
+	}
+	if !strangers[0].closed {
+		t.Error("the oldest stranger is still connected")
 	}
 }

@@ -23,8 +23,9 @@ import (
 const maxFloodMemory = 60e6
 
 // Strangers announce bodies and send none, by 600 connections or by 4 that carry 250
-// requests each. It costs little memory, and who may be served is served.
-func TestFloodsOfAnnouncedBodies(t *testing.T) {
+// requests each; or they ask for the app 32 times on each of 250 connections and read
+// nothing of it. It costs little memory, and who may be served is served.
+func TestFloods(t *testing.T) {
 	h := hubtest.StartOnNetwork(t)
 	phone := newSimulatedPhone(t, h)
 	if err := phone.pair(h.Invite()); err != nil {
@@ -38,6 +39,7 @@ func TestFloodsOfAnnouncedBodies(t *testing.T) {
 	}{
 		{"600 connections", floodOfConnections},
 		{"4 connections by HTTP/2", floodOfStreams},
+		{"answers that nobody reads", floodOfUnreadAnswers},
 	} {
 		conns := row.flood(t, h)
 		client := http.Client{Timeout: hubtest.WaitTimeout}
@@ -97,42 +99,58 @@ const announcedBodySize = 1 << 20
 
 func floodOfStreams(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
 	for range 4 {
-		conn := dialStranger(t, h, "h2")
-		conns = append(conns, conn)
-		_ = conn.SetDeadline(time.Now().Add(hubtest.WaitTimeout))
-		if _, err := io.WriteString(conn, http2.ClientPreface); err != nil {
-			t.Fatal(err)
-		}
-		f := http2.NewFramer(conn, conn)
-		if err := f.WriteSettings(); err != nil {
-			t.Fatal(err)
-		}
-		var block bytes.Buffer
-		e := hpack.NewEncoder(&block)
-		for i := range 250 {
-			block.Reset()
-			for _, x := range [][2]string{{":method", "POST"}, {":scheme", "https"}, {":authority", fmt.Sprintf("coldbatch.local:%d", h.HTTPSPort)},
-				{":path", "/api/v1/pair"}, {"content-length", fmt.Sprint([]int{announcedBodySize, 16_000}[i%2])}} {
-				if err := e.WriteField(hpack.HeaderField{Name: x[0], Value: x[1]}); err != nil {
-					t.Fatal(err)
-				}
-			}
-			// An error means that the program closed the connection, as it may.
-			_ = f.WriteHeaders(http2.HeadersFrameParam{StreamID: uint32(2*i + 1), BlockFragment: block.Bytes(), EndHeaders: true})
-		}
-		// Its answer to a ping says that it has read all before.
-		if f.WritePing(false, [8]byte{1}) != nil {
-			continue
-		}
-		for {
-			frame, err := f.ReadFrame()
-			if err != nil {
-				break
-			}
-			if ping, ok := frame.(*http2.PingFrame); ok && ping.IsAck() {
-				break
-			}
-		}
+		conns = append(conns, sendStreams(t, h, 250, nil, func(i int) [][2]string {
+			return [][2]string{{":method", "POST"}, {":path", "/api/v1/pair"}, {"content-length", fmt.Sprint([]int{announcedBodySize, 16_000}[i%2])}}
+		}))
 	}
 	return conns
+}
+
+// floodOfUnreadAnswers allows the program to send no byte of any answer.
+func floodOfUnreadAnswers(t *testing.T, h *hubtest.Hub) (conns []net.Conn) {
+	for range 250 {
+		conns = append(conns, sendStreams(t, h, maxStreams, []http2.Setting{{ID: http2.SettingInitialWindowSize, Val: 0}}, func(int) [][2]string {
+			return [][2]string{{":method", "GET"}, {":path", "/main.js"}}
+		}))
+	}
+	return conns
+}
+
+// sendStreams sends n requests on a new connection by HTTP/2 and waits until the program
+// has read them. An error means that the program closed the connection, as it may.
+func sendStreams(t *testing.T, h *hubtest.Hub, n int, settings []http2.Setting, fields func(i int) [][2]string) net.Conn {
+	conn := dialStranger(t, h, "h2")
+	_ = conn.SetDeadline(time.Now().Add(hubtest.WaitTimeout))
+	if _, err := io.WriteString(conn, http2.ClientPreface); err != nil {
+		t.Fatal(err)
+	}
+	f := http2.NewFramer(conn, conn)
+	if err := f.WriteSettings(settings...); err != nil {
+		t.Fatal(err)
+	}
+	var block bytes.Buffer
+	e := hpack.NewEncoder(&block)
+	for i := range n {
+		block.Reset()
+		row := fields(i)
+		for _, x := range append(row[:2:2], append([][2]string{{":scheme", "https"}, {":authority", fmt.Sprintf("coldbatch.local:%d", h.HTTPSPort)}}, row[2:]...)...) {
+			if err := e.WriteField(hpack.HeaderField{Name: x[0], Value: x[1]}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		_ = f.WriteHeaders(http2.HeadersFrameParam{StreamID: uint32(2*i + 1), BlockFragment: block.Bytes(), EndStream: row[0][1] == "GET", EndHeaders: true})
+	}
+	// Its answer to a ping says that it has read all before.
+	if f.WritePing(false, [8]byte{1}) != nil {
+		return conn
+	}
+	for {
+		frame, err := f.ReadFrame()
+		if err != nil {
+			return conn
+		}
+		if ping, ok := frame.(*http2.PingFrame); ok && ping.IsAck() {
+			return conn
+		}
+	}
 }

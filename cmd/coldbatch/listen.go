@@ -158,12 +158,14 @@ func (p *Program) countConns(conn net.Conn, state http.ConnState) {
 	}
 }
 
-// countRequests counts the requests that are being answered. Close waits for them: with
-// HTTP/2 they may outlast their connection.
+// countRequests counts and limits the requests that are being answered. Close waits for
+// them: with HTTP/2 they may outlast their connection.
 func (p *Program) countRequests(handler http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		p.serving.Add(1)
 		defer p.serving.Done()
+		r, done := limitRequest(r)
+		defer done()
 		handler.ServeHTTP(w, r)
 	})
 }
