@@ -43,6 +43,7 @@ type Store struct {
 
 	writeLock sync.Mutex // held by Update until the index has what it wrote
 	index     idIndex
+	lastTx    int // id of the last transaction that wrote; 0 if it is not known
 
 	// brokenFault is set when the file can no longer be trusted: after an error of the
 	// disk Update is refused, after a bad page View too.
@@ -163,6 +164,9 @@ func (s *Store) Update(do func(*Tx) error) error {
 	if f := s.brokenFault.Load(); f != nil {
 		return f
 	}
+	if err := s.checkPlace(); err != nil {
+		return asFault(s.path, err)
+	}
 	own, err := s.update(do)
 	switch {
 	case own != nil:
@@ -193,8 +197,13 @@ func (s *Store) update(do func(*Tx) error) (own, err error) {
 			s.index.remove(t.appendedIDs)
 		}
 	}()
+	var id int
 	err = catchDamage(s.path, func() error {
 		return s.db.Update(func(tx *bbolt.Tx) error {
+			if err := s.checkOwnTx(tx); err != nil {
+				return err
+			}
+			id = tx.ID()
 			t = s.newTx(tx)
 			if own = do(t); own == nil {
 				t.flushPending()
@@ -202,7 +211,12 @@ func (s *Store) update(do func(*Tx) error) (own, err error) {
 			return t.result(&own)
 		})
 	})
-	isWritten = err == nil
+	switch isWritten = err == nil; {
+	case isWritten:
+		s.lastTx = id
+	case own == nil:
+		s.lastTx = 0 // it may have been written all the same
+	}
 	return own, err
 }
 
