@@ -26,9 +26,9 @@ func Build(facts []journal.Fact) State {
 	isOwner := ownersOf(all)
 	effective := journal.Effective(all, isOwner)
 	b := builder{
-		State: State{Version: CacheVersion, Numbers: journal.CollectNumbers(all, effective),
+		State: State{Version: CacheVersion, Numbers: journal.CollectNumbers(all, effective, isOwner),
 			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, ShareCodes: []ShareCode{}},
-		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]bool{}, removed: map[journal.ID]journal.Fact{},
+		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]printedNumber{}, isOwner: isOwner, removed: map[journal.ID]journal.Fact{},
 		clocks: ReadClocks(effective),
 	}
 	for _, f := range all {
@@ -90,8 +90,9 @@ type builder struct {
 	order          []journal.ID
 	facts          []kindedFact // in order, applied once all entities are known
 	clocks         Clocks
-	printedNumbers map[journal.UsedNumber]bool // numbers of blanks and tags
-	removed        map[journal.ID]journal.Fact // pieces and colours that were taken out, each with the fact that did
+	printedNumbers map[journal.UsedNumber]printedNumber // of blanks and tags
+	removed        map[journal.ID]journal.Fact          // pieces and colours that were taken out, each with the fact that did
+	isOwner        func(device journal.ID) bool
 }
 
 // kindedFact is a fact with its kind, which is zero if this program does not know it.
@@ -129,7 +130,7 @@ func (b *builder) build() State {
 			continue
 		}
 		if e != nil && f.setsProps() && f.kind.Subject == e.is {
-			MergeProps(e.props, f.Body)
+			MergeProps(e.props, f.Fact)
 		}
 	}
 	for _, id := range b.order {
@@ -155,15 +156,18 @@ func (b *builder) build() State {
 	return b.State
 }
 
-// MergeProps lays the properties of body over props. Facts come in the order of their
-// stamps, so the later holds, property by property.
-func MergeProps(props map[string]json.RawMessage, body json.RawMessage) {
+// MergeProps lays those properties of a fact's body that it may set over props. Facts come
+// in the order of their stamps, so the later holds, property by property.
+func MergeProps(props map[string]json.RawMessage, f journal.Fact) {
+	kind, _ := journal.FindKind(f.Kind)
 	var set map[string]json.RawMessage
-	if json.Unmarshal(journal.PlainBody(body), &set) != nil {
+	if json.Unmarshal(journal.PlainBody(f.Body), &set) != nil {
 		return
 	}
 	for k, v := range set {
-		props[k] = v
+		if kind.MaySet(k) {
+			props[k] = v
+		}
 	}
 }
 

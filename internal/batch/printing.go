@@ -12,7 +12,15 @@ import (
 // sheets of labels).
 const MaxBlanks = 200
 
-// applyPrinting reads one printing. A number that was printed before stands on that label.
+// printedNumber is the place of a label among the blanks, and whether its number was the
+// printer's to use: a helper's only where it was leased.
+type printedNumber struct {
+	place      int
+	isRightful bool
+}
+
+// applyPrinting reads one printing. A number that was printed before stands on that label,
+// unless a helper printed it that may not use it.
 func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
 	r, ok := journal.DecodeBody[journal.LabelNumberRange](x)
 	if !ok {
@@ -20,13 +28,19 @@ func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
 	}
 	for n := r.From; n <= r.To; n++ {
 		u := journal.UsedNumber{Number: n, Letter: r.Letter}
-		if f.printedNumbers[u] {
+		before, known := f.printedNumbers[u]
+		now := printedNumber{before.place, f.isOwner(x.Device) || f.Numbers.IsLeased(x.Device, u)}
+		if known && (before.isRightful || !now.isRightful) {
 			continue
 		}
-		f.printedNumbers[u] = true
+		if !known {
+			now.place = len(f.Blanks)
+			f.Blanks = append(f.Blanks, Blank{})
+		}
+		f.printedNumbers[u] = now
 		message := append(binary.BigEndian.AppendUint16(x.Subject.Bytes(), uint16(n)), r.Letter...)
 		token := label.MakeToken(f.Secret.Bytes(), message)
-		f.Blanks = append(f.Blanks, Blank{Number: n, Letter: r.Letter, Token: hex.EncodeToString(token[:]), PrintFact: x.ID, Piece: piece})
+		f.Blanks[now.place] = Blank{Number: n, Letter: r.Letter, Token: hex.EncodeToString(token[:]), PrintFact: x.ID, Piece: piece}
 	}
 }
 

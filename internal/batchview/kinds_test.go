@@ -312,10 +312,12 @@ var builtStates = map[int]string{
 	8:  "78a996c1aa42dfe7", // a code that was opened twice: none among the samples
 	9:  "8fb114ca5a06bc93",
 	10: "9545fcfbbda0875f",
-	11: "e7b68afa6e166f7a",                         // baths of a rinse are counted
-	12: "5b3f6b345a265772",                         // what a colour and pieces are besides, the time to rinse, what the shelf lost
-	13: "f779c7654023bd86",                         // designs
-	14: "648d2a4de50e70e0", 15: "af92258cb47ccad5", // powder open, pieces taken, lots in the soak, jugs topped up
+	11: "e7b68afa6e166f7a", // baths of a rinse are counted
+	12: "5b3f6b345a265772", // what a colour and pieces are besides, the time to rinse, what the shelf lost
+	13: "f779c7654023bd86", // designs
+	14: "648d2a4de50e70e0", // powder open, pieces taken, lots in the soak, jugs topped up
+	15: "af92258cb47ccad5", // the powder on the cloth and a design's white have names in lower case
+	16: "", // a number that a helper used without a lease says by whom
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

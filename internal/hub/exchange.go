@@ -161,10 +161,7 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 	}
 	var authors factAuthors
 	if !who.CanWithdrawAll() {
-		authors = factAuthors{tx: w.tx, byFact: map[journal.ID]journal.ID{}, scopesRead: map[journal.Scope]bool{}}
-		for _, f := range facts {
-			authors.byFact[f.ID] = f.Device
-		}
+		authors = newFactAuthors(w.tx, facts)
 	}
 	quota, err := newQuota(w.tx, who)
 	if err != nil {
@@ -174,7 +171,7 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 	for i := range facts {
 		f := &facts[i]
 		if !who.CanWithdrawAll() && f.Device == who.Device && !w.tx.Has(f.ID) {
-			if err := authors.checkWithdrawal(who, *f); fault.Is(err, fault.Refused) {
+			if err := authors.check(who, *f); fault.Is(err, fault.Refused) {
 				a.Refused = append(a.Refused, refuseFact(f.ID, err))
 				continue
 			} else if err != nil {
@@ -196,39 +193,4 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 	}
 	w.fromPhone = len(w.appendedFacts)
 	return quota.store()
-}
-
-// factAuthors looks up who wrote a fact: one of the same request, or one in the
-// journal.
-type factAuthors struct {
-	tx         Tx
-	byFact     map[journal.ID]journal.ID
-	scopesRead map[journal.Scope]bool
-}
-
-// checkWithdrawal returns a fault when f withdraws or restores a fact that who may not
-// withdraw. A target that is not known yet passes: in a batch, a helper's
-// withdrawal of another's fact has no effect.
-func (a factAuthors) checkWithdrawal(who rights.Asker, f journal.Fact) error {
-	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
-		return nil
-	}
-	var t journal.FactTarget
-	if json.Unmarshal(f.Body, &t) != nil {
-		return nil
-	}
-	if a.tx.Has(t.Target) && !a.scopesRead[f.Scope] {
-		facts, err := a.tx.Scope(f.Scope)
-		if err != nil {
-			return err
-		}
-		for _, x := range facts { // the journal's word counts over the request's
-			a.byFact[x.ID] = x.Device
-		}
-		a.scopesRead[f.Scope] = true
-	}
-	if author, known := a.byFact[t.Target]; known {
-		return rights.CheckWithdrawal(who, author)
-	}
-	return nil
 }

@@ -11,6 +11,10 @@ import (
 // it may be out of range for the rest of the day.
 const minNumbersLeft = 5
 
+// maxHelperNumber is the highest number that a helper's phone gets: the rest is the owner's,
+// however many numbers helpers ask for. A judgement: half of them.
+const maxHelperNumber = journal.MaxNumber / 2
+
 // leasesDue returns the blocks of bag numbers that a phone should get: for each batch
 // it asks for where it has few numbers left, or fewer than it needs for blanks. An
 // unknown batch, and one whose numbers have run out, gets none; its bags then carry
@@ -37,7 +41,8 @@ func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journa
 		if !b.hasFacts || left >= max(minNumbersLeft, need) {
 			continue
 		}
-		if block, ok := b.numbers.NextFreeBlock(q.Device, max(journal.LeaseSize, need-left)); ok {
+		block, ok := b.numbers.NextFreeBlock(q.Device, max(journal.LeaseSize, need-left))
+		if ok && (who.Role == rights.Owner || block.To <= maxHelperNumber) {
 			blocks[id] = block
 		}
 	}

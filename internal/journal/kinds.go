@@ -2,6 +2,7 @@ package journal
 
 import (
 	"encoding/json"
+	"reflect"
 	"strings"
 
 	"coldbatch/internal/fault"
@@ -88,6 +89,29 @@ var kindByName = func() map[string]Kind {
 	return m
 }()
 
+// settable holds the properties that the body of each kind that Sets may hold.
+var settable = func() map[string]map[string]bool {
+	m := map[string]map[string]bool{}
+	for _, k := range Kinds {
+		if k.Effect != EffectSets {
+			continue
+		}
+		m[k.Name] = map[string]bool{}
+		for _, field := range reflect.VisibleFields(reflect.TypeOf(k.newBody()).Elem()) {
+			name, _, _ := strings.Cut(field.Tag.Get("json"), ",")
+			m[k.Name][name] = true
+		}
+	}
+	return m
+}()
+
+// MaySet says whether a fact of this kind may set that property of its subject. A fact
+// that changes something sets only what its body knows: the rest would be unchecked, such
+// as another number of a bag.
+func (k Kind) MaySet(property string) bool {
+	return k.Effect != EffectSets || settable[k.Name][property]
+}
+
 // KindWords gives the history's words for a kind: for one that this program does not know,
 // that a newer version wrote it.
 func KindWords(kind string) string {
@@ -97,13 +121,16 @@ func KindWords(kind string) string {
 	return "an entry of a newer version"
 }
 
+// IsIn says whether a kind of scope, such as "batch", may hold facts of this kind.
+func (k Kind) IsIn(sort string) bool { return strings.Contains(" "+k.Scopes+" ", " "+sort+" ") }
+
 // check says whether d can be written as this kind.
 func (k Kind) check(d Draft) error {
 	if err := d.Scope.Check(); err != nil {
 		return err
 	}
 	sort, _ := d.Scope.Split()
-	if !strings.Contains(" "+k.Scopes+" ", " "+sort+" ") {
+	if !k.IsIn(sort) {
 		return fault.New(fault.Input, "%s cannot be written in scope %s", k.Name, sort).
 			WithHint("its scope is %s", strings.ReplaceAll(k.Scopes, " ", " or "))
 	}

@@ -1,5 +1,7 @@
 package journal
 
+import "slices"
+
 // MaxNumber is the highest bag number: what the label's field holds.
 const MaxNumber = 1023
 
@@ -21,16 +23,24 @@ type Numbers struct {
 type UsedNumber struct {
 	Number int    `json:"number"`
 	Letter string `json:"letter,omitempty"`
+
+	// By is set where a helper used a number that was not leased to it: only the helper's
+	// own phone then counts it as used. Otherwise a helper could use up all numbers.
+	By ID `json:"by,omitempty"`
 }
 
-// NumbersFromFacts is CollectNumbers for facts in any order of which every withdrawal holds.
+// counts says whether device must not use the number again.
+func (u UsedNumber) counts(device ID) bool { return u.By == "" || u.By == device }
+
+// NumbersFromFacts is CollectNumbers for facts in any order of which every withdrawal
+// holds, all of them by the owner's devices.
 func NumbersFromFacts(facts []Fact) Numbers {
-	return CollectNumbers(SortedByStamp(facts), Effective(facts, nil))
+	return CollectNumbers(SortedByStamp(facts), Effective(facts, nil), func(ID) bool { return true })
 }
 
 // CollectNumbers gathers from a batch's facts, in order, the leases of those that are
 // effective and the used numbers of all, also of withdrawn ones.
-func CollectNumbers(ordered, effective []Fact) Numbers {
+func CollectNumbers(ordered, effective []Fact, isOwner func(device ID) bool) Numbers {
 	n := Numbers{Leases: []NumbersLeased{}, Used: []UsedNumber{}}
 	printed := map[UsedNumber]bool{}
 	for _, f := range effective {
@@ -38,16 +48,23 @@ func CollectNumbers(ordered, effective []Fact) Numbers {
 			n.Leases = append(n.Leases, l)
 		}
 	}
+	used := func(f Fact, number int, letter string) UsedNumber {
+		u := UsedNumber{Number: number, Letter: letter}
+		if !isOwner(f.Device) && !n.IsLeased(f.Device, u) {
+			u.By = f.Device
+		}
+		return u
+	}
 	for _, f := range ordered {
 		switch f.Kind {
 		case KindBagClosed:
 			if b, ok := DecodeBody[BagClosed](f); ok {
-				n.Used = append(n.Used, UsedNumber{b.Number, b.Letter})
+				n.Used = append(n.Used, used(f, b.Number, b.Letter))
 			}
 		case KindBlanksPrinted, KindPieceTagged:
 			if r, ok := DecodeBody[LabelNumberRange](f); ok && r.check() == nil {
 				for i := r.From; i <= r.To; i++ {
-					if u := (UsedNumber{i, r.Letter}); !printed[u] {
+					if u := used(f, i, r.Letter); !printed[u] {
 						printed[u] = true
 						n.Used = append(n.Used, u)
 					}
@@ -56,6 +73,13 @@ func CollectNumbers(ordered, effective []Fact) Numbers {
 		}
 	}
 	return n
+}
+
+// IsLeased says whether u was leased to device.
+func (n Numbers) IsLeased(device ID, u UsedNumber) bool {
+	return u.Letter == "" && slices.ContainsFunc(n.Leases, func(l NumbersLeased) bool {
+		return l.Device == device && l.From <= u.Number && u.Number <= l.To
+	})
 }
 
 // NextNumber gives the number for the next bag that device closes: the first free one
@@ -67,13 +91,15 @@ func (n Numbers) NextNumber(device ID, letter string) (u UsedNumber, ok bool) {
 	}
 	used := make(map[UsedNumber]bool, len(n.Used))
 	for _, x := range n.Used {
-		used[x] = true
+		if x.counts(device) {
+			used[UsedNumber{Number: x.Number, Letter: x.Letter}] = true
+		}
 	}
 	if letter == "" {
 		return UsedNumber{}, false
 	}
 	for i := 1; i <= MaxNumber; i++ {
-		if u := (UsedNumber{i, letter}); !used[u] {
+		if u := (UsedNumber{Number: i, Letter: letter}); !used[u] {
 			return u, true
 		}
 	}
@@ -122,7 +148,7 @@ func (n Numbers) FreeCount(device ID) int { return len(n.freeNumbers(device)) }
 func (n Numbers) freeNumbers(device ID) []int {
 	gone := make(map[int]bool, len(n.Used))
 	for _, x := range n.Used {
-		if x.Letter == "" {
+		if x.Letter == "" && x.counts(device) {
 			gone[x.Number] = true
 		}
 	}
@@ -151,7 +177,7 @@ func (n Numbers) NextFreeBlock(device ID, size int) (l NumbersLeased, ok bool) {
 		high = max(high, x.To)
 	}
 	for _, u := range n.Used {
-		if u.Letter == "" {
+		if u.Letter == "" && u.By == "" {
 			high = max(high, u.Number)
 		}
 	}

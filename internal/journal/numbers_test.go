@@ -144,7 +144,7 @@ func TestPrintedNumbersAreUsed(t *testing.T) {
 	if u, ok := n.NextNumber(a.Device, "H"); !ok || u != (UsedNumber{Number: 8}) {
 		t.Errorf("next is %v", u)
 	}
-	if u, ok := n.NextNumber(hub.Device, "H"); !ok || u != (UsedNumber{3, "H"}) {
+	if u, ok := n.NextNumber(hub.Device, "H"); !ok || u != (UsedNumber{Number: 3, Letter: "H"}) {
 		t.Errorf("next with the letter alone is %v", u)
 	}
 	runs, ok := n.NextRanges(a.Device, "H", 15)

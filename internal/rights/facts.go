@@ -43,6 +43,16 @@ func CheckWrite(a Asker, f journal.Fact) error {
 	return checkScope(a, f)
 }
 
+// CheckBeginning returns a fault if the asker may not write a fact that begins its subject,
+// which writer has begun before: a helper could turn a bag into a piece, or change when it
+// was closed.
+func CheckBeginning(a Asker, writer journal.ID) error {
+	if a.Role == Owner || a.Device == writer {
+		return nil
+	}
+	return fault.New(fault.Refused, "a helper begins nothing that another phone has begun").WithHint("change it instead, or begin another")
+}
+
 // CheckRelay returns a fault if the asker may not relay f, which another device wrote: a
 // hub restored from an old copy gets back from the owner's phones what it lost. A helper
 // relays nothing, since nobody could tell what it made up in the name of another.
@@ -56,6 +66,10 @@ func CheckRelay(a Asker, f journal.Fact) error {
 
 func checkScope(a Asker, f journal.Fact) error {
 	kind, _ := f.Scope.Split()
+	known, ok := journal.FindKind(f.Kind)
+	if a.Role != Owner && ok && !known.IsIn(kind) {
+		return fault.New(fault.Refused, "%s is not written in a %s", f.Kind, kind)
+	}
 	if !IsAllowed(a.Role, writeAction[kind]) || a.Role != Owner && (!a.HasBatch(f.Scope.Batch()) || sharingKinds[f.Kind] || ownerOnlyKinds[f.Kind]) {
 		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).WithHint("ask the owner for access")
 	}

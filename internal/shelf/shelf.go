@@ -99,9 +99,9 @@ func Build(facts []journal.Fact) State {
 				props[f.Subject] = map[string]json.RawMessage{}
 				s.Items = append(s.Items, Item{ID: f.Subject, Known: at, Fact: f.ID})
 			}
-			batch.MergeProps(props[f.Subject], f.Body)
+			batch.MergeProps(props[f.Subject], f)
 		case journal.KindSumsSet:
-			batch.MergeProps(sums, f.Body)
+			batch.MergeProps(sums, f)
 		}
 		if b, ok := journal.DecodeBody[journal.StockMoved](f); ok && moveOf[f.Kind] != "" {
 			moves[f.Subject] = append(moves[f.Subject], Move{f.ID, moveOf[f.Kind], b.Amount, at, b.Batch, b.Of, b.Price, b.Currency, b.Note})
@@ -109,7 +109,7 @@ func Build(facts []journal.Fact) State {
 	}
 	for _, f := range effective { // a change may be stamped before the fact that it changes
 		if f.Kind == journal.KindStockChanged && props[f.Subject] != nil && f.NeededVersion <= batch.StateVersion && f.CheckBody() == nil {
-			batch.MergeProps(props[f.Subject], f.Body)
+			batch.MergeProps(props[f.Subject], f)
 		}
 	}
 	for i := range s.Items {

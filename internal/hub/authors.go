@@ -1,0 +1,82 @@
+package hub
+
+import (
+	"encoding/json"
+
+	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
+)
+
+// factAuthors looks up who wrote a fact, and who began a subject: in the same request, or
+// in the journal, whose word counts over the request's.
+type factAuthors struct {
+	tx         Tx
+	byFact     map[journal.ID]journal.ID
+	bySubject  map[journal.ID]journal.ID // that a fact of the journal begins
+	scopesRead map[journal.Scope]bool
+}
+
+// newFactAuthors returns the authors of the facts of a request.
+func newFactAuthors(tx Tx, facts []journal.Fact) factAuthors {
+	a := factAuthors{tx, map[journal.ID]journal.ID{}, map[journal.ID]journal.ID{}, map[journal.Scope]bool{}}
+	for _, f := range facts {
+		a.byFact[f.ID] = f.Device
+	}
+	return a
+}
+
+// readScope reads who wrote the facts of a scope, once.
+func (a factAuthors) readScope(scope journal.Scope) error {
+	if a.scopesRead[scope] {
+		return nil
+	}
+	facts, err := a.tx.Scope(scope)
+	if err != nil {
+		return err
+	}
+	for _, x := range facts {
+		a.byFact[x.ID] = x.Device
+		if isBeginning(x) && a.bySubject[x.Subject] == "" {
+			a.bySubject[x.Subject] = x.Device
+		}
+	}
+	a.scopesRead[scope] = true
+	return nil
+}
+
+// isBeginning says whether a fact is of a kind that begins its subject.
+func isBeginning(f journal.Fact) bool {
+	k, known := journal.FindKind(f.Kind)
+	return known && k.Effect == journal.EffectBegins
+}
+
+// check returns a fault when f withdraws or restores a fact that who may not withdraw, or
+// begins what another phone has begun. What is not known yet passes: in a batch, a
+// helper's withdrawal of another's fact has no effect.
+func (a factAuthors) check(who rights.Asker, f journal.Fact) error {
+	if isBeginning(f) {
+		if err := a.readScope(f.Scope); err != nil {
+			return err
+		}
+		if author := a.bySubject[f.Subject]; author != "" {
+			return rights.CheckBeginning(who, author)
+		}
+		return nil
+	}
+	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
+		return nil
+	}
+	var t journal.FactTarget
+	if json.Unmarshal(f.Body, &t) != nil {
+		return nil
+	}
+	if a.tx.Has(t.Target) {
+		if err := a.readScope(f.Scope); err != nil {
+			return err
+		}
+	}
+	if author, known := a.byFact[t.Target]; known {
+		return rights.CheckWithdrawal(who, author)
+	}
+	return nil
+}
