@@ -67,7 +67,7 @@ func (w *factWriter) recoverStamp() error {
 // checkStamp returns a fault when f is stamped ahead of now. A removal of a phone passes:
 // it holds whatever its stamp, and must not wait.
 func checkStamp(f journal.Fact, now zone.Instant) error {
-	if !f.Stamp.IsAhead(now) || f.Kind == kindRevoked && f.Scope == journal.HouseScope {
+	if !f.Stamp.IsAhead(now) || f.Kind == kindRevoked {
 		return nil
 	}
 	days := int64(f.Stamp.Milliseconds.Sub(now) / zone.Day)

@@ -60,7 +60,7 @@ func TestBackupCopiedOverTheOpenFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for range 3 {
+	for range 30 {
 		if err := write(); err != nil {
 			t.Fatal(err)
 		}
