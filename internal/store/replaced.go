@@ -15,7 +15,7 @@ const replacedHint = "stop the program, put the file that you want in its place,
 func (s *Store) checkPlace() error {
 	opened, err := s.file.Stat()
 	if err != nil {
-		return err
+		return nil // the store is closed: the transaction says so
 	}
 	if there, err := os.Stat(s.path); err == nil && os.SameFile(opened, there) {
 		return nil
