@@ -32,8 +32,8 @@ const (
 // them open, on every connection. With one more than these the connection of the oldest is
 // closed. This computer has as many of its own.
 const (
-	maxRequests           = 512
-	maxRequestsPerAddress = 256
+	maxRequests           = 256
+	maxRequestsPerAddress = 128
 )
 
 // connLimit bounds the open connections of all ports, and the requests on them.
