@@ -8,6 +8,7 @@ import (
 	"io"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"runtime"
 	"strings"
 	"testing"
@@ -101,7 +102,7 @@ func TestCloseWaitsForSlowWork(t *testing.T) {
 			p.startGoroutine(work)
 		} else {
 			handler := p.countRequests(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { close(started); work(p.ctx) }))
-			go handler.ServeHTTP(nil, nil)
+			go handler.ServeHTTP(nil, httptest.NewRequest("GET", "/", nil))
 		}
 		<-started
 		if err := p.Close(); err != nil || failed != nil || !ended {
