@@ -134,3 +134,15 @@ func splitValues(list string) []string {
 		return r == ' ' && !quoted
 	})
 }
+
+// A helper gives a colour next to no volume and its powder by hand. The advice for its powder still reads.
+func TestWeighingForATinyVolume(t *testing.T) {
+	s := batch.State{Colours: []batch.Colour{{ID: testID(colourNo), Strength: 25, Depth: 1, Class: "vinyl-sulfone", VolumeML: 1e-308, ColourMore: journal.ColourMore{Grams: 1}}}}
+	v, err := AdviseWeighing(s, testID(colourNo), 10, ViewEnv{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := json.Marshal(v); err != nil {
+		t.Errorf("%v: %+v", err, v)
+	}
+}
