@@ -374,7 +374,6 @@ func TestPackedAsset(t *testing.T) {
 		"dist/core.wasm.sha256":      {Data: fmt.Appendf(nil, "%s %d\n", sum, len(body))},
 		"dist/fold.wasm.sha256":      {Data: fmt.Appendf(nil, "%s %d\n", sum, len(body))},
 		"dist/packed/" + sum + ".gz": {Data: packed.Bytes()},
-		"dist/fold.wasm":             {Data: []byte("fold")},
 		"dist/wasm_exec.js":          {Data: []byte("loader")},
 		bundleSources:                {},
 		"index.html":                 {Data: []byte("<p>")},
