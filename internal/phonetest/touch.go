@@ -25,6 +25,7 @@ import (
 type node struct {
 	role, name string
 	id         cdp.BackendNodeID
+	disabled   bool
 }
 
 // The roles that take a tap or a text.
@@ -45,7 +46,10 @@ func (p *Phone) listNodes(ctx context.Context, roles []string) ([]node, error) {
 		if n.Ignored || n.Role == nil || !slices.Contains(roles, textOf(n.Role)) {
 			continue
 		}
-		out = append(out, node{role: textOf(n.Role), name: strings.Join(strings.Fields(textOf(n.Name)), " "), id: n.BackendDOMNodeID})
+		isDisabled := slices.ContainsFunc(n.Properties, func(x *accessibility.Property) bool {
+			return x.Name == accessibility.PropertyNameDisabled && string(x.Value.Value) == "true"
+		})
+		out = append(out, node{role: textOf(n.Role), name: strings.Join(strings.Fields(textOf(n.Name)), " "), id: n.BackendDOMNodeID, disabled: isDisabled})
 	}
 	return out, nil
 }
@@ -104,7 +108,7 @@ const findTapPoint = `async function() {
 	const r = el.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2;
 	const over = document.elementFromPoint(x, y);
 	if (!el.isConnected) return {detached: true};
-	if (this.disabled) return {disabled: true};
+	if (this.disabled || this.ariaDisabled === 'true') return {disabled: true};
 	if (document.documentElement.dataset.started === 'yes' && (await appModule('/device/one-touch.js')).isDeaf(el, x, y)) return {deaf: true};
 	if (!over || !(el.contains(over) || over.contains(el) || this === over)) return {coveredBy: over ? over.outerHTML.slice(0, 200) : 'nothing: it is off the screen'};
 	return {x, y};
@@ -220,7 +224,7 @@ func (p *Phone) TapQuickly(name string, gaps ...time.Duration) {
 	}
 }
 
-// ListActs gives the names of the controls on the screen that take a tap.
+// ListActs gives the names of the controls on the screen that take a tap now.
 func (p *Phone) ListActs() []string {
 	p.T.Helper()
 	nodes, err := p.listNodes(p.Ctx, tappable)
@@ -229,7 +233,7 @@ func (p *Phone) ListActs() []string {
 	}
 	var names []string
 	for _, n := range nodes {
-		if n.name != "" && !slices.Contains(names, n.name) {
+		if n.name != "" && !n.disabled && !slices.Contains(names, n.name) {
 			names = append(names, n.name)
 		}
 	}

@@ -109,10 +109,15 @@ function awaitRest(touch) {
   setTimeout(look, 30);
 }
 
+/** isPassedOn says whether a click is the one that a label passes on to its field, for the touch just accepted. */
+const isPassedOn = (e, touch) =>
+  controlOf(e.target) === touch.element && touch.element?.matches('input, select, textarea');
+
 /** startOneTouch takes over the taps of the page. */
 export function startOneTouch() {
-  /** @type {{touch: Touch | null, time: number, ignored: boolean, isKey: boolean}} */
-  let gesture = { touch: null, time: 0, ignored: false, isKey: false };
+  // The running gesture: the control that pointerdown checked, and the touch that its click was let through as.
+  /** @type {{checked: Element | null | undefined, accepted: Touch | null, time: number, isIgnored: boolean, isKey: boolean}} */
+  let gesture = { checked: undefined, accepted: null, time: 0, isIgnored: false, isKey: false };
   const stop = (e) => {
     e.preventDefault();
     e.stopImmediatePropagation();
@@ -128,25 +133,35 @@ export function startOneTouch() {
   const on = (name, handle) => addEventListener(name, (e) => e.isTrusted && handle(e), { capture: true });
   on('pointerdown', (e) => {
     const touch = touchOf(e, e.timeStamp);
-    gesture = { touch: null, time: e.timeStamp, ignored: isIgnored(touch), isKey: false };
+    gesture = {
+      checked: touch.element,
+      accepted: null,
+      time: e.timeStamp,
+      isIgnored: isIgnored(touch),
+      isKey: false,
+    };
   });
   on('pointerup', (e) => {
     lastLift = e.timeStamp;
   });
-  on('mousedown', (e) => gesture.ignored && stop(e)); // else a field would take the focus
+  on('mousedown', (e) => gesture.isIgnored && stop(e)); // else a field would take the focus
   on('keydown', (e) => {
     if (e.key !== 'Enter' && e.key !== ' ') return;
     if (e.repeat && roleOf(controlOf(e.target)) === 'act') return stop(e);
-    gesture = { touch: null, time: e.timeStamp, ignored: false, isKey: true };
+    gesture = { checked: undefined, accepted: null, time: e.timeStamp, isIgnored: false, isKey: true };
   });
   on('click', (e) => {
-    if (gesture.ignored) return stop(e);
-    if (gesture.touch) return; // the click that a label passes on to its field
-    const touch = touchOf(e, gesture.time);
+    if (gesture.isIgnored) return stop(e);
+    if (gesture.accepted && isPassedOn(e, gesture.accepted)) return;
+    // A browser that was kept waiting for too long sends a click without the pointer's events.
+    const isAlone = gesture.accepted !== null;
+    const touch = touchOf(e, isAlone ? e.timeStamp : gesture.time);
     // A key brings no point: it counts as at the same spot only for the same control.
     if (gesture.isKey) touch.x = touch.y = Number.MAX_SAFE_INTEGER;
-    if (gesture.isKey && isIgnored(touch)) return stop(e);
-    gesture.touch = touch;
+    // While the finger was down, the page may have put another control under it.
+    const isChecked = !isAlone && touch.element === gesture.checked;
+    if (!isChecked && isIgnored(touch)) return stop(e);
+    gesture.accepted = touch;
     if (touch.role !== 'none') acceptTouch(touch);
   });
 }

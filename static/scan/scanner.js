@@ -22,7 +22,9 @@ export function scanVideo(video, onCode, onFault) {
         if (isStopped) return;
         const previous = lastSeen.get(text) ?? -Infinity;
         lastSeen.set(text, performance.now());
-        if (startTime - previous > unseenTime) await onCode(text);
+        if (startTime - previous <= unseenTime) continue;
+        await onCode(text);
+        lastSeen.set(text, performance.now()); // it was in view meanwhile
       }
       onFault(null);
     } catch (err) {

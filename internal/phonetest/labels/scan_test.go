@@ -79,8 +79,7 @@ func TestScanLive(t *testing.T) {
 }
 
 // scanBlankWhileBagging scans a numbered blank with the program stopped: the bag takes its
-// number, and from then on the code leads to the bag. One that hangs on a bag already says
-// so.
+// number, and from then on the code leads to the bag.
 func scanBlankWhileBagging(p *phonetest.Phone, c phonetest.Camera, batch, code string) {
 	p.T.Helper()
 	c.Show(p.T, []string{code})
@@ -88,8 +87,7 @@ func scanBlankWhileBagging(p *phonetest.Phone, c phonetest.Camera, batch, code s
 	p.WaitForText("4 numbered blanks are free: 2–5")
 	p.Tap("Scan a label to close the bag with it")
 	p.Tap("Scan and close") // one scan closes it
-	p.WaitForText("Bag 3 closed", "3 numbered blanks are free: 2, 4–5")
-	p.WaitForText("Label 3 is already on bag 3") // the camera is still on, for the next bag
+	p.WaitForText("Bag 3 closed")
 	p.Open("/scan")
 	p.Tap("Use the camera")
 	p.WaitFor("the bag", `location.pathname.startsWith('/bag/')`)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/need"
 	"coldbatch/internal/phonetest"
@@ -65,11 +66,7 @@ func TestFoldUnderTheThumb(t *testing.T) {
 	p.WaitForText("Side A")
 	p.Tap("Use it for…")
 	p.WaitForText("chosen")
-	p.GoTo("/") // what was recorded reaches the program meanwhile
-	p.WaitForSync()
-	for kind, want := range map[string]int{journal.KindDesignKept: 1, journal.KindDesignTried: 1, journal.KindPieceDesigned: 1} {
-		if n := h.CountFacts(kind); n != want {
-			t.Errorf("%d facts %s came to the program, want %d", n, kind, want)
-		}
+	for _, kind := range []string{journal.KindDesignKept, journal.KindDesignTried, journal.KindPieceDesigned} {
+		hubtest.WaitUntil(t, kind+" on the program", func() bool { return h.CountFacts(kind) == 1 })
 	}
 }

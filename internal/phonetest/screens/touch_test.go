@@ -4,6 +4,7 @@ package screens_test
 
 import (
 	"fmt"
+	"os"
 	"regexp"
 	"slices"
 	"strings"
@@ -46,7 +47,10 @@ func (d done) since(before done) done {
 // digits are replaced when controls of one kind are tried once.
 var digits = regexp.MustCompile(`[0-9]+`)
 
-// A wet glove taps twice or three times. Each control of each screen is tapped so, at the
+// sampleStep is how many controls there are for each that is tried; with COLDBATCH_LONG all are.
+const sampleStep = 6
+
+// A wet glove taps twice or three times. Controls of every screen are tapped so, at the
 // phone's own speed and four times slower, and at most one thing happens: one act records facts,
 // or one screen opens, or one dialog opens and stays.
 func TestOneTouchOneAct(t *testing.T) {
@@ -55,11 +59,16 @@ func TestOneTouchOneAct(t *testing.T) {
 	_, p := phonetest.Start(t, "--example")
 	p.WaitForText("open batches")
 	p.AddScript(countActs)
+	p.AllowError(`404 \(Not Found\) \(\S+/api/v1/bag/`) // the example is not in the hub
 	p.Open("/")
 	p.WaitForText("open batches")
 	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Code string }](p, exampleIDs)
 	planned, batch := "/batch/"+ids.Planned, "/batch/"+ids.Batch
 	tried := map[string]bool{}
+	step, seen := sampleStep, 0
+	if os.Getenv("COLDBATCH_LONG") != "" {
+		step = 1
+	}
 	acts, tapped := 0, 0
 	try := func(path string, open []string, name string) {
 		slow := acts%2 == 1
@@ -103,25 +112,6 @@ func TestOneTouchOneAct(t *testing.T) {
 			t.Errorf("%s: %+v happened", where, did)
 		}
 	}
-	// What leaves the app, or takes the example away.
-	left := []string{"Close example", "Close the example", "Save a file"}
-	for _, path := range []string{"/", "/batches", batch, planned, planned + "/pieces", planned + "/colours", planned + "/soak", batch + "/soak",
-		planned + "/jugs", batch + "/bagging", planned + "/bagging", batch + "/labels", batch + "/history", batch + "/share", "/bag/" + ids.Batch + "/" + ids.Bag,
-		"/bag/" + ids.Batch + "/" + ids.Wet, "/b/" + ids.Code, "/scan", "/sums", "/sums/soak", "/shelf", "/place/" + ids.Place, "/phone"} {
-		p.GoTo(path)
-		p.WaitForRest()
-		names := p.ListActs()
-		for before := []string{}; !slices.Equal(names, before); names = p.ListActs() { // some are loaded after the heading
-			before = names
-			time.Sleep(500 * time.Millisecond)
-		}
-		for _, name := range names {
-			if key := digits.ReplaceAllString(name, "0"); !tried[key] && !slices.Contains(left, name) {
-				tried[key] = true
-				try(path, nil, name)
-			}
-		}
-	}
 	for _, act := range []struct {
 		path string
 		open []string
@@ -148,6 +138,27 @@ func TestOneTouchOneAct(t *testing.T) {
 			p.SlowDown(1)
 			if after := count(); after != before+1 {
 				t.Errorf("%s of %s, tapped %d times, recorded %d facts %s", act.name, act.path, len(times)+1, after-before, act.kind)
+			}
+		}
+	}
+	// What leaves the app, or takes the example away.
+	left := []string{"Close example", "Close the example", "Save a file"}
+	for _, path := range []string{"/", "/batches", batch, planned, planned + "/pieces", planned + "/colours", planned + "/soak", batch + "/soak",
+		planned + "/jugs", batch + "/bagging", planned + "/bagging", batch + "/labels", batch + "/history", batch + "/share", "/bag/" + ids.Batch + "/" + ids.Bag,
+		"/bag/" + ids.Batch + "/" + ids.Wet, "/b/" + ids.Code, "/scan", "/sums", "/sums/soak", "/shelf", "/place/" + ids.Place, "/phone"} {
+		p.GoTo(path)
+		p.WaitForRest()
+		names := p.ListActs()
+		for before := []string{}; !slices.Equal(names, before); names = p.ListActs() { // some are loaded after the heading
+			before = names
+			time.Sleep(500 * time.Millisecond)
+		}
+		for _, name := range names {
+			if key := digits.ReplaceAllString(name, "0"); !tried[key] && !slices.Contains(left, name) {
+				tried[key] = true
+				if seen++; seen%step == 0 {
+					try(path, nil, name)
+				}
 			}
 		}
 	}

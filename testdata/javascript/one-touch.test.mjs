@@ -1,0 +1,101 @@
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { loadModule } from './app.mjs';
+
+// A page whose clock stands where the test sets it, and that hands its listeners over.
+let now = 1000;
+const listeners = {};
+globalThis.addEventListener = (name, handle) => (listeners[name] = handle);
+globalThis.MutationObserver = class {
+  observe() {
+    // nothing on this page changes by itself
+  }
+};
+globalThis.document = { documentElement: {} };
+Object.defineProperty(performance, 'now', { value: () => now });
+const timers = [];
+globalThis.setTimeout = (f) => timers.push(f);
+const { startOneTouch } = await loadModule('/device/one-touch.js');
+startOneTouch();
+
+// rest lets the page come to rest after an act.
+const rest = () => {
+  now += 200;
+  for (let n = 0; n < 5; n++) {
+    now += 30;
+    for (const look of timers.splice(0)) look();
+  }
+};
+
+// control is an element on the page: a button, or an input that a label may pass clicks on to.
+function control(kind) {
+  const element = { matches: (selector) => selector.split(', ').includes(kind) };
+  element.closest = (selector) => (selector.includes('a[href]') ? element : null);
+  return element;
+}
+
+const send = (name, target, more = {}) => {
+  let isStopped = false;
+  const stop = () => {
+    isStopped = true;
+  };
+  const point = { clientX: 100, clientY: 100, timeStamp: now, isTrusted: true };
+  listeners[name]({ ...point, target, preventDefault: stop, stopImmediatePropagation: stop, ...more });
+  return !isStopped;
+};
+
+// tap says whether the page's own code sees the click.
+const tap = (target) => {
+  send('pointerdown', target);
+  send('pointerup', target);
+  return send('click', target);
+};
+
+test('a second and a third tap do nothing, wherever they land', () => {
+  const [save, next] = [control('button'), control('button')];
+  assert.ok(tap(save));
+  now += 150;
+  assert.ok(!tap(save));
+  now += 250;
+  assert.ok(!tap(next), 'what came under the finger');
+  rest();
+  now += 1000;
+  assert.ok(tap(next));
+  rest();
+  now += 1000;
+});
+
+test('a click that comes without a touch of its own is judged by its own time', () => {
+  const [save, next] = [control('button'), control('button')];
+  assert.ok(tap(save));
+  now += 150;
+  assert.ok(!send('click', save));
+  now += 250;
+  assert.ok(!send('click', next));
+  rest();
+  now += 1000;
+  assert.ok(send('click', next), 'a screen reader clicks like that');
+  rest();
+  now += 1000;
+});
+
+test('a control that comes under the finger while it is down is not touched', () => {
+  const [save, next] = [control('button'), control('button')];
+  assert.ok(tap(save));
+  now += 100;
+  send('pointerdown', { closest: () => null }); // between the rows, which do nothing
+  now += 40;
+  send('pointerup', next);
+  assert.ok(!send('click', next));
+  rest();
+  now += 1000;
+});
+
+test('a label passes its click on to its field', () => {
+  const field = control('input');
+  const label = control('label');
+  label.control = field;
+  assert.ok(tap(label));
+  assert.ok(send('click', field));
+  rest();
+});
