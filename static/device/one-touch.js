@@ -115,8 +115,10 @@ const isPassedOn = (e, touch) =>
 
 /** startOneTouch takes over the taps of the page. */
 export function startOneTouch() {
-  // The running gesture: the control that pointerdown checked, and the touch that its click was let through as.
-  /** @type {{checked: Element | null | undefined, accepted: Touch | null, time: number, isIgnored: boolean, isKey: boolean}} */
+  // The running gesture: checked is the control that pointerdown checked, accepted the touch that its
+  // click was let through as.
+  /** @type {{checked: Element | null | undefined, accepted: Touch | null, time: number, isIgnored: boolean,
+   * isKey: boolean}} */
   let gesture = { checked: undefined, accepted: null, time: 0, isIgnored: false, isKey: false };
   const stop = (e) => {
     e.preventDefault();
