@@ -48,13 +48,19 @@ which also works without a network.
                  [--center X,Y] [--seed N] [--size N] [--wet] [--json]
         show how a folded and dyed piece looks opened out, where white stays
         inside, and how much dye each section takes
+  coldbatch why BATCH [--bag N] [--fault FAULTS] [--us] [--json]
+        say what in the record of a bag probably made it pale, patchy,
+        white-inside, bled, muddy, stiff, or of other-hue
   coldbatch check [--data DIR]
         check the journal's file, also while the program runs
   coldbatch backup [--data DIR] [--with-authority] OUT
         copy the journal to the file OUT, and the photos to the folder OUT.photos,
         also while the program runs
+  coldbatch export [--data DIR] FILE
+        write everything to FILE: .zip (journal, table and photos), .json (the
+        journal) or .csv (one row a bag, for a spreadsheet)
   coldbatch import [--data DIR] FILE
-        add a journal that the app saved as a file
+        add a journal that the app saved as a file, or an export
   coldbatch authority [--data DIR] [--renew [--unconstrained]]
         show which authority the phones trust, or replace it
   coldbatch limits [--data DIR] [--helpers N] [--entries N] [--megabytes N] [--photos N]
@@ -132,6 +138,8 @@ func (c command) run(args []string) int {
 		err = c.calc(args)
 	case "fold":
 		err = c.foldCommand(args)
+	case "why":
+		err = c.why(args)
 	case "check":
 		err = c.check(args)
 	case "backup":
@@ -142,6 +150,8 @@ func (c command) run(args []string) int {
 		err = c.label(args)
 	case "blanks":
 		err = c.blanks(args)
+	case "export":
+		err = c.export(args)
 	case "import", "take": // take is its name in earlier versions
 		err = c.importFile(args)
 	case "limits":

@@ -100,6 +100,7 @@ func (p *Program) controlHandler() http.Handler {
 	handleControl(mux, "take", func(ctx context.Context, facts []journal.Fact) (any, error) {
 		return importFacts(ctx, p.journalHub, facts)
 	})
+	handleControl(mux, "export", func(ctx context.Context, _ struct{}) (any, error) { return exportJournalOf(ctx, p.activeHub.Load()) })
 	handleControl(mux, "labels", func(ctx context.Context, o labelFilesRequest) (any, error) {
 		return p.renderer.makeLabels(ctx, p.activeHub.Load(), o) // of the example too, so that it can be tried
 	})
@@ -109,6 +110,10 @@ func (p *Program) controlHandler() http.Handler {
 			return struct{}{}, nil
 		}
 		return struct{}{}, h.RecordLabelsPrinted(ctx, h.LocalAsker(), l)
+	})
+	handleControl(mux, "why", func(ctx context.Context, q hub.WhyRequest) (any, error) {
+		h := p.activeHub.Load()
+		return h.Explain(ctx, h.LocalAsker(), q)
 	})
 	handleControl(mux, "limits", func(ctx context.Context, change hub.Limits) (any, error) {
 		return p.journalHub.ChangeLimits(ctx, p.journalHub.LocalAsker(), change)

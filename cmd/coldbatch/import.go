@@ -28,7 +28,7 @@ func (c command) importFile(args []string) error {
 	if err := f.parse(args, 1); err != nil {
 		return err
 	}
-	facts, unread, err := readSavedFile(f.Arg(0))
+	facts, unread, photos, err := readExport(f.Arg(0), *f.data)
 	if err != nil {
 		return err
 	}
@@ -44,6 +44,9 @@ func (c command) importFile(args []string) error {
 		return err
 	}
 	fmt.Fprintf(c.out, "%s of %d were new\n", plural(result.Added, "entry"), len(facts)+unread)
+	if photos > 0 {
+		fmt.Fprintf(c.out, "%s kept\n", plural(photos, "photo"))
+	}
 	for _, r := range result.Refused {
 		fmt.Fprintf(c.err, "%s was refused: %s\n", r.ID, r.Sentence)
 	}

@@ -13,7 +13,6 @@ import (
 	"coldbatch/internal/hub"
 	"coldbatch/internal/sheet"
 	"coldbatch/internal/store"
-	"coldbatch/internal/unit"
 )
 
 // defaultSheet is the paper of labels where no other is given.
@@ -71,10 +70,7 @@ func addLabelFlags(f *flags, o *labelFilesRequest, out *string) {
 	f.intVar(&o.DPI, "dpi")
 	f.BoolVar(&o.BlackAndWhite, "mono", false, "")
 	f.BoolVar(&o.CutLines, "cut", false, "")
-	f.BoolFunc("us", "", func(string) error {
-		o.Style = unit.Style{System: unit.US, Clock12: true}
-		return nil
-	})
+	f.usVar(&o.Style)
 }
 
 // parseWithArgument parses args and returns the one argument, which may come before or

@@ -3,6 +3,7 @@ package main
 import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/batchview"
+	"coldbatch/internal/cause"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/projection"
 	"coldbatch/internal/sheet"
@@ -16,8 +17,14 @@ var batchCalls = callTable{
 	"state.build": jsonCall(func(q stateArgs) (projection.BuiltState, error) {
 		return projection.Build(q.Scope, q.Facts, q.Style, q.Now)
 	}),
-	"batch.view":    jsonCall(func(q batchArgs) (batchview.BatchView, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
-	"batch.history": jsonCall(func(q historyArgs) ([]batchview.HistoryLine, error) { return batchview.History(q.Facts, q.Env), nil }),
+	"batch.view": jsonCall(func(q batchArgs) (batchview.BatchView, error) { return batchview.ViewBatch(q.State, q.Env), nil }),
+	"batch.history": jsonCall(func(q historyArgs) ([]batchview.HistoryLine, error) {
+		lines := batchview.History(q.Facts, q.Env)
+		if q.Gather {
+			lines = batchview.GatherHistory(lines)
+		}
+		return lines, nil
+	}),
 	"today.view": jsonCall(func(q todayArgs) (batchview.TodayView, error) {
 		return batchview.ViewToday(q.States, q.Finished, q.Env), nil
 	}),
@@ -45,6 +52,17 @@ var batchCalls = callTable{
 	}),
 	"drafts.check": jsonCall(func(q draftCheckArgs) (struct{}, error) {
 		return struct{}{}, batchview.CheckDrafts(q.State, q.Env, q.Drafts)
+	}),
+	"batch.repeat": jsonCall(func(q repeatArgs) (batchview.Repetition, error) {
+		return batchview.Repeat(q.State, q.Pieces, q.IDs, q.Env)
+	}),
+	"batch.compare": jsonCall(func(q compareArgs) (batchview.Comparison, error) { return batchview.Compare(q.A, q.B, q.Env), nil }),
+	"results.find": jsonCall(func(q resultsArgs) (batchview.ResultsView, error) {
+		return batchview.FindResults(q.States, q.Query, q.Env), nil
+	}),
+	"result.view": jsonCall(func(q bagArgs) (batchview.ResultView, error) { return batchview.ViewResult(q.State, q.Bag, q.Env) }),
+	"why.explain": jsonCall(func(q whyArgs) (batchview.WhyView, error) {
+		return batchview.ExplainBag(q.State, q.Bag, q.Faults, q.Env)
 	}),
 	"place.view": jsonCall(func(q placeArgs) (batchview.PlaceView, error) {
 		return batchview.ViewPlaceWithBags(q.Place, q.States, q.Env), nil
@@ -82,8 +100,9 @@ type stateArgs struct {
 
 // historyArgs are facts to put in words.
 type historyArgs struct {
-	Facts []journal.Fact    `json:"facts"`
-	Env   batchview.ViewEnv `json:"env"`
+	Facts  []journal.Fact    `json:"facts"`
+	Env    batchview.ViewEnv `json:"env"`
+	Gather bool              `json:"gather,omitempty"` // one line for the same of several bags
 }
 
 // batchArgs name one batch.
@@ -129,6 +148,36 @@ type bagArgs struct {
 	State batch.State       `json:"state"`
 	Env   batchview.ViewEnv `json:"env"`
 	Bag   journal.ID        `json:"bag"`
+}
+
+// repeatArgs name a batch to repeat, which pieces of it (all without), and new ids.
+type repeatArgs struct {
+	State  batch.State             `json:"state"`
+	Env    batchview.ViewEnv       `json:"env"`
+	Pieces []batchview.RepeatPiece `json:"pieces,omitempty"`
+	IDs    []journal.ID            `json:"ids"`
+}
+
+// compareArgs are two batches.
+type compareArgs struct {
+	A   batch.State       `json:"a"`
+	B   batch.State       `json:"b"`
+	Env batchview.ViewEnv `json:"env"`
+}
+
+// resultsArgs are the batches to search, and what for.
+type resultsArgs struct {
+	States []batch.State         `json:"states"`
+	Env    batchview.ViewEnv     `json:"env"`
+	Query  batchview.ResultQuery `json:"query"`
+}
+
+// whyArgs name a bag and what is wrong with it; without faults, what it was rated with.
+type whyArgs struct {
+	State  batch.State       `json:"state"`
+	Env    batchview.ViewEnv `json:"env"`
+	Bag    journal.ID        `json:"bag"`
+	Faults []cause.Fault     `json:"faults,omitempty"`
 }
 
 // weighingArgs are the grams of powder weighed for a colour of a batch.

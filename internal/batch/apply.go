@@ -20,7 +20,7 @@ func (b *builder) apply(f kindedFact) {
 		return
 	}
 	switch e := b.entities[f.Subject]; {
-	case e == nil || e.is != f.kind.Subject:
+	case e == nil || f.kind.Subject != journal.EntityAny && e.is != f.kind.Subject:
 		b.addUnapplied(f.Fact)
 	// What a label says and on which bag it hangs is known even if the rest is not.
 	case !e.needsNewerApp || f.Kind == journal.KindBagPrinted || f.Kind == journal.KindBagBound:
@@ -35,6 +35,9 @@ type factApplier = func(b *builder, f journal.Fact, at zone.Instant)
 // factAppliers has a function for each kind whose effect on a batch is journal.EffectChanges.
 var factAppliers = map[string]factApplier{
 	journal.KindBatchFinished: func(b *builder, _ journal.Fact, at zone.Instant) { b.FinishedAt = at },
+	journal.KindBatchRepeated: applierWithBody(func(b *builder, _ journal.Fact, _ zone.Instant, body journal.BatchRepeated) {
+		b.Repeats = &Repeated{body.From, body.Scale}
+	}),
 
 	journal.KindPieceSplit: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.PieceSplit) {
 		b.piece(f.Subject).Count -= body.Count
@@ -48,9 +51,9 @@ var factAppliers = map[string]factApplier{
 		p.Design = &PieceDesign{body.Name, body.Code, body.Steps}
 		p.Fold = body.Fold
 	}),
-	journal.KindPieceTied: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.PieceTied) {
+	journal.KindPieceTied: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.PieceTied) {
 		p := b.piece(f.Subject)
-		p.IsTied = true
+		p.IsTied, p.TiedAt = true, earliest(p.TiedAt, at)
 		if body.Fold != "" {
 			p.Fold = body.Fold
 		}
@@ -58,6 +61,12 @@ var factAppliers = map[string]factApplier{
 	journal.KindPieceTaken: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.PieceTaken) {
 		p := b.piece(f.Subject)
 		p.Taken = append(p.Taken, Take{f.ID, f.Device, at, body.Count})
+	}),
+	journal.KindPieceDyed: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.PieceDyed) {
+		p := b.piece(f.Subject)
+		for _, s := range body.Sections {
+			p.DyePuts = append(p.DyePuts, DyePut{s.Name, s.Colour, s.ML})
+		}
 	}),
 	journal.KindPieceTagged: func(b *builder, f journal.Fact, _ zone.Instant) { b.applyPrinting(f, f.Subject) },
 	journal.KindPiecePhotographed: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.PiecePhotographed) {
@@ -129,9 +138,10 @@ var factAppliers = map[string]factApplier{
 	// Of two openings the first counts: the cure ended then.
 	journal.KindBagOpened: applierToBag(func(b *Bag, at zone.Instant, _ journal.BagOpened) { b.OpenedAt = earliest(b.OpenedAt, at) }),
 	journal.KindBagRinsed: applierToBag(func(b *Bag, at zone.Instant, body journal.BagRinsed) {
-		b.RinsedAt, b.RinseBaths = earliest(b.RinsedAt, at), body.Baths
+		b.RinsedAt, b.RinseBaths, b.RanClear = earliest(b.RinsedAt, at), body.Baths, body.Clear
 	}),
 	journal.KindRinseDone: applierWithBody(func(b *builder, _ journal.Fact, at zone.Instant, body journal.RinseDone) {
+		b.Rinses = append(b.Rinses, RinseBath{at, body.Bags, body.Water, body.Celsius, body.Soap})
 		for i := range b.Bags {
 			if bag := &b.Bags[i]; slices.Contains(body.Bags, bag.ID) {
 				bag.Tub, bag.LastBathAt = body.Tub, max(bag.LastBathAt, at)
@@ -146,6 +156,14 @@ var factAppliers = map[string]factApplier{
 	journal.KindBagDone: applierToBag(func(b *Bag, at zone.Instant, _ journal.BagDone) { b.DoneAt = earliest(b.DoneAt, at) }),
 	journal.KindRagTested: applierToBag(func(b *Bag, at zone.Instant, body journal.RagTested) {
 		b.LastRagTest = &RagTest{at, body.Showed, body.Celsius}
+	}),
+
+	journal.KindWashDone: applierWithBody(func(b *builder, _ journal.Fact, at zone.Instant, body journal.WashDone) {
+		b.Washes = append(b.Washes, MachineWash{at, body.Bags, body.Celsius, body.Alone})
+	}),
+	journal.KindResultRated: applierWithBody((*builder).rate),
+	journal.KindColourRead: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.ColourRead) {
+		b.Readings = append(b.Readings, ColourReading{f.Subject, f.ID, at, body.Lab, body.Error, body.Photo, body.Washes})
 	}),
 
 	journal.KindShareOpened: applierWithBody(func(b *builder, _ journal.Fact, _ zone.Instant, body journal.ShareOpened) {

@@ -204,10 +204,10 @@ func (f *builder) buildEntity(id journal.ID, t *entity) {
 			Generic: b.Generic, Strength: b.Strength, Depth: b.Depth, VolumeML: b.VolumeML, ColourMore: b.ColourMore, NeedsNewerApp: t.needsNewerApp})
 	case journal.EntitySoak:
 		b := DecodeProps[journal.SoakMixed](t.props)
-		f.Soaks = append(f.Soaks, Soak{ID: id, WaterML: b.WaterML, SodaGrams: b.SodaGrams, Form: b.Form, Celsius: b.Celsius, MixedAt: at, NeedsNewerApp: t.needsNewerApp})
+		f.Soaks = append(f.Soaks, Soak{ID: id, WaterML: b.WaterML, SodaGrams: b.SodaGrams, Form: b.Form, Celsius: b.Celsius, Hardness: b.Hardness, MixedAt: at, NeedsNewerApp: t.needsNewerApp})
 	case journal.EntityJug:
 		b := DecodeProps[journal.JugMixed](t.props)
-		f.Jugs = append(f.Jugs, Jug{ID: id, Colour: b.Colour, PowderGrams: b.PowderGrams, VolumeML: b.VolumeML, MixedAt: at, NeedsNewerApp: t.needsNewerApp})
+		f.Jugs = append(f.Jugs, Jug{ID: id, Colour: b.Colour, PowderGrams: b.PowderGrams, VolumeML: b.VolumeML, AlginateGrams: b.AlginateGrams, Celsius: b.Celsius, MixedAt: at, NeedsNewerApp: t.needsNewerApp})
 	case journal.EntityBag:
 		b := DecodeProps[journal.BagClosed](t.props)
 		f.Bags = append(f.Bags, Bag{ID: id, Number: b.Number, Letter: b.Letter, Pieces: b.Pieces, Colours: b.Colours,

@@ -19,7 +19,7 @@ const StateVersion = 4
 // CacheVersion is the version of what Build and BuildPlace make of the same facts. A
 // cached state of another version is built again. Raise it with any change of that:
 // TestCacheVersion fails until you do.
-const CacheVersion = 16
+const CacheVersion = 17
 
 // State is a batch as its facts give it. It does not depend on the
 // device or the order in which the facts came, and on the time only while a fact is
@@ -39,9 +39,14 @@ type State struct {
 	Soaks         []Soak          `json:"soaks"`
 	Jugs          []Jug           `json:"jugs"`
 	Bags          []Bag           `json:"bags"`
-	Blanks        []Blank         `json:"blanks"`  // labels that were printed before they had a bag
-	Helpers       []Helper        `json:"helpers"` // whose phones are in this batch now
-	ShareCodes    []ShareCode     `json:"shares"`  // codes with which a phone may join it
+	Blanks        []Blank         `json:"blanks"` // labels that were printed before they had a bag
+	Results       []Result        `json:"results,omitempty"`
+	Readings      []ColourReading `json:"readings,omitempty"` // colours read from photos
+	Rinses        []RinseBath     `json:"rinses,omitempty"`
+	Washes        []MachineWash   `json:"washes,omitempty"`
+	Repeats       *Repeated       `json:"repeats,omitempty"` // the batch that it repeats
+	Helpers       []Helper        `json:"helpers"`           // whose phones are in this batch now
+	ShareCodes    []ShareCode     `json:"shares"`            // codes with which a phone may join it
 	Numbers       journal.Numbers `json:"numbers"`
 	NeedsNewerApp bool            `json:"update,omitempty"`  // the batch itself needs a newer program
 	UnknownFacts  int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
@@ -68,11 +73,13 @@ type Piece struct {
 	MainFibreShare float64    `json:"share,omitempty"`
 	Fold           string     `json:"fold,omitempty"`
 	journal.PieceMore
-	IsScoured     bool    `json:"scoured,omitempty"`
-	Taken         []Take  `json:"taken,omitempty"` // in order of time
-	IsTied        bool    `json:"tied,omitempty"`
-	Photos        []Photo `json:"photos,omitempty"`
-	NeedsNewerApp bool    `json:"update,omitempty"`
+	IsScoured     bool         `json:"scoured,omitempty"`
+	Taken         []Take       `json:"taken,omitempty"` // in order of time
+	IsTied        bool         `json:"tied,omitempty"`
+	TiedAt        zone.Instant `json:"tiedAt,omitempty"`
+	DyePuts       []DyePut     `json:"dyed,omitempty"` // the dye put on it, section by section
+	Photos        []Photo      `json:"photos,omitempty"`
+	NeedsNewerApp bool         `json:"update,omitempty"`
 
 	Design *PieceDesign `json:"design,omitempty"`
 }
@@ -131,6 +138,7 @@ type Soak struct {
 	SodaGrams     float64      `json:"soda"`  // g as weighed
 	Form          string       `json:"form,omitempty"`
 	Celsius       *float64     `json:"celsius,omitempty"`
+	Hardness      float64      `json:"hardness,omitempty"` // mg/L of calcium carbonate; 0 is not said
 	MixedAt       zone.Instant `json:"mixed"`
 	BegunAt       zone.Instant `json:"begun,omitempty"`
 	EndedAt       zone.Instant `json:"ended,omitempty"`
@@ -157,6 +165,8 @@ type Jug struct {
 	PowderGrams   float64      `json:"powder"` // g as weighed
 	VolumeML      float64      `json:"ml"`
 	SodaGrams     float64      `json:"soda,omitempty"`
+	AlginateGrams float64      `json:"alginate,omitempty"`
+	Celsius       *float64     `json:"celsius,omitempty"` // of the water
 	MixedAt       zone.Instant `json:"mixed"`
 	ActivatedAt   zone.Instant `json:"activated,omitempty"`
 	IsDiscarded   bool         `json:"discarded,omitempty"`
@@ -187,6 +197,7 @@ type Bag struct {
 	ColdBaths       int                   `json:"coldBaths,omitempty"`
 	HotBaths        int                   `json:"hotBaths,omitempty"`
 	LastBathAt      zone.Instant          `json:"lastBath,omitempty"`
+	RanClear        *bool                 `json:"clear,omitempty"` // the last bath ran clear
 	DoneAt          zone.Instant          `json:"done,omitempty"`
 	LastRagTest     *RagTest              `json:"rag,omitempty"` // the last one
 	LastPrinted     *PrintedLabel         `json:"printed,omitempty"`

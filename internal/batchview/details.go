@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/batch"
+	"coldbatch/internal/cause"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/unit"
@@ -206,7 +207,18 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 
 	journal.KindResultRated: detailWriter(func(_ historyWriter, b journal.ResultRated) []string {
-		return []string{formatRating("overall", b.Overall), formatRating("brightness", b.Bright), withLabel("white inside: ", b.White), withLabel("bleeding: ", b.Bled), b.Note}
+		white, wrong := "", ""
+		if b.WhiteShare != nil {
+			white = formatPercent(*b.WhiteShare) + " stayed white"
+		}
+		if b.Faults != nil {
+			wrong = cause.FaultWords(*b.Faults)
+		}
+		return []string{formatRating("overall", b.Overall), formatRating("brightness", b.Bright), formatRating("evenness", b.Even), withLabel("white inside: ", b.White), white,
+			withLabel("bleeding: ", b.Bled), wrong, b.Note}
+	}),
+	journal.KindColourRead: detailWriter(func(_ historyWriter, b journal.ColourRead) []string {
+		return []string{"L*a*b* " + formatLab(b.Lab) + " ± " + formatNumber(b.Error), countWords(b.Washes, "wash", "washes")}
 	}),
 	journal.KindResultMeasured: detailWriter(func(_ historyWriter, b journal.ResultMeasured) []string {
 		return []string{"L*a*b* " + formatLab(b.Before) + " before, " + formatLab(b.After) + " after", yesOrNo(b.Rough, "roughly, from a photo", "")}

@@ -1,10 +1,12 @@
 package batchview
 
 import (
+	"strconv"
 	"strings"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
 )
 
 // History returns every fact of a batch or a place in words, newest first. It marks facts
@@ -25,7 +27,12 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	for i := len(all) - 1; i >= 0; i-- {
 		f := all[i]
 		at, by := clocks.CorrectedTime(f)
-		l := HistoryLine{Fact: f.ID, Device: f.Device, Kind: f.Kind, At: at, TimeText: e.formatTime(at), Text: h.line(f)}
+		l := HistoryLine{Fact: f.ID, Facts: []journal.ID{f.ID}, Device: f.Device, Kind: f.Kind, At: at, TimeText: e.formatTime(at), Text: h.line(f)}
+		if b, known := h.Bag(f.Subject); known && canGather[f.Kind] {
+			if rest, after := strings.CutPrefix(l.Text, h.bagName(b.ID)); after {
+				l.bag, l.rest = formatBagNumber(b.Number, b.Letter), rest
+			}
+		}
 		if by != 0 {
 			l.TimeText += ", phone's clock was " + clockError(by)
 		}
@@ -40,6 +47,69 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 		out = append(out, l)
 	}
 	return out
+}
+
+// canGather has the kinds whose lines are gathered where they say the same of several bags.
+var canGather = map[string]bool{journal.KindBagMoved: true, journal.KindBagLooked: true, journal.KindBagPrinted: true, journal.KindBagOpened: true,
+	journal.KindBagRinsed: true, journal.KindBagDone: true, journal.KindRagTested: true, journal.KindResultRated: true}
+
+// gatherTime is how far apart lines are that are still gathered (judgement: one round of the
+// shelf).
+const gatherTime = 15 * zone.Minute
+
+// GatherHistory makes one line of neighbouring lines that say the same of several bags: "bags
+// 1 to 24 opened". Its Facts are all of theirs, so that one tap undoes them.
+func GatherHistory(lines []HistoryLine) []HistoryLine {
+	out := []HistoryLine{}
+	for i := 0; i < len(lines); {
+		first, end := lines[i], i+1
+		for first.bag != "" && end < len(lines) && saysTheSame(first, lines[end]) {
+			end++
+		}
+		if end-i > 1 {
+			var numbers []string
+			first.Facts = nil
+			for j := end - 1; j >= i; j-- { // the oldest first
+				numbers = append(numbers, lines[j].bag)
+				first.Facts = append(first.Facts, lines[j].Facts...)
+			}
+			first.Text = "bags " + joinNumbers(numbers) + first.rest
+		}
+		out = append(out, first)
+		i = end
+	}
+	return out
+}
+
+// saysTheSame says whether b says of another bag what a says.
+func saysTheSame(a, b HistoryLine) bool {
+	return b.bag != "" && a.bag != b.bag && a.Kind == b.Kind && a.rest == b.rest && a.Device == b.Device && a.IsWithdrawn == b.IsWithdrawn && a.At.Sub(b.At) <= gatherTime && b.At.Sub(a.At) <= gatherTime
+}
+
+// joinNumbers lists numbers of bags, and three or more in a row as "1 to 24".
+func joinNumbers(numbers []string) string {
+	follows := func(i int) bool {
+		a, err := strconv.Atoi(numbers[i-1])
+		b, wrong := strconv.Atoi(numbers[i])
+		return err == nil && wrong == nil && b == a+1
+	}
+	var parts []string
+	for i := 0; i < len(numbers); {
+		end := i + 1
+		for end < len(numbers) && follows(end) {
+			end++
+		}
+		if end-i > 2 {
+			parts = append(parts, numbers[i]+" to "+numbers[end-1])
+		} else {
+			parts = append(parts, numbers[i:end]...)
+		}
+		i = end
+	}
+	if n := len(parts); n > 1 {
+		return strings.Join(parts[:n-1], ", ") + " and " + parts[n-1]
+	}
+	return parts[0]
 }
 
 // writtenByHub has the kinds that the hub writes by itself: their lines name no writer.
@@ -88,6 +158,12 @@ func (h historyWriter) line(f journal.Fact) string {
 	return text + separator + strings.Join(parts, ", ")
 }
 
+// predicates has the kinds whose words make a sentence with what the fact is about: "bag 4
+// moved".
+var predicates = map[string]string{journal.KindBagMoved: "moved", journal.KindBagLooked: "opened for a look", journal.KindBagDried: "found dry",
+	journal.KindBagSplit: "split", journal.KindBagOpened: "opened", journal.KindBagRinsed: "rinsed", journal.KindBagDone: "washed and dry",
+	journal.KindBagChanged: "changed", journal.KindPieceScoured: "washed before dyeing", journal.KindPieceTied: "folded and bound", journal.KindResultRated: "rated"}
+
 // heading returns what a fact is about with the words of its kind, and the separator
 // before the details.
 func (h historyWriter) heading(f journal.Fact, kind journal.Kind) (text, separator string) {
@@ -97,6 +173,12 @@ func (h historyWriter) heading(f journal.Fact, kind journal.Kind) (text, separat
 	switch about := h.subject(f, kind); {
 	case about == "":
 		return kind.Words, ": "
+	case predicates[f.Kind] != "":
+		text, separator = about+" "+predicates[f.Kind], ", "
+		if b, ok := journal.DecodeBody[journal.BagMoved](f); ok && f.Kind == journal.KindBagMoved && h.placeName(b.Place) != "" {
+			separator = " to "
+		}
+		return text, separator
 	case f.Kind == journal.KindPiecePhotographed:
 		return "photo of " + about, ", "
 	default:

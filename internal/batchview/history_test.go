@@ -1,8 +1,10 @@
 package batchview
 
 import (
+	"slices"
 	"testing"
 
+	"coldbatch/internal/batch"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
 )
@@ -40,5 +42,47 @@ func TestHistorySaysWhatCanBeUndone(t *testing.T) {
 		if isNameless := l.Writer == ""; isNameless != l.ByHub {
 			t.Errorf("%s is written by %q", l.Kind, l.Writer)
 		}
+	}
+}
+
+// A line says what, which and where to; the same of several bags is one line, which undoes all
+// of them, and what differs, or was undone, stands alone.
+func TestHistorySentences(t *testing.T) {
+	y := newTestBatch(t, 14, noon)
+	kitchen := y.a.NewID()
+	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 6, Grams: 180})
+	colour := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 25, Depth: 1})
+	var bags []journal.ID
+	for n := range 5 {
+		closed := journal.BagClosed{Number: n + 1, Pieces: []journal.PieceInBag{{Piece: piece.Subject, Count: 1}}, Colours: []journal.ColourInBag{{Colour: colour.Subject, Share: 1}}}
+		bags = append(bags, y.add("", journal.KindBagClosed, closed).Subject)
+	}
+	for i, bag := range bags {
+		moved := journal.BagMoved{Place: kitchen}
+		if i == 3 {
+			moved.Celsius = pointer(18.)
+		}
+		y.add(bag, journal.KindBagMoved, moved)
+	}
+	for _, bag := range bags[:2] {
+		y.add(bag, journal.KindBagOpened, journal.BagOpened{})
+	}
+	e := y.env(noon)
+	e.Places = map[journal.ID]batch.PlaceState{kitchen: {Name: "kitchen"}}
+	gathered := GatherHistory(History(y.facts, e))
+	var texts []string
+	facts := 0
+	for _, l := range gathered {
+		facts += len(l.Facts)
+		if l.Kind == journal.KindBagMoved || l.Kind == journal.KindBagOpened {
+			texts = append(texts, l.Text)
+		}
+	}
+	want := []string{"bags 1 and 2 opened", "bag 5 moved to “kitchen”", "bag 4 moved to “kitchen”, 18 °C", "bags 1 to 3 moved to “kitchen”"}
+	if !slices.Equal(texts, want) {
+		t.Errorf("%q, want %q", texts, want)
+	}
+	if facts != len(y.facts) {
+		t.Errorf("the lines stand for %d facts of %d", facts, len(y.facts))
 	}
 }

@@ -61,8 +61,8 @@ var sampleBodies = map[string]string{
 	journal.KindPowderClosed: `{"note":"wiped up"}`,
 
 	journal.KindSoakDissolved: `{"clear":true}`,
-	journal.KindSoakMixed:     `{"water":3000,"soda":60,"form":"decahydrate","celsius":30,"stock":"#82"}`,
-	journal.KindSoakTopped:    `{"water":1000,"soda":20,"form":"decahydrate","celsius":30,"stock":"#82"}`,
+	journal.KindSoakMixed:     `{"water":3000,"soda":60,"form":"decahydrate","celsius":30,"hardness":200,"stock":"#82"}`,
+	journal.KindSoakTopped:    `{"water":1000,"soda":20,"form":"decahydrate","celsius":30,"hardness":200,"stock":"#82"}`,
 	journal.KindSoakChecked:   `{"ph":11.2,"with":"strip","celsius":25}`,
 	journal.KindSoakBegun:     `{"pieces":["#11"]}`,
 	journal.KindSoakEnded:     `{"pieces":["#11"]}`,
@@ -94,8 +94,9 @@ var sampleBodies = map[string]string{
 	journal.KindRagTested: `{"showed":"tinted","celsius":40}`,
 	journal.KindWashDone:  `{"bags":["#51"],"celsius":60,"alone":true}`,
 
-	journal.KindResultRated:    `{"overall":4,"bright":3,"white":"some","bled":"none","note":"again"}`,
+	journal.KindResultRated:    `{"overall":4,"bright":3,"even":4,"white":"some","whiteShare":0.1,"bled":"none","faults":["pale"],"note":"again"}`,
 	journal.KindResultMeasured: `{"before":[50,20,30],"after":[52,18,28],"rough":true}`,
+	journal.KindColourRead:     `{"lab":[50,20,30],"error":4,"sha256":"` + strings.Repeat("ab", 32) + `","washes":3}`,
 	journal.KindCostSet:        `{"what":"soda ash","price":3.5,"amount":1000,"unit":"g"}`,
 
 	journal.KindPlaceNamed:    `{"name":"shed"}`,
@@ -139,6 +140,7 @@ var otherValues = map[string]string{
 	"error": `1.5`, "sensor": `"south"`, "low": `5`, "high": `30`, "sort": `"alkali"`, "division": `1`, "holds": `500`,
 	"colours": `[{"colour":"#22","share":1}]`, "blend": `[{"fibre":"cotton","share":0.5},{"fibre":"acrylic","share":0.5}]`, "owner": `"next door"`,
 	"on_cloth": `0.03`, "bottles": `3`, "lot": `"8"`, "opened": `1771000000000`, "keep": `20`, "gone": `false`, "currency": `"JPY"`, "hourly": `16`, "margin": `0.4`, "hardness": `60`,
+	"even": `1`, "faults": `["bled"]`, "lab": `[51,2,3]`, "washes": `8`,
 }
 
 // bagPieces is a second value for the property "pieces" of bodies in which pieces are counted.
@@ -318,6 +320,7 @@ var builtStates = map[int]string{
 	14: "648d2a4de50e70e0", // powder open, pieces taken, lots in the soak, jugs topped up
 	15: "af92258cb47ccad5", // the powder on the cloth and a design's white have names in lower case
 	16: "d552b5a51c783d41", // a number that a helper used without a lease says by whom
+	17: "x", // results, colours read, dye put on, rinses, washes, the batch that is repeated
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

@@ -95,7 +95,15 @@ func (h historyWriter) soakMixed(b journal.SoakMixed) []string {
 	if b.Form != "" && b.Form != string(alkali.Anhydrous) {
 		form = b.Form
 	}
-	return []string{h.formatMass(b.SodaGrams) + " of soda ash in " + h.formatVolume(b.WaterML), form, h.optionalTemperature(b.Celsius)}
+	return []string{h.formatMass(b.SodaGrams) + " of soda ash in " + h.formatVolume(b.WaterML), form, h.optionalTemperature(b.Celsius), h.hardness(b.Hardness)}
+}
+
+// hardness writes the hardness of water, "" for 0, which is not known.
+func (h historyWriter) hardness(mgPerL float64) string {
+	if mgPerL == 0 {
+		return ""
+	}
+	return "water of " + unit.Show(unit.KindHardness, mgPerL, h.Style)
 }
 
 func (h historyWriter) soakPieces(b journal.SoakPieces) []string {

@@ -301,6 +301,7 @@ type UnappliedView struct {
 // HistoryLine is one fact in words.
 type HistoryLine struct {
 	Fact        journal.ID   `json:"fact"`
+	Facts       []journal.ID `json:"facts"` // all that the line stands for: more than one where equal lines were gathered
 	Device      journal.ID   `json:"device"`
 	Kind        string       `json:"kind"`
 	At          zone.Instant `json:"at"`
@@ -311,6 +312,8 @@ type HistoryLine struct {
 	IsWithdrawn bool         `json:"withdrawn,omitempty"`
 	IsFinal     bool         `json:"fixed,omitempty"` // nobody can withdraw it by hand
 	ByHub       bool         `json:"byHub,omitempty"` // the hub wrote it by itself
+	bag         string       // the number of the bag that it is about
+	rest        string       // what the line says after it
 }
 
 // TodayView is the first screen: what needs doing now.

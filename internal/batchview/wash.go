@@ -20,17 +20,23 @@ var (
 // washSteps returns how to wash out the bag's pieces, step by step; package rinse plans
 // the baths.
 func washSteps(s batch.State, b batch.Bag, e ViewEnv) []string {
-	grams := bagGrams(s, b)
-	tub := rinsingTub(grams)
 	cold, hot := "cold baths", "hot baths"
-	if grams > 0 && tub.BathExceedsHeld() {
-		if p, ok := tub.Plan(unit.Share(rinse.MaxShareLeft.Value)); ok {
-			bath := " of " + e.formatVolume(float64(tub.Bath))
-			cold = countWords(p.ColdBaths, "cold bath", "cold baths") + bath
-			hot = countWords(p.HotBaths, "hot bath", "hot baths") + bath
-		}
+	if p, bath, ok := planRinse(s, b); ok {
+		of := " of " + e.formatVolume(float64(bath))
+		cold = countWords(p.ColdBaths, "cold bath", "cold baths") + of
+		hot = countWords(p.HotBaths, "hot bath", "hot baths") + of
 	}
 	return rinse.WashSteps(cold, hot)
+}
+
+// planRinse returns the baths that the bag's pieces need, and the size of one.
+func planRinse(s batch.State, b batch.Bag) (p rinse.Plan, bath unit.Volume, ok bool) {
+	grams := bagGrams(s, b)
+	tub := rinsingTub(grams)
+	if grams > 0 && tub.BathExceedsHeld() {
+		p, ok = tub.Plan(unit.Share(rinse.MaxShareLeft.Value))
+	}
+	return p, tub.Bath, ok
 }
 
 // rinsingTub returns goods in the bath in which they are rinsed.

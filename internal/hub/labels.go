@@ -35,26 +35,11 @@ type Labels struct {
 // LayOutLabels lays out labels of a batch. It records nothing, because nothing is
 // printed yet.
 func (h *Hub) LayOutLabels(ctx context.Context, who rights.Asker, q LabelsRequest) (*Labels, error) {
-	if err := checkAct(who, rights.SeeBatch); err != nil {
-		return nil, err
-	}
-	labels := &Labels{}
-	var s batch.State
-	var e batchview.ViewEnv
-	err := h.viewJournal(ctx, func(tx Tx) (err error) {
-		if s, err = findBatch(tx, who, q.Batch, h.latestTime()); err != nil {
-			return err
-		}
-		tz := ""
-		if n := len(s.Bags); n > 0 {
-			tz = s.Bags[n-1].TZ
-		}
-		e, err = h.batchEnv(tx, s, tz)
-		return err
-	})
+	s, e, err := h.readBatch(ctx, who, q.Batch)
 	if err != nil {
 		return nil, err
 	}
+	labels := &Labels{}
 	e.Style = q.Style
 	labels.Batch, labels.Name = s.ID, s.Name
 	labels.LabelLayout, err = q.LayOut(s, e)

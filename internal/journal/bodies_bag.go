@@ -213,26 +213,3 @@ type WashDone struct {
 }
 
 func (b *WashDone) check() error { return checkIDs("bag", b.Bags) }
-
-// ResultRated is how a piece or bag came out, 1 (poor) to 5 (as wished); 0 is
-// not said.
-type ResultRated struct {
-	Overall int    `json:"overall"`
-	Bright  int    `json:"bright,omitempty"`
-	White   string `json:"white,omitempty"` // white left inside: none, some, much
-	Bled    string `json:"bled,omitempty"`  // none, some, much
-	Note    string `json:"note,omitempty"`
-}
-
-func (b *ResultRated) check() error {
-	return firstError(checkRange("rating", float64(b.Overall), 0, 5), checkRange("brightness", float64(b.Bright), 0, 5))
-}
-
-// ResultMeasured is two colours as CIELAB, before and after a wash.
-type ResultMeasured struct {
-	Before [3]float64 `json:"before"`
-	After  [3]float64 `json:"after"`
-	Rough  bool       `json:"rough"` // from a phone's photo
-}
-
-func (b *ResultMeasured) check() error { return checkRange("lightness", b.Before[0], 0, 100) }

@@ -320,18 +320,20 @@ func checkRGB(s string) error {
 }
 
 // SoakMixed is water in mL and soda ash in grams as weighed, with its form
-// (anhydrous, monohydrate, decahydrate) and the water's temperature.
+// (anhydrous, monohydrate, decahydrate), the water's temperature, and its hardness in
+// mg/L of calcium carbonate (0 is not said).
 type SoakMixed struct {
 	WaterML   float64  `json:"water"`
 	SodaGrams float64  `json:"soda"`
 	Form      string   `json:"form,omitempty"`
 	Celsius   *float64 `json:"celsius,omitempty"`
 	Stock     ID       `json:"stock,omitempty"` // the soda ash on the shelf; the first there where it was not said
+	Hardness  float64  `json:"hardness,omitempty"`
 	TypedTexts
 }
 
 func (b *SoakMixed) check() error {
-	return firstError(checkOptionalID("soda ash", b.Stock), checkRange("water in mL", b.WaterML, 10, 1e6), checkRange("soda ash in grams", b.SodaGrams, 0, 1e5), checkOptional("temperature", b.Celsius, 0, 100))
+	return firstError(checkOptionalID("soda ash", b.Stock), checkRange("hardness in mg/L", b.Hardness, 0, 5000), checkRange("water in mL", b.WaterML, 10, 1e6), checkRange("soda ash in grams", b.SodaGrams, 0, 1e5), checkOptional("temperature", b.Celsius, 0, 100))
 }
 
 // SoakChecked is a measured pH, by meter or strip.

@@ -37,3 +37,19 @@ func ReadSavedFile(name string, text []byte) (facts []Fact, unread int, err erro
 	}
 	return facts, unread, nil
 }
+
+// WriteSavedFile writes facts as such a file, each byte for byte as it is kept, one a line.
+// Facts in the order of SortedByStamp give the same bytes wherever they are kept.
+func WriteSavedFile(facts []Fact) []byte {
+	var b bytes.Buffer
+	b.WriteString(`{"coldbatch":"facts","version":1,"facts":[`)
+	for i, f := range facts {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		b.WriteByte('\n')
+		b.Write(f.Text())
+	}
+	b.WriteString("\n]}\n")
+	return b.Bytes()
+}

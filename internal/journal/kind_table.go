@@ -58,6 +58,7 @@ const (
 	KindWashDone          = "wash.done"
 	KindResultRated       = "result.rated"
 	KindResultMeasured    = "result.measured"
+	KindColourRead        = "result.colour-read"
 	KindCostSet           = "cost.set"
 	KindPlaceNamed        = "place.named"
 	KindPlaceRead         = "place.read"
@@ -94,7 +95,7 @@ var Kinds = []Kind{
 	{KindBatchStarted, 1, 1, "batch", EntityBatch, EffectBegins, "batch started", "a batch begins; the subject is the batch", bodyOf[BatchStarted]()},
 	{KindBatchChanged, 1, 1, "batch", EntityBatch, EffectSets, "batch changed", "its name, note or day changed", bodyOf[BatchChanged]()},
 	{KindBatchFinished, 1, 1, "batch", EntityBatch, EffectChanges, "batch finished", "all of it is dry and folded", bodyOf[NoteBody]()},
-	{KindBatchRepeated, 1, 1, "batch", EntityBatch, EffectRemarks, "repeats an earlier batch", "it repeats an earlier batch, scaled", bodyOf[BatchRepeated]()},
+	{KindBatchRepeated, 1, 1, "batch", EntityBatch, EffectChanges, "repeats an earlier batch", "it repeats an earlier batch, scaled", bodyOf[BatchRepeated]()},
 	{KindBatchForgotten, 1, 1, "house", EntityBatch, EffectChanges, "batch removed for good", "the batch of that id was removed for good; a tombstone", bodyOf[NoteBody]()},
 	{KindNumbersLeased, 1, 1, "batch", EntityBatch, EffectChanges, "bag numbers given to a phone", "the hub gives a phone a block of bag numbers", bodyOf[NumbersLeased]()},
 
@@ -106,7 +107,7 @@ var Kinds = []Kind{
 	{KindPieceDesigned, 1, 1, "batch", EntityPiece, EffectChanges, "design chosen", "the design by which the pieces are folded and dyed", bodyOf[PieceDesigned]()},
 	{KindPieceTied, 1, 1, "batch", EntityPiece, EffectChanges, "folded and bound", "the piece was folded and bound", bodyOf[PieceTied]()},
 	{KindPieceTaken, 1, 1, "batch", EntityPiece, EffectChanges, "taken to dye", "the writer's phone has some of the pieces in hand", bodyOf[PieceTaken]()},
-	{KindPieceDyed, 1, 1, "batch", EntityPiece, EffectRemarks, "dye put on", "dye was put on the piece", bodyOf[PieceDyed]()},
+	{KindPieceDyed, 1, 1, "batch", EntityPiece, EffectChanges, "dye put on", "dye was put on the piece", bodyOf[PieceDyed]()},
 	{KindPieceTagged, 1, 1, "batch", EntityPiece, EffectChanges, "tags of pieces printed", "numbered tags of the pieces were printed", bodyOf[LabelNumberRange]()},
 	{KindPiecePhotographed, 1, 1, "batch", EntityPiece, EffectChanges, "photo", "a photo of the piece, by content hash", bodyOf[PiecePhotographed]()},
 
@@ -148,10 +149,11 @@ var Kinds = []Kind{
 
 	{KindRinseDone, 1, 1, "batch", EntityBatch, EffectChanges, "rinse bath", "one bath of the rinse", bodyOf[RinseDone]()},
 	{KindRagTested, 1, 1, "batch", EntityBag, EffectChanges, "white rag test", "a white rag was pressed on it", bodyOf[RagTested]()},
-	{KindWashDone, 1, 1, "batch", EntityBatch, EffectRemarks, "machine wash", "washed by machine", bodyOf[WashDone]()},
+	{KindWashDone, 1, 1, "batch", EntityBatch, EffectChanges, "machine wash", "washed by machine", bodyOf[WashDone]()},
 
-	{KindResultRated, 1, 1, "batch", EntityAny, EffectRemarks, "rated", "how it came out", bodyOf[ResultRated]()},
+	{KindResultRated, 1, 1, "batch", EntityAny, EffectChanges, "rated", "how it came out", bodyOf[ResultRated]()},
 	{KindResultMeasured, 1, 1, "batch", EntityAny, EffectRemarks, "colours measured", "colours measured before and after", bodyOf[ResultMeasured]()},
+	{KindColourRead, 1, 1, "batch", EntityAny, EffectChanges, "colour read", "the colour in a photo, against a white card", bodyOf[ColourRead]()},
 	{KindCostSet, 1, 1, "batch shelf", EntityAny, EffectRemarks, "cost", "what something cost", bodyOf[CostSet]()},
 
 	{KindPlaceNamed, 1, 1, "place", EntityPlace, EffectChanges, "place named", "a place where bags stand", bodyOf[PlaceNamed]()},

@@ -6,7 +6,8 @@ import { showToast } from './toast.js';
 const styleKey = 'coldbatch.style',
   paperKey = 'coldbatch.paper',
   alarmsKey = 'coldbatch.alarms',
-  washKey = 'coldbatch.wash';
+  washKey = 'coldbatch.wash',
+  ownFiguresKey = 'coldbatch.own-figures';
 
 function languageDefaults() {
   const language = navigator.language || 'en';
@@ -83,6 +84,15 @@ export const washSetting = signal({
 export function setWashSetting(some) {
   washSetting.value = { ...washSetting.value, ...some };
   writeSetting(washKey, washSetting.value);
+}
+
+// ownFigures says whether the phone shows what the dyer's own results say.
+export const ownFigures = signal({ shown: true, ...readSetting(ownFiguresKey) });
+
+// setOwnFigures changes that and keeps it.
+export function setOwnFigures(some) {
+  ownFigures.value = { ...ownFigures.value, ...some };
+  writeSetting(ownFiguresKey, ownFigures.value);
 }
 
 function writeSetting(key, value) {

@@ -10,6 +10,24 @@ export const batchView = async (id) =>
   call('batch.view', { state: await loadState(`batch/${id}`), env: await namedEnv() });
 export const bagView = async (batch, bag) =>
   call('bag.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
+export const compareView = async (a, b) =>
+  call('batch.compare', {
+    a: await loadState(`batch/${a}`),
+    b: await loadState(`batch/${b}`),
+    env: await coreEnv(),
+  });
+export const resultsView = async (query) =>
+  call('results.find', { states: await loadBatches('all'), query, env: await coreEnv() });
+
+// repeatDrafts gives the facts of a batch that repeats another as it was done.
+export async function repeatDrafts(id, pieces, ids) {
+  return call('batch.repeat', { state: await loadState(`batch/${id}`), pieces, ids, env: await coreEnv() });
+}
+
+export const resultView = async (batch, bag) =>
+  call('result.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
+export const whyView = async (batch, bag, faults) =>
+  call('why.explain', { state: await loadState(`batch/${batch}`), bag, faults, env: await coreEnv() });
 export const todayView = async () =>
   call('today.view', { states: await loadBatches(), finished: await countFinished(), env: await coreEnv() });
 // washView plans a wash day for order: {tubML, machineG, place}.
@@ -45,7 +63,7 @@ const namedEnv = async () => ({ ...(await coreEnv()), names: await phoneNames() 
 // batchHistory gives the lines of a batch's history; isOwn says that this phone wrote it.
 export async function batchHistory(id) {
   const env = await namedEnv();
-  const lines = await call('batch.history', { facts: await factsOfScope(`batch/${id}`), env });
+  const lines = await call('batch.history', { facts: await factsOfScope(`batch/${id}`), env, gather: true });
   return lines.map((l) => ({ ...l, isOwn: l.device === env.device }));
 }
 

@@ -37,6 +37,13 @@ const evidenceLabels = {
   judgement: 'Judgement',
 };
 
+/** SourceLine is where one statement comes from, with its kind of evidence. */
+export const SourceLine = ({ source: { kind, text } }) => {
+  const label = evidenceLabels[kind] || kind;
+  const saysLabel = text.toLowerCase().startsWith(label.toLowerCase());
+  return html`<p class="sub source">${!saysLabel && html`<b>${label}</b> · `}${saysLabel ? capitalize(text) : text}</p>`;
+};
+
 /** Sources say where the numbers come from, each with its kind of evidence. */
 export const Sources = ({ list }) =>
   list?.length > 0 &&

@@ -71,6 +71,15 @@ export function Bag({ batch, bag: id }) {
     <${LabelState} bag=${bag} />
     <${Notes} list=${bag.notes} />
     <${Photos} bag=${bag} />
+    ${
+      bag.stage !== 'cure' &&
+      html`<section>
+        <${LinkRow} href=${`/bag/${bag.batch}/${bag.id}/result`} title="Result"
+          sub="rate it, read its colour from a photo, print a care card" />
+        <${LinkRow} href=${`/bag/${bag.batch}/${bag.id}/why`} title="Why did it come out so?"
+          sub="what the record of this bag says" />
+      </section>`
+    }
     <${BagTools} bag=${bag} openDialog=${setDialog} recordFact=${recordFact} />
     <${Explanation} bag=${bag} />
     <${OpenDialog} bag=${bag} name=${dialog} close=${() => setDialog('')} />

@@ -107,6 +107,11 @@ function MoreRows({ batch, rename }) {
     <${LinkRow} href=${`${base}/labels`} title="Print labels"
       sub="for bags, numbered blanks, pieces, bottles, the bucket" />
     ${batch.bags.some((b) => b.stage === 'cure') && html`<${BatchAlarm} batch=${batch} />`}
+    ${
+      batch.bags.length > 0 &&
+      html`<${LinkRow} href=${`${base}/again`} title="Do it again" sub="as it was done, smaller or larger" />
+        <${LinkRow} href=${`${base}/compare`} title="Compare" sub="with another batch: what differed first" />`
+    }
     <${LinkRow} href=${`${base}/share`} title="Helpers" sub=${helpersText(batch)} />
     <${LinkRow} href=${`${base}/history`} title="History" sub="everything recorded; undo or restore" />
     <button type="button" class="text-button" onClick=${() => setIsRenaming(true)}>Change the name</button>

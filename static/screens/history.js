@@ -29,7 +29,7 @@ export function History({ id }) {
 function HistoryLine({ line, run, busy }) {
   const words = line.withdrawn ? 'Restore' : 'Undo';
   const details = [writerOf(line), line.when, line.withdrawn && 'undone'];
-  const change = () => run(() => (line.withdrawn ? restoreFacts : withdrawFacts)([line.fact]));
+  const change = () => run(() => (line.withdrawn ? restoreFacts : withdrawFacts)(line.facts));
   return html`<li class=${classes(line.withdrawn && 'struck-out')}>
     <span><b>${capitalize(line.text)}</b>
       <span class="sub">${details.filter(Boolean).join(' · ')}</span></span>

@@ -2,12 +2,15 @@
 // router and the test of all screens read this table. A part of a path that begins with a
 // colon is a parameter, which the screen gets as a property of that name; :id, :batch and
 // :bag are ids of the journal.
+import { Again } from './again.js';
 import { Bag } from './bag.js';
 import { Bagging } from './bagging.js';
 import { Batch } from './batch.js';
 import { Batches } from './batches.js';
 import { Calendars } from './calendars.js';
+import { CareCard } from './care-card.js';
 import { Colours } from './colours.js';
+import { Compare } from './compare.js';
 import { Designs } from './designs.js';
 import { KeptFold, PieceFold, SharedFold, StartFold } from './fold.js';
 import { History } from './history.js';
@@ -20,6 +23,8 @@ import { Pieces } from './pieces.js';
 import { Place } from './place.js';
 import { Plan } from './plan.js';
 import { PrintLabels } from './print-labels.js';
+import { Result } from './result.js';
+import { Results } from './results.js';
 import { Scan } from './scan.js';
 import { ScannedLabel } from './scanned-label.js';
 import { SelfCheck } from './self-check.js';
@@ -32,6 +37,7 @@ import { Sum } from './sum.js';
 import { Sums } from './sums.js';
 import { Today } from './today.js';
 import { Wash } from './wash.js';
+import { Why } from './why.js';
 
 export { NotFound } from './not-found.js'; // for every other path
 
@@ -39,6 +45,7 @@ export const routes = [
   ['/', Today],
   ['/today', Today],
   ['/batches', Batches],
+  ['/results', Results],
   ['/batch/:id', Batch],
   ['/batch/:id/plan', Plan],
   ['/batch/:id/pieces', Pieces],
@@ -48,10 +55,15 @@ export const routes = [
   ['/batch/:id/jugs', Jugs],
   ['/batch/:id/bagging', Bagging],
   ['/batch/:id/labels', PrintLabels],
+  ['/batch/:id/again', Again],
+  ['/batch/:id/compare', Compare],
   ['/batch/:id/history', History],
   ['/batch/:id/share', Share],
   ['/bag/:batch/:bag', Bag],
   ['/bags', ManyBags],
+  ['/bag/:batch/:bag/result', Result],
+  ['/bag/:batch/:bag/card', CareCard],
+  ['/bag/:batch/:bag/why', Why],
   ['/b/:code', ScannedLabel],
   ['/scan', Scan],
   ['/scan/shelf', ShelfCheck],

@@ -1,0 +1,289 @@
+package batchview
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/cause"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// RepeatPiece is how many pieces of one kind to repeat, and what one weighs dry now.
+type RepeatPiece struct {
+	Piece journal.ID `json:"piece"`
+	Count int        `json:"count"`
+	Grams float64    `json:"grams,omitempty"` // 0 is as before
+}
+
+// Repetition is the facts of a batch that repeats another as it was done, and what of that
+// differs from its plan.
+type Repetition struct {
+	Drafts  []journal.Draft `json:"drafts"`
+	Scale   float64         `json:"scale"`   // dry weight now over dry weight then
+	Pieces  []RepeatLine    `json:"pieces"`  // what can be repeated
+	Done    []string        `json:"done"`    // how it was done: soak, jugs, cure, rinse
+	Differs []string        `json:"differs"` // where that was not as planned, or is not now
+	Advice  []string        `json:"advice"`
+}
+
+// RepeatLine is pieces of the batch that is repeated.
+type RepeatLine struct {
+	Piece journal.ID `json:"piece"`
+	Words string     `json:"words"`
+	Count int        `json:"count"`
+	Grams float64    `json:"grams"`
+}
+
+// oldPowder is the age of a batch from which its powders count as old (judgement: jars are
+// kept for years, and weaken with damp).
+const oldPowder = 180 * zone.Day
+
+// Repeat drafts a batch that repeats s as it was done: pieces that were chosen, or all where
+// none is, at their dry weight, and each colour at the strength that its jug really had,
+// its volume scaled by the dry weight. ids are new: one for the batch, one for its
+// secret, one for each piece and each colour.
+func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, e ViewEnv) (Repetition, error) {
+	r := Repetition{Drafts: []journal.Draft{}, Pieces: []RepeatLine{}, Done: []string{}, Differs: []string{}, Advice: []string{}}
+	for _, p := range s.Pieces {
+		r.Pieces = append(r.Pieces, RepeatLine{p.ID, pieceWords(p, 1), p.Count, p.Grams})
+	}
+	if len(chosen) == 0 {
+		for _, p := range s.Pieces {
+			chosen = append(chosen, RepeatPiece{Piece: p.ID, Count: p.Count})
+		}
+	}
+	if want := 2 + len(s.Pieces) + len(s.Colours); len(ids) < want {
+		return r, fault.New(fault.Input, "%d ids are too few to repeat this batch", len(ids)).WithHint("%d are needed", want)
+	}
+	id, secret, rest := ids[0], ids[1], ids[2:]
+	then, _ := dryWeight(s)
+	now, pieces := 0.0, []journal.Draft{}
+	for i, c := range chosen {
+		p, ok := s.Piece(c.Piece)
+		if !ok || i >= len(s.Pieces) {
+			return r, fault.New(fault.NotFound, "there is no such piece in this batch")
+		}
+		if c.Count == 0 {
+			continue
+		}
+		grams, assumed := p.Grams, p.WeightAssumed
+		if c.Grams > 0 {
+			if math.Abs(c.Grams-p.Grams) > 0.5 {
+				r.Differs = append(r.Differs, fmt.Sprintf("%s: %s now, %s then", pieceWords(p, 1), e.formatMass(c.Grams), e.formatMass(p.Grams)))
+			}
+			grams, assumed = c.Grams, false
+		}
+		now += grams * float64(c.Count)
+		draft, err := draftOf(id, rest[i], journal.KindPieceAdded, journal.PieceAdded{Kind: p.Kind, Name: p.Name, Count: c.Count, Grams: grams, WeightAssumed: assumed,
+			Fibre: p.Fibre, MainFibreShare: p.MainFibreShare, Fold: p.Fold})
+		if err != nil {
+			return r, err
+		}
+		pieces = append(pieces, draft)
+	}
+	if now <= 0 || then <= 0 {
+		return r, fault.New(fault.Missing, "no piece is chosen").WithHint("choose at least one piece to repeat")
+	}
+	r.Scale = math.Round(now/then*1000) / 1000
+	r.describe(s, e)
+	start, err := draftOf(id, id, journal.KindBatchStarted, journal.BatchStarted{Name: againName(s.Name), Secret: secret,
+		Note: "As done before: " + strings.Join(r.Done, "; ") + "."})
+	if err != nil {
+		return r, err
+	}
+	again, err := draftOf(id, id, journal.KindBatchRepeated, journal.BatchRepeated{From: s.ID, Scale: min(1000, max(0.01, r.Scale))})
+	if err != nil {
+		return r, err
+	}
+	r.Drafts = append(append(r.Drafts, start, again), pieces...)
+	for i, c := range s.Colours {
+		draft, err := draftOf(id, rest[len(s.Pieces)+i], journal.KindColourChosen, r.colourAsDone(s, c, e))
+		if err != nil {
+			return r, err
+		}
+		r.Drafts = append(r.Drafts, draft)
+	}
+	r.Advice = append(r.Advice, "it comes out alike, not the same: cloth, water and hands differ")
+	if e.Now.Sub(s.StartedAt) > oldPowder {
+		r.Advice = append(r.Advice, "the powders are "+e.Now.Sub(s.StartedAt).Words()+" older now: dye a test strip first")
+	} else {
+		r.Advice = append(r.Advice, "with powder of another lot, dye a test strip first")
+	}
+	return r, nil
+}
+
+// colourAsDone returns a colour at the strength that its jug had.
+func (r *Repetition) colourAsDone(s batch.State, c batch.Colour, e ViewEnv) journal.ColourChosen {
+	body := journal.ColourChosen{Name: c.Name, CapLetters: c.CapLetters, RGB: c.RGB, Class: c.Class, Generic: c.Generic, Strength: c.Strength, Depth: c.Depth, ColourMore: c.ColourMore}
+	volume := c.VolumeML
+	if j, ok := jugOf(s, c.ID, e.Now); ok && c.Depth > 0 {
+		volume = j.VolumeML
+		made := j.PowderGrams / j.VolumeML * 1000
+		if planned := c.Strength * c.Depth; math.Abs(made-planned) > 0.02*planned {
+			r.Differs = append(r.Differs, fmt.Sprintf("%s: the jug had %s, planned %s; repeated as it was", c.Name, e.formatStrength(made), e.formatStrength(planned)))
+			body.Strength = min(200, max(0.1, math.Round(made/c.Depth*100)/100))
+		}
+	}
+	body.VolumeML = math.Min(1e5, math.Round(volume*r.Scale))
+	return body
+}
+
+// describe writes how the batch was done, by its first bag that was opened.
+func (r *Repetition) describe(s batch.State, e ViewEnv) {
+	bag := firstOpened(s)
+	for _, row := range doneRows(recordOf(s, bag, e), e) {
+		if row.value != "" {
+			r.Done = append(r.Done, row.what+" "+row.value)
+		}
+	}
+	if len(r.Done) == 0 {
+		r.Done = append(r.Done, "nothing recorded of soak, cure and rinse")
+	}
+}
+
+// firstOpened returns the first bag that was opened, else the first; an empty one if there
+// is none.
+func firstOpened(s batch.State) batch.Bag {
+	for _, b := range s.Bags {
+		if b.OpenedAt != 0 {
+			return b
+		}
+	}
+	if len(s.Bags) > 0 {
+		return s.Bags[0]
+	}
+	return batch.Bag{ClosedAt: math.MaxInt64, Stays: []batch.Stay{{}}}
+}
+
+// doneRow is one figure of how a bag was done: "soak", "50 g/L".
+type doneRow struct{ what, value string }
+
+// doneRows writes how a bag was done, in the order of the job. A figure that nobody
+// recorded is "".
+func doneRows(c cause.Record, e ViewEnv) []doneRow {
+	figure := func(v *float64, write func(float64) string) string {
+		if v == nil {
+			return ""
+		}
+		return write(*v)
+	}
+	washed := ""
+	if c.Scoured != nil {
+		washed = yesOrNo(*c.Scoured, "washed first", "not washed first")
+	}
+	rows := []doneRow{
+		{"fibre", string(c.Fibre)}, {"cloth", washed}, {"soak", figure(c.SoakStrength, e.formatStrength)},
+		{"in the soak", figure(c.SoakMinutes, func(v float64) string { return fmt.Sprintf("%.0f min", v) })},
+	}
+	if c.SoakCheck != nil {
+		rows = append(rows, doneRow{"soak", fmt.Sprintf("pH %.1f", float64(c.SoakCheck.PH))})
+	} else {
+		rows = append(rows, doneRow{"soak", ""})
+	}
+	rows = append(rows, doneRow{"dye", figure(c.DyePerGram, func(v float64) string { return fmt.Sprintf("%.1f mL for each gram of cloth", v) })})
+	cured := doneRow{"cure", ""}
+	if c.Cure != nil {
+		cured.value = fmt.Sprintf("%.0f h at %s, %s of the usual time", c.Cure.Hours, e.formatTemperature(math.Round(float64(c.Cure.Coldest+c.Cure.Warmest)/2)), formatPercent(c.Cure.Done))
+	}
+	rows = append(rows, cured)
+	baths := ""
+	if c.Baths != nil {
+		baths = countWords(*c.Baths, "bath", "baths")
+	}
+	return append(rows, doneRow{"rinse", baths})
+}
+
+// againName returns the name of a repetition: "spring, again", "spring, again 2".
+func againName(name string) string {
+	base, last, was := strings.Cut(name, ", again")
+	if runes := []rune(base); len(runes) > 60 { // a name has 80 letters at most
+		base = string(runes[:60])
+	}
+	if !was {
+		return base + ", again"
+	}
+	n := 1
+	fmt.Sscanf(strings.TrimSpace(last), "%d", &n)
+	return fmt.Sprintf("%s, again %d", base, n+1)
+}
+
+func draftOf(batchID, subject journal.ID, kind string, body any) (journal.Draft, error) {
+	text, err := json.Marshal(body)
+	return journal.Draft{Scope: journal.BatchScope(batchID), Subject: subject, Kind: kind, Body: text}, err
+}
+
+// ComparedRow is one figure of two batches.
+type ComparedRow struct {
+	What    string `json:"what"`
+	A       string `json:"a"`
+	B       string `json:"b"`
+	Differs bool   `json:"differs"`
+}
+
+// Comparison is two batches side by side, in the order of the job. First is the first figure
+// that differs, "" if none does.
+type Comparison struct {
+	A     string        `json:"a"`
+	B     string        `json:"b"`
+	Rows  []ComparedRow `json:"rows"`
+	First string        `json:"first"`
+}
+
+// Compare lays two batches side by side, each by its first bag that was opened.
+func Compare(a, b batch.State, e ViewEnv) Comparison {
+	c := Comparison{A: a.Name, B: b.Name, Rows: []ComparedRow{}}
+	add := func(what, x, y string) {
+		if x == "" && y == "" {
+			return
+		}
+		row := ComparedRow{what, withDefault(x, "not recorded"), withDefault(y, "not recorded"), x != y}
+		if row.Differs && c.First == "" {
+			c.First = what
+		}
+		c.Rows = append(c.Rows, row)
+	}
+	bagA, bagB := firstOpened(a), firstOpened(b)
+	recordA, recordB := recordOf(a, bagA, e), recordOf(b, bagB, e)
+	gramsA, _ := dryWeight(a)
+	gramsB, _ := dryWeight(b)
+	add("dry weight", e.formatMass(gramsA), e.formatMass(gramsB))
+	rowsA, rowsB := doneRows(recordA, e), doneRows(recordB, e)
+	early := 5 // up to the soak
+	for i := range rowsA[:early] {
+		add(rowsA[i].what, rowsA[i].value, rowsB[i].value)
+	}
+	for i := range max(len(recordA.Dyes), len(recordB.Dyes)) {
+		add(fmt.Sprintf("colour %d", i+1), dyeAt(recordA.Dyes, i, e), dyeAt(recordB.Dyes, i, e))
+	}
+	for i := early; i < len(rowsA); i++ {
+		add(rowsA[i].what, rowsA[i].value, rowsB[i].value)
+	}
+	resultA, _ := a.ResultOf(bagA.ID)
+	resultB, _ := b.ResultOf(bagB.ID)
+	add("result", ratingWords(resultA), ratingWords(resultB))
+	return c
+}
+
+// dyeAt writes the dye number i: "rust, dichlorotriazine, 25 g/L".
+func dyeAt(dyes []cause.Dye, i int, e ViewEnv) string {
+	if i >= len(dyes) {
+		return ""
+	}
+	strength := ""
+	if dyes[i].Made != nil {
+		strength = e.formatStrength(*dyes[i].Made)
+	}
+	return joinNonEmpty(", ", dyes[i].Name, dyes[i].Class.Info().Words, strength)
+}
+
+func withDefault(text, otherwise string) string {
+	if text == "" {
+		return otherwise
+	}
+	return text
+}

@@ -1,0 +1,156 @@
+package batchview
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// newIDs are ids that nothing has yet.
+func newIDs(n int) (ids []journal.ID) {
+	for i := range n {
+		ids = append(ids, testID(500+i))
+	}
+	return ids
+}
+
+// buildDrafts builds the batch that drafts begin.
+func buildDrafts(t *testing.T, drafts []journal.Draft) batch.State {
+	t.Helper()
+	var facts []journal.Fact
+	for i, d := range drafts {
+		k, ok := journal.FindKind(d.Kind)
+		if !ok {
+			t.Fatalf("there is no kind %q", d.Kind)
+		}
+		f := journal.Fact{ID: testID(2000 + i), Stamp: journal.Stamp{Milliseconds: whyStart.Add(zone.Span(i+1) * zone.Day)}, Device: testID(phoneNo), Scope: d.Scope, Subject: d.Subject,
+			Kind: d.Kind, Version: k.Version, NeededVersion: k.NeededVersion, At: whyStart, TZ: "UTC", Body: d.Body}
+		if err := f.CheckBody(); err != nil {
+			t.Fatalf("%s %s: %v", d.Kind, d.Body, err)
+		}
+		facts = append(facts, f)
+	}
+	return batch.Build(facts)
+}
+
+// A repetition takes what was done, not what was planned, and scales the dye by dry weight.
+func TestRepeat(t *testing.T) {
+	d := good()
+	d.powder[1] = 7.2 // planned 25 g/L, and the jug had 20
+	s, _ := d.state(t)
+	e := ViewEnv{Now: whyStart.Add(10 * zone.Day), Zone: lisbon}
+	r, err := Repeat(s, []RepeatPiece{{Piece: testID(pieceNo), Count: 8, Grams: 165}}, newIDs(20), e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := 8 * 165. / (4*160 + 30)
+	if math.Abs(r.Scale-want) > 0.001 {
+		t.Errorf("scale %g, want %g", r.Scale, want)
+	}
+	b := buildDrafts(t, r.Drafts)
+	if b.Name != "test, again" || b.Repeats == nil || b.Repeats.From != s.ID || len(b.Unapplied) > 0 {
+		t.Errorf("%q %+v %v", b.Name, b.Repeats, b.Unapplied)
+	}
+	if len(b.Pieces) != 1 || b.Pieces[0].Count != 8 || b.Pieces[0].Grams != 165 {
+		t.Errorf("pieces %+v", b.Pieces)
+	}
+	if len(b.Colours) != 2 || b.Colours[0].Strength != 25 || b.Colours[1].Strength != 20 || math.Abs(b.Colours[1].VolumeML-360*want) > 1 {
+		t.Errorf("colours %+v", b.Colours)
+	}
+	all := strings.Join(append(append(append([]string{}, r.Done...), r.Differs...), r.Advice...), "; ")
+	for _, part := range []string{"soak 50 g/L", "in the soak 50 min", "cure 30 h at 22 °C", "amber: the jug had 20 g/L, planned 25 g/L", "165 g now, 160 g then", "alike, not the same", "another lot"} {
+		if !strings.Contains(all, part) {
+			t.Errorf("%q is missing in %q", part, all)
+		}
+	}
+	e.Now = whyStart.Add(400 * zone.Day)
+	if r, _ = Repeat(s, nil, newIDs(20), e); !strings.Contains(strings.Join(r.Advice, "; "), "older now: dye a test strip first") || r.Scale != 1 {
+		t.Errorf("after a year: %v, scale %g", r.Advice, r.Scale)
+	}
+	if _, err := Repeat(s, []RepeatPiece{{Piece: testID(pieceNo), Count: 0}}, newIDs(20), e); !fault.Is(err, fault.Missing) {
+		t.Errorf("no piece: %v", err)
+	}
+	if _, err := Repeat(s, []RepeatPiece{{Piece: testID(999), Count: 1}}, newIDs(20), e); !fault.Is(err, fault.NotFound) {
+		t.Errorf("another piece: %v", err)
+	}
+	if _, err := Repeat(s, nil, newIDs(3), e); !fault.Is(err, fault.Input) {
+		t.Errorf("too few ids: %v", err)
+	}
+	for name, want := range map[string]string{"spring": "spring, again", "spring, again": "spring, again 2", "spring, again 2": "spring, again 3",
+		strings.Repeat("ä", 80): strings.Repeat("ä", 60) + ", again"} {
+		if got := againName(name); got != want {
+			t.Errorf("%q: %q, want %q", name, got, want)
+		}
+	}
+}
+
+// Two batches side by side: what differed first, in the order of the job.
+func TestCompare(t *testing.T) {
+	a, _ := good().state(t)
+	d := good()
+	d.soakMinutes, d.celsius = 20, 15
+	b, _ := d.state(t)
+	e := ViewEnv{Now: whyStart.Add(10 * zone.Day), Zone: lisbon}
+	c := Compare(a, b, e)
+	if c.First != "in the soak" {
+		t.Errorf("differs first: %q", c.First)
+	}
+	var differ []string
+	for _, r := range c.Rows {
+		if r.Differs {
+			differ = append(differ, r.What)
+		}
+	}
+	if fmt.Sprint(differ) != "[in the soak cure]" {
+		t.Errorf("differ: %v", differ)
+	}
+	if same := Compare(a, a, e); same.First != "" || len(same.Rows) < 6 {
+		t.Errorf("the same: %+v", same)
+	}
+	if empty := Compare(a, batch.State{}, e); empty.First != "dry weight" {
+		t.Errorf("nothing recorded: %+v", empty)
+	}
+}
+
+// Results are found by colour, fold, kind, rating and date; what rests on too few is not told.
+func TestFindResults(t *testing.T) {
+	e := ViewEnv{Now: whyStart.Add(10 * zone.Day), Zone: lisbon}
+	var states []batch.State
+	for i := range 3 {
+		d := good()
+		d.cureHours = 24 + 4*float64(i)
+		s, bag := d.state(t)
+		s.Results = []batch.Result{{Subject: bag, Overall: 3 + i, Bright: 4, WhiteShare: pointer(0.)}}
+		states = append(states, s)
+	}
+	for _, row := range []struct {
+		why  string
+		q    ResultQuery
+		want int
+	}{
+		{"all", ResultQuery{}, 3}, {"by name", ResultQuery{Colour: "Amber"}, 3}, {"by a near colour", ResultQuery{Colour: "#b03828"}, 3}, {"by a far colour", ResultQuery{Colour: "#2030a0"}, 0},
+		{"by fold", ResultQuery{Fold: "spiral"}, 3}, {"another fold", ResultQuery{Fold: "rings"}, 0}, {"by kind", ResultQuery{Kind: "tee-m"}, 3}, {"another kind", ResultQuery{Kind: "scarf"}, 0},
+		{"at least 4 of 5", ResultQuery{Rating: 4}, 2}, {"from", ResultQuery{From: whyStart + 1}, 0}, {"to", ResultQuery{To: whyStart}, 0}, {"that day", ResultQuery{From: whyStart, To: whyStart + 1}, 3},
+	} {
+		if v := FindResults(states, row.q, e); len(v.Cards) != row.want {
+			t.Errorf("%s: %d, want %d", row.why, len(v.Cards), row.want)
+		}
+	}
+	v := FindResults(states, ResultQuery{}, e)
+	if len(v.Folds) != 1 || len(v.Kinds) != 1 || len(v.Own) != 2 || v.Own[0].Results != 3 || v.Own[1].Results != 3 {
+		t.Errorf("%+v", v)
+	}
+	if own := OwnFigures(states[:2], e); len(own) != 0 {
+		t.Errorf("two results are too few: %+v", own)
+	}
+	if _, err := json.Marshal(v); err != nil {
+		t.Error(err)
+	}
+}

@@ -1,0 +1,218 @@
+package batchview
+
+import (
+	"fmt"
+	"math"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/cause"
+	"coldbatch/internal/colour"
+	"coldbatch/internal/fault"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+)
+
+// ResultView is how a bag came out: its ratings, the colours that were read from photos, and
+// what to print for whoever gets it.
+type ResultView struct {
+	Bag       journal.ID        `json:"bag"`
+	Number    string            `json:"number"`
+	BatchName string            `json:"batchName"`
+	Contents  string            `json:"what"`
+	Colours   []ColourView      `json:"colours"`
+	Photos    []PhotoView       `json:"photos"`
+	Rating    batch.Result      `json:"rating"`
+	Summary   string            `json:"summary"` // "4 of 5, bright 5 of 5, 10 % stayed white"
+	Choices   []cause.FaultInfo `json:"choices"`
+	Readings  []ReadingView     `json:"readings"` // the newest first
+	Others    []string          `json:"others"`   // how far the newest is from other bags of the batch
+	Tag       TagCard           `json:"tag"`
+}
+
+// ReadingView is a colour that was read from a photo.
+type ReadingView struct {
+	Fact   journal.ID `json:"fact"`
+	RGB    string     `json:"rgb"`
+	Words  string     `json:"words"`            // "rust, L* 42 a* 38 b* 30, ± 6"
+	When   string     `json:"when"`             // "today 18:20, after 10 washes"
+	Photo  string     `json:"photo,omitempty"`  // its hash
+	Plan   string     `json:"plan,omitempty"`   // how far it is from the plan
+	Change string     `json:"change,omitempty"` // how far from the first reading, with the ISO 105 grade
+}
+
+// TagCard is the words of a price tag and a care card.
+type TagCard struct {
+	Name   string   `json:"name"`
+	Fibres string   `json:"fibres"`
+	Dyes   string   `json:"dyes"`
+	Care   []string `json:"care"` // in the order of ISO 3758: wash, bleach, dry, iron, professional care
+	Source string   `json:"source"`
+}
+
+// CareSource is where the order of the care card comes from; its words are practice.
+var CareSource = fault.Source{Kind: fault.Memory, Text: "the order of ISO 3758 (washing, bleaching, drying, ironing, professional care), in words, because its symbols are registered marks; what each says is common practice for dyed cotton"}
+
+// ViewResult returns how a bag came out.
+func ViewResult(s batch.State, id journal.ID, e ViewEnv) (ResultView, error) {
+	b, ok := s.Bag(id)
+	if !ok {
+		return ResultView{}, fault.New(fault.NotFound, "there is no such bag in this batch").WithHint("it may have been undone: see the history")
+	}
+	r, _ := s.ResultOf(id)
+	r.Subject = id
+	if r.Faults == nil {
+		r.Faults = []string{}
+	}
+	v := ResultView{Bag: id, Number: formatBagNumber(b.Number, b.Letter), BatchName: s.Name, Contents: contentWords(s, b), Colours: bagColours(s, b), Photos: bagPhotos(s, b, e),
+		Rating: r, Summary: ratingWords(r), Choices: cause.Faults(), Readings: []ReadingView{}, Tag: tagCard(s, b)}
+	var first *batch.ColourReading
+	for _, x := range s.Readings {
+		if x.Subject != id {
+			continue
+		}
+		v.Readings = append([]ReadingView{viewReading(x, first, v.Colours, e)}, v.Readings...)
+		if first == nil {
+			first = &x
+		}
+	}
+	v.Others = compareReadings(s, id)
+	return v, nil
+}
+
+// compareReadings says how far the newest reading of a bag is from the newest of each other
+// bag of the batch.
+func compareReadings(s batch.State, id journal.ID) []string {
+	out := []string{}
+	newest := map[journal.ID]batch.ColourReading{}
+	for _, x := range s.Readings {
+		newest[x.Subject] = x
+	}
+	mine, ok := newest[id]
+	if !ok {
+		return out
+	}
+	for _, b := range s.Bags {
+		x, ok := newest[b.ID]
+		if !ok || b.ID == id {
+			continue
+		}
+		d := colour.Difference(labOfReading(mine), labOfReading(x))
+		out = append(out, fmt.Sprintf("ΔE %.0f from bag %s%s", d, formatBagNumber(b.Number, b.Letter), within(d, math.Hypot(mine.Error, x.Error))))
+	}
+	return out
+}
+
+func labOfReading(x batch.ColourReading) colour.Lab {
+	return colour.Lab{L: x.Lab[0], A: x.Lab[1], B: x.Lab[2]}
+}
+
+// ratingWords writes what was rated of a bag, "" for nothing.
+func ratingWords(r batch.Result) string {
+	white := ""
+	if r.WhiteShare != nil {
+		white = formatPercent(*r.WhiteShare) + " stayed white"
+	}
+	wrong := ""
+	if len(r.Faults) > 0 {
+		wrong = cause.FaultWords(r.Faults)
+	}
+	overall := ""
+	if r.Overall > 0 {
+		overall = fmt.Sprintf("%d of 5", r.Overall)
+	}
+	return joinNonEmpty(", ", overall, formatRating("bright", r.Bright), formatRating("even", r.Even), white, withLabel("white inside: ", r.White), withLabel("bled: ", r.Bled), wrong, r.Note)
+}
+
+// joinNonEmpty joins the parts that are not empty.
+func joinNonEmpty(separator string, parts ...string) (out string) {
+	for _, p := range parts {
+		if p != "" && out != "" {
+			out += separator
+		}
+		out += p
+	}
+	return out
+}
+
+// viewReading writes one reading, and how far it is from the nearest colour of the plan and
+// from the first reading.
+func viewReading(x batch.ColourReading, first *batch.ColourReading, plan []ColourView, e ViewEnv) ReadingView {
+	lab := labOfReading(x)
+	rgb, _ := lab.SRGB()
+	v := ReadingView{Fact: x.Fact, RGB: fmt.Sprintf("#%02x%02x%02x", rgb[0], rgb[1], rgb[2]), Photo: x.Photo,
+		Words: fmt.Sprintf("%s, L* %.0f a* %.0f b* %.0f, ± %s", colour.PlainWord(rgb[0], rgb[1], rgb[2]), lab.L, lab.A, lab.B, formatNumber(x.Error)),
+		When:  joinNonEmpty(", ", e.formatTime(x.At), withLabel("after ", countWords(x.Washes, "wash", "washes")))}
+	least := math.Inf(1)
+	for _, c := range plan {
+		r := parseRGB(c.RGB)
+		if d := colour.Difference(lab, colour.FromSRGB(r[0], r[1], r[2])); d < least {
+			least = d
+			v.Plan = fmt.Sprintf("ΔE %.0f from the %s of the plan%s", d, c.Name, within(d, x.Error))
+		}
+	}
+	if first != nil {
+		was := labOfReading(*first)
+		d, spread := colour.Difference(was, lab), math.Hypot(x.Error, first.Error)
+		v.Change = fmt.Sprintf("ΔE %.0f from the first reading%s: ISO 105 grade %s, roughly", d, within(d, spread), colour.RateColourChange(was, lab).Grade())
+	}
+	return v
+}
+
+// within says that a difference is no more than the error of what was compared.
+func within(d, spread float64) string {
+	if d <= spread {
+		return fmt.Sprintf(", within the ± of %.0f", spread)
+	}
+	return fmt.Sprintf(" (± %.0f)", spread)
+}
+
+// tagCard returns the words of a price tag and a care card for a bag's pieces.
+func tagCard(s batch.State, b batch.Bag) TagCard {
+	card := TagCard{Source: CareSource.Text, Care: []string{
+		"Wash alone the first time, then with dark colours, at 40 °C, inside out.",
+		"Do not bleach.",
+		"Dry in the shade; do not tumble hot.",
+		"Iron hot, on the inside.",
+		"Do not dry-clean.",
+	}}
+	names, fibres := []string{}, []string{}
+	for _, bp := range b.Pieces {
+		p, ok := s.Piece(bp.Piece)
+		if !ok || bp.Count == 0 {
+			continue
+		}
+		names = append(names, pieceWords(p, 1))
+		fibre := "cotton"
+		if info, known := goods.Fibre(p.Fibre).Info(); known {
+			fibre = info.Words
+			if info.Fibre == goods.Viscose {
+				card.Care[0] = "Wash alone the first time, then with dark colours, at 30 °C, inside out, gently."
+			}
+		}
+		if p.MainFibreShare > 0 {
+			fibre = formatPercent(p.MainFibreShare) + " " + fibre
+		}
+		fibres = append(fibres, fibre)
+	}
+	card.Name, card.Fibres = joinUnique(names), joinUnique(fibres)
+	if _, fold := bagContents(s, b); fold != "" {
+		card.Name += ", " + fold
+	}
+	var dyes []string
+	for _, c := range bagColours(s, b) {
+		dyes = append(dyes, c.Name)
+	}
+	card.Dyes = "hand-dyed with fibre-reactive dye: " + joinUnique(dyes)
+	return card
+}
+
+func joinUnique(list []string) (out string) {
+	seen := map[string]bool{}
+	for _, x := range list {
+		if !seen[x] {
+			out = joinNonEmpty(", ", out, x)
+		}
+		seen[x] = true
+	}
+	return out
+}

@@ -1,0 +1,182 @@
+package batchview
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/cause"
+	"coldbatch/internal/colour"
+	"coldbatch/internal/goods"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/zone"
+)
+
+// ResultQuery says which results to find. What is empty finds any.
+type ResultQuery struct {
+	Colour string       `json:"colour,omitempty"` // a word, as "rust" or "blue", or #rrggbb for colours near it
+	Fold   string       `json:"fold,omitempty"`
+	Kind   string       `json:"kind,omitempty"`   // of piece
+	Rating int          `json:"rating,omitempty"` // overall, at least
+	From   zone.Instant `json:"from,omitempty"`   // closed, from
+	To     zone.Instant `json:"to,omitempty"`     // closed, before
+}
+
+// ResultCard is a bag that came out, as a card on the wall of results.
+type ResultCard struct {
+	Batch     journal.ID   `json:"batch"`
+	Bag       journal.ID   `json:"bag"`
+	BatchName string       `json:"batchName"`
+	Number    string       `json:"number"`
+	Contents  string       `json:"what"`
+	Colours   []ColourView `json:"colours"`
+	Rating    int          `json:"rating"`
+	Summary   string       `json:"summary"`
+	Photo     string       `json:"photo,omitempty"` // hash of the newest
+	When      string       `json:"when"`
+	closed    zone.Instant
+}
+
+// ResultsView is the wall of results: what was found, what there is to choose from, and what
+// the dyer's own results say.
+type ResultsView struct {
+	Cards []ResultCard `json:"cards"` // the newest first
+	Folds []FoldInfo   `json:"folds"` // those that occur
+	Kinds []KindChoice `json:"kinds"` // those that occur
+	Own   []OwnFigure  `json:"own"`
+}
+
+// KindChoice is a kind of piece that occurs.
+type KindChoice struct {
+	Kind  string `json:"kind"`
+	Words string `json:"words"`
+}
+
+// nearColour is how near a colour must be to one that is looked for, by CIEDE2000 (judgement:
+// a person calls them alike).
+const nearColour = 20
+
+// FindResults finds bags that were opened and came out, of all batches.
+func FindResults(states []batch.State, q ResultQuery, e ViewEnv) ResultsView {
+	v := ResultsView{Cards: []ResultCard{}, Folds: []FoldInfo{}, Kinds: []KindChoice{}, Own: OwnFigures(states, e)}
+	for _, s := range states {
+		for _, b := range s.Bags {
+			if b.OpenedAt == 0 && b.DoneAt == 0 || b.IsEmpty() {
+				continue
+			}
+			fold, kinds := bagFold(s, b), bagKinds(s, b)
+			if f := foldOf(fold); fold != "" && !slices.Contains(v.Folds, f) {
+				v.Folds = append(v.Folds, f)
+			}
+			for _, k := range kinds {
+				if c := (KindChoice{k, goods.Kind(k).Info().Words}); !slices.Contains(v.Kinds, c) {
+					v.Kinds = append(v.Kinds, c)
+				}
+			}
+			r, _ := s.ResultOf(b.ID)
+			if q.Fold != "" && q.Fold != fold || q.Kind != "" && !slices.Contains(kinds, q.Kind) || r.Overall < q.Rating ||
+				b.ClosedAt < q.From || q.To != 0 && b.ClosedAt >= q.To || !hasColour(s, b, q.Colour) {
+				continue
+			}
+			card := ResultCard{Batch: s.ID, Bag: b.ID, BatchName: s.Name, Number: formatBagNumber(b.Number, b.Letter), Contents: contentWords(s, b),
+				Colours: bagColours(s, b), Rating: r.Overall, Summary: ratingWords(r), When: e.formatTime(b.ClosedAt), closed: b.ClosedAt}
+			if photos := bagPhotos(s, b, e); len(photos) > 0 {
+				card.Photo = photos[0].Hash
+			}
+			v.Cards = append(v.Cards, card)
+		}
+	}
+	slices.SortStableFunc(v.Cards, func(x, y ResultCard) int { return int(min(1, max(-1, y.closed.Sub(x.closed)))) })
+	return v
+}
+
+func bagKinds(s batch.State, b batch.Bag) (kinds []string) {
+	for _, bp := range b.Pieces {
+		if p, ok := s.Piece(bp.Piece); ok && bp.Count > 0 && !slices.Contains(kinds, p.Kind) {
+			kinds = append(kinds, p.Kind)
+		}
+	}
+	return kinds
+}
+
+// hasColour says whether a bag has a colour of that word or near that colour, as it was
+// planned or as it was read from a photo.
+func hasColour(s batch.State, b batch.Bag, wanted string) bool {
+	wanted = strings.ToLower(strings.TrimSpace(wanted))
+	if wanted == "" {
+		return true
+	}
+	near, byLab := colour.Lab{}, false
+	if len(wanted) == 7 && wanted[0] == '#' {
+		rgb := parseRGB(wanted)
+		near, byLab = colour.FromSRGB(rgb[0], rgb[1], rgb[2]), true
+	}
+	matches := func(name string, lab colour.Lab) bool {
+		if byLab {
+			return colour.Difference(lab, near) <= nearColour
+		}
+		rgb, _ := lab.SRGB()
+		return strings.Contains(strings.ToLower(name), wanted) || strings.Contains(colour.PlainWord(rgb[0], rgb[1], rgb[2]), wanted)
+	}
+	for _, c := range bagColours(s, b) {
+		rgb := parseRGB(c.RGB)
+		if matches(c.Name, colour.FromSRGB(rgb[0], rgb[1], rgb[2])) {
+			return true
+		}
+	}
+	for _, x := range s.Readings {
+		if x.Subject == b.ID && matches("", labOfReading(x)) {
+			return true
+		}
+	}
+	return false
+}
+
+// OwnFigure is what the dyer's own rated results say about one figure.
+type OwnFigure struct {
+	Key     string  `json:"key"`
+	Text    string  `json:"text"`
+	Value   float64 `json:"value"`
+	Results int     `json:"results"` // how many results it rests on
+}
+
+// fewResults is how many results a figure of one's own needs (judgement).
+const fewResults = 3
+
+// OwnFigures returns what the dyer's own rated bags say: the shortest cure that sufficed, as a
+// share of the usual time, and how much dye a gram of cloth needs so that none stays
+// white. A figure with fewer than fewResults is left out.
+func OwnFigures(states []batch.State, e ViewEnv) []OwnFigure {
+	var cured, covered []float64
+	for _, s := range states {
+		for _, b := range s.Bags {
+			r, rated := s.ResultOf(b.ID)
+			if !rated {
+				continue
+			}
+			record, faults := recordOf(s, b, e), ratedFaults(s, b)
+			if record.Cure != nil && record.Cure.IsRead && r.Bright >= 4 && !slices.Contains(faults, cause.Bled) && !slices.Contains(faults, cause.Pale) {
+				cured = append(cured, record.Cure.Done)
+			}
+			if record.DyePerGram != nil && r.WhiteShare != nil && *r.WhiteShare <= 0.02 && !slices.Contains(faults, cause.WhiteInside) {
+				covered = append(covered, *record.DyePerGram)
+			}
+		}
+	}
+	out := []OwnFigure{}
+	add := func(key string, values []float64, text func(least float64) string) {
+		if len(values) >= fewResults {
+			least := math.Round(slices.Min(values)*100) / 100
+			out = append(out, OwnFigure{key, text(least), least, len(values)})
+		}
+	}
+	add("cure", cured, func(v float64) string {
+		return fmt.Sprintf("the shortest cure that came out bright was %s of the usual time", formatPercent(v))
+	})
+	add("dye", covered, func(v float64) string {
+		return fmt.Sprintf("%.2f mL of dye for each gram of cloth left no white inside", v)
+	})
+	return out
+}

@@ -1,0 +1,98 @@
+package batchview
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"coldbatch/internal/batch"
+	"coldbatch/internal/zone"
+)
+
+// BagTableHeader names the columns of BagTable. Times are UTC, as 2026-05-02T16:10Z; figures
+// have a decimal point; what nobody recorded is empty.
+var BagTableHeader = []string{"batch", "bag", "pieces", "dry_g", "colours", "fold", "closed", "opened", "rinsed", "done", "cure_h", "cure_share", "soak_g_per_L", "soak_pH", "soak_min",
+	"dye_mL_per_g", "baths", "rating", "bright", "even", "white_share", "bled", "faults", "note", "L", "a", "b", "colour_error"}
+
+// BagTable returns one row for each bag of the batches, for a table of figures.
+func BagTable(states []batch.State, e ViewEnv) [][]string {
+	rows := [][]string{BagTableHeader}
+	for _, s := range states {
+		for _, b := range s.Bags {
+			var colours []string
+			for _, c := range bagColours(s, b) {
+				colours = append(colours, c.Name)
+			}
+			what, fold := bagContents(s, b)
+			c := recordOf(s, b, e)
+			r, _ := s.ResultOf(b.ID)
+			row := []string{s.Name, formatBagNumber(b.Number, b.Letter), what, tableNumber(bagGrams(s, b)), strings.Join(colours, "; "), fold,
+				tableTime(b.ClosedAt), tableTime(b.OpenedAt), tableTime(b.RinsedAt), tableTime(b.DoneAt)}
+			hours, share, ph := "", "", ""
+			if c.Cure != nil {
+				hours, share = tableNumber(c.Cure.Hours), tableNumber(c.Cure.Done)
+			}
+			if c.SoakCheck != nil {
+				ph = tableNumber(float64(c.SoakCheck.PH))
+			}
+			baths := ""
+			if c.Baths != nil {
+				baths = strconv.Itoa(*c.Baths)
+			}
+			row = append(row, hours, share, tableOptional(c.SoakStrength), ph, tableOptional(c.SoakMinutes), tableOptional(c.DyePerGram), baths,
+				tableRating(r.Overall), tableRating(r.Bright), tableRating(r.Even), tableOptional(r.WhiteShare), r.Bled, strings.Join(r.Faults, "; "), r.Note)
+			lab := []string{"", "", "", ""}
+			for _, x := range s.Readings {
+				if x.Subject == b.ID {
+					lab = []string{tableNumber(x.Lab[0]), tableNumber(x.Lab[1]), tableNumber(x.Lab[2]), tableNumber(x.Error)}
+				}
+			}
+			row = append(row, lab...)
+			for i := range row {
+				row[i] = SafeCell(row[i])
+			}
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// SafeCell returns a text that no spreadsheet takes for a formula: one that begins like one
+// gets an apostrophe in front, unless it is a number.
+func SafeCell(text string) string {
+	if text == "" || !strings.ContainsAny(text[:1], "=+-@\t\r\n") {
+		return text
+	}
+	if v, err := strconv.ParseFloat(text, 64); err == nil && !math.IsInf(v, 0) && !math.IsNaN(v) && text[0] == '-' {
+		return text
+	}
+	return "'" + text
+}
+
+func tableNumber(v float64) string {
+	return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64)
+}
+
+func tableOptional(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return tableNumber(*v)
+}
+
+func tableRating(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
+
+// tableTime writes an instant as UTC to the minute, "" for none.
+func tableTime(i zone.Instant) string {
+	if i == 0 {
+		return ""
+	}
+	l := zone.Table{}.Local(i)
+	return fmt.Sprintf("%04d-%02d-%02dT%02d:%02dZ", l.Year, l.Month, l.Day, l.Hour, l.Minute)
+}

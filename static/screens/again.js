@@ -1,0 +1,56 @@
+// Repeats a batch as it was done: how many of each piece, what differs, and one tap to start.
+import { html, capitalize, keepUnits } from '../parts/html.js';
+import { useState } from 'preact/hooks';
+import { maxPieces } from '../dist/constants.js';
+import { call } from '../core/core.js';
+import { navigate } from '../device/router.js';
+import { record } from '../journal/journal.js';
+import { batchView, repeatDrafts } from '../journal/views.js';
+import { useAction, useData, useLiveData } from '../parts/data-hooks.js';
+import { Notes } from '../parts/messages.js';
+import { Screen } from '../parts/screen.js';
+import { Stepper } from '../parts/stepper.js';
+
+const mostIds = 1000; // that the core makes at once
+
+export function Again({ id }) {
+  const { value: batch, fault: batchFault } = useLiveData(() => batchView(id), [id]);
+  const [counts, setCounts] = useState(/** @type {Record<string, string>} */ ({}));
+  const need = batch && 2 + batch.pieces.length + batch.colours.length;
+  const { value: ids, fault: idsFault } = useData(
+    () => (need ? call('id.new', { n: Math.min(mostIds, need) }) : undefined),
+    [need],
+  );
+  const pieces = batch?.pieces.map((p) => ({ piece: p.id, count: Number(counts[p.id] ?? p.count) || 0 }));
+  const some = pieces?.some((p) => p.count > 0);
+  const { value: again, fault } = useLiveData(
+    () => (ids && some ? repeatDrafts(id, pieces, ids) : undefined),
+    [ids, JSON.stringify(pieces)],
+  );
+  const [run, startFault, busy] = useAction();
+  const start = () =>
+    run(async () => {
+      const drafts = /** @type {any[]} */ (again?.drafts || []);
+      await record(drafts, { undo: 'Batch started' });
+      navigate(`/batch/${drafts[0].subject}`);
+    });
+  const acts = html`<button type="button" class="act" disabled=${busy || !again || !some} onClick=${start}>
+    Start the batch</button>`;
+  return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
+    title="Do it again" sub=${again && `${again.scale === 1 ? 'As much' : `× ${again.scale}`} cloth as then, by dry weight`}
+    fault=${batchFault || idsFault || fault || startFault} acts=${acts}>
+    ${batch?.pieces.map(
+      (p) => html`<${Stepper} key=${p.id} label=${capitalize(p.words)} value=${counts[p.id] ?? String(p.count)}
+        max=${maxPieces} onChange=${(n) => setCounts({ ...counts, [p.id]: n })} />`,
+    )}
+    ${
+      again &&
+      html`<section><h2>As it was done</h2><${Lines} list=${again.done} /></section>
+        ${again.differs.length > 0 && html`<section><h2>Not as planned then</h2><${Lines} list=${again.differs} /></section>`}
+        <${Notes} list=${again.advice} />`
+    }
+  </${Screen}>`;
+}
+
+const Lines = ({ list }) =>
+  html`<ul class="rows">${list.map((line) => html`<li key=${line}>${capitalize(keepUnits(line))}</li>`)}</ul>`;

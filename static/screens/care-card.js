@@ -1,0 +1,31 @@
+// A price tag and a care card of a bag's pieces, to print and cut out.
+import { html, capitalize } from '../parts/html.js';
+import { useEffect, useState } from 'preact/hooks';
+import { resultView } from '../journal/views.js';
+import { clearPageSize, printPage } from '../labels/print.js';
+import { useAction, useLiveData } from '../parts/data-hooks.js';
+import { Field } from '../parts/field.js';
+import { Screen } from '../parts/screen.js';
+
+export function CareCard({ batch, bag: id }) {
+  const { value: result, fault } = useLiveData(() => resultView(batch, id), [batch, id]);
+  const [price, setPrice] = useState('');
+  const [run, printFault, busy] = useAction();
+  useEffect(clearPageSize, []);
+  const back = { href: `/bag/${batch}/${id}/result`, words: 'Result' };
+  const frame = { here: 'batches', back, fault: fault || printFault };
+  if (!result) return html`<${Screen} ...${frame} title="Care card" />`;
+  const { tag } = result;
+  const acts = html`<button type="button" class="act" disabled=${busy} onClick=${() => run(printPage)}>Print</button>`;
+  return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Care card" acts=${acts}>
+    <div class="order"><${Field} label="Price" value=${price} onInput=${setPrice} placeholder="28.00" /></div>
+    <div class="pages"><div class="page card" style=${{ '--high': '120mm' }}>
+      <p class="card-name">${capitalize(tag.name)}</p>
+      ${price && html`<p class="card-price">${price}</p>`}
+      <p>${capitalize(tag.fibres)}</p>
+      <p>${capitalize(tag.dyes)}</p>
+      <ul>${tag.care.map((line) => html`<li key=${line}>${line}</li>`)}</ul>
+    </div></div>
+    <p class="sub closer">From memory: ${tag.source}.</p>
+  </${Screen}>`;
+}

@@ -1,0 +1,103 @@
+// How a bag came out: rated with one thumb, each tap saved at once, and its colour read from a
+// photo with a white card in it.
+import { Kind } from '../dist/constants.js';
+import { html, capitalize } from '../parts/html.js';
+import { useState } from 'preact/hooks';
+import { record, withdrawFacts } from '../journal/journal.js';
+import { resultView } from '../journal/views.js';
+import { Chips } from '../parts/choice.js';
+import { ColourFromPhoto } from '../parts/colour-from-photo.js';
+import { useAction, useLiveData } from '../parts/data-hooks.js';
+import { Dialog } from '../parts/dialog.js';
+import { FaultChips } from '../parts/fault-chips.js';
+import { Field } from '../parts/field.js';
+import { LinkRow } from '../parts/link-row.js';
+import { PhotoThumb } from '../parts/photos.js';
+import { Screen } from '../parts/screen.js';
+import { Cloth } from '../parts/swatch.js';
+
+const ofFive = [1, 2, 3, 4, 5].map((n) => ({ value: n, words: String(n) }));
+const whiteShares = [0, 0.05, 0.1, 0.25, 0.5].map((share) => ({ value: share, words: `${share * 100} %` }));
+const amounts = ['none', 'some', 'much'].map((value) => ({ value, words: value }));
+
+export function Result({ batch, bag: id }) {
+  const { value: result, fault } = useLiveData(() => resultView(batch, id), [batch, id]);
+  const [run, actionFault] = useAction();
+  const back = { href: `/bag/${batch}/${id}`, words: `Bag ${result?.number || ''}` };
+  const frame = { here: 'batches', back, fault: fault || actionFault };
+  if (!result) return html`<${Screen} ...${frame} title="Result" />`;
+  const rate = (body, words) =>
+    run(() =>
+      record([{ scope: `batch/${batch}`, subject: id, kind: Kind.resultRated, body }], {
+        undo: `Bag ${result.number}: ${words}`,
+      }),
+    );
+  return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Result"
+    sub=${capitalize(result.summary) || 'Each tap is saved.'}>
+    <${Ratings} rating=${result.rating} choices=${result.choices} rate=${rate} />
+    <${Note} note=${result.rating.note || ''} rate=${rate} />
+    <${Readings} result=${result} batch=${batch} run=${run} />
+    <section>
+      <${LinkRow} href=${`/bag/${batch}/${id}/why`} title="Why did it come out so?"
+        sub="what the record of this bag says" />
+      <${LinkRow} href=${`/bag/${batch}/${id}/card`} title="Price tag and care card" sub="to print" />
+    </section>
+  </${Screen}>`;
+}
+
+/** Ratings are the rows of one-thumb ratings. */
+function Ratings({ rating, choices, rate }) {
+  const row = (label, options, value, key, words) =>
+    html`<${Chips} label=${label} options=${options} value=${value}
+      onChange=${(v) => v !== '' && rate({ [key]: v }, words(v))} />`;
+  const score = (key, what) => row(what, ofFive, rating[key], key, (v) => `${what.toLowerCase()} ${v} of 5`);
+  return html`<div class="ratings">
+    ${score('overall', 'Overall')}
+    ${score('bright', 'Brightness')}
+    ${score('even', 'Evenness')}
+    ${row('White left', whiteShares, rating.whiteShare, 'whiteShare', (v) => `${v * 100} % white left`)}
+    ${row('It bled', amounts, rating.bled, 'bled', (v) => `bled: ${v}`)}
+    <${FaultChips} label="What is wrong with it?" choices=${choices} chosen=${rating.faults}
+      onChange=${(faults) => rate({ faults }, 'faults saved')} />
+  </div>`;
+}
+
+/** Note is a sentence of the dyer's own. */
+function Note({ note, rate }) {
+  const [text, setText] = useState(/** @type {string | undefined} */ (undefined));
+  const changed = text !== undefined && text.trim() !== note && text.trim() !== '';
+  return html`<div>
+    <${Field} label="Note" value=${text ?? note} onInput=${setText} />
+    ${
+      changed &&
+      html`<button type="button" class="act secondary small" onClick=${() => rate({ note: text.trim() }, 'note saved')}>
+        Save note</button>`
+    }
+  </div>`;
+}
+
+/** Readings are the colours that were read, and the photos to read one from. */
+function Readings({ result, batch, run }) {
+  const [photo, setPhoto] = useState('');
+  return html`<section><h2>Colour from a photo</h2>
+    <p class="body-text">Lay white paper beside the cloth, both in the same daylight, and photograph them together.
+      The reading is rough.</p>
+    <ul class="rows readings">${result.readings.map(
+      (x) => html`<li key=${x.fact}><${Cloth} rgb=${x.rgb} /><span><b>${capitalize(x.words)}</b>
+        <span class="sub">${capitalize([x.when, x.plan, x.change].filter(Boolean).join('. '))}</span></span>
+        <button type="button" class="plain" onClick=${() => run(() => withdrawFacts([x.fact]))}>Undo</button></li>`,
+    )}</ul>
+    ${result.others.length > 0 && html`<p class="note">${result.others.join('; ')}.</p>`}
+    ${
+      result.photos.length === 0
+        ? html`<p class="note">No photo yet: take one on the <a href=${`/bag/${batch}/${result.bag}`}>bag’s page</a>.</p>`
+        : html`<div class="photos">${result.photos.map(
+            (p) => html`<span class="photo-choice" key=${p.hash}><${PhotoThumb} hash=${p.hash} text=${p.text} />
+              <button type="button" class="act secondary small" onClick=${() => setPhoto(p.hash)}>Read it</button></span>`,
+          )}</div>`
+    }
+    <${Dialog} open=${Boolean(photo)} onClose=${() => setPhoto('')} title="Colour from a photo">
+      <${ColourFromPhoto} key=${photo} batch=${batch} bag=${result.bag} hash=${photo} number=${result.number}
+        done=${() => setPhoto('')} /></${Dialog}>
+  </section>`;
+}
