@@ -94,7 +94,7 @@ var sampleBodies = map[string]string{
 	journal.KindRagTested: `{"showed":"tinted","celsius":40}`,
 	journal.KindWashDone:  `{"bags":["#51"],"celsius":60,"alone":true}`,
 
-	journal.KindResultRated:    `{"overall":4,"bright":3,"even":4,"white":"some","whiteShare":0.1,"bled":"none","faults":["pale"],"note":"again"}`,
+	journal.KindResultRated:    `{"overall":4,"bright":3,"even":4,"white":"some","white_share":0.1,"bled":"none","faults":["pale"],"note":"again"}`,
 	journal.KindResultMeasured: `{"before":[50,20,30],"after":[52,18,28],"rough":true}`,
 	journal.KindColourRead:     `{"lab":[50,20,30],"error":4,"sha256":"` + strings.Repeat("ab", 32) + `","washes":3}`,
 	journal.KindCostSet:        `{"what":"soda ash","price":3.5,"amount":1000,"unit":"g"}`,
@@ -320,7 +320,7 @@ var builtStates = map[int]string{
 	14: "648d2a4de50e70e0", // powder open, pieces taken, lots in the soak, jugs topped up
 	15: "af92258cb47ccad5", // the powder on the cloth and a design's white have names in lower case
 	16: "d552b5a51c783d41", // a number that a helper used without a lease says by whom
-	17: "x", // results, colours read, dye put on, rinses, washes, the batch that is repeated
+	17: "7f9d6aaa2c9e4d22", // results, colours read, dye put on, rinses, washes, the batch that is repeated
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

@@ -14,9 +14,9 @@ type ResultRated struct {
 	Overall    int       `json:"overall"`
 	Bright     int       `json:"bright,omitempty"`
 	Even       int       `json:"even,omitempty"`
-	White      string    `json:"white,omitempty"`      // white left inside: none, some, much
-	WhiteShare *float64  `json:"whiteShare,omitempty"` // of the cloth
-	Bled       string    `json:"bled,omitempty"`       // none, some, much
+	White      string    `json:"white,omitempty"`       // white left inside: none, some, much
+	WhiteShare *float64  `json:"white_share,omitempty"` // of the cloth
+	Bled       string    `json:"bled,omitempty"`        // none, some, much
 	Faults     *[]string `json:"faults,omitempty"`
 	Note       string    `json:"note,omitempty"`
 }

@@ -107,7 +107,7 @@ func (p *Phone) Reload() {
 // WaitFor waits until the JavaScript expression is true.
 func (p *Phone) WaitFor(what, js string) {
 	p.T.Helper()
-	for begin := time.Now(); ; time.Sleep(40 * time.Millisecond) {
+	for begin := time.Now(); ; time.Sleep(100 * time.Millisecond) {
 		ctx, stop := context.WithTimeout(p.Ctx, hubtest.WaitTimeout)
 		ok, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`(async () => Boolean(await (`+js+`)))()`, chromedp.EvalAwaitPromise))
 		stop()

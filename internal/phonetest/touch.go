@@ -69,7 +69,7 @@ func (p *Phone) findNode(roles []string, name string) node {
 	p.T.Helper()
 	begin, open := strings.CutSuffix(name, "…")
 	var found []node
-	for end := time.Now().Add(hubtest.WaitTimeout); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+	for end := time.Now().Add(hubtest.WaitTimeout); time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
 		ctx, stop := context.WithTimeout(p.Ctx, hubtest.WaitTimeout)
 		nodes, err := p.listNodes(ctx, roles)
 		stop()
@@ -129,7 +129,7 @@ func (p *Phone) reachNode(roles []string, name string) (node, target) {
 	var n node
 	var at target
 	var err error
-	for end := time.Now().Add(hubtest.WaitTimeout); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+	for end := time.Now().Add(hubtest.WaitTimeout); time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
 		n = p.findNode(roles, name)
 		at = target{}
 		if err = p.callOn(n, findTapPoint, &at); err == nil && !at.Detached && !at.Disabled && !at.Deaf && at.CoveredBy == "" {

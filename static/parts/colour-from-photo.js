@@ -75,11 +75,11 @@ export function ColourFromPhoto({ batch, bag, hash, number, done }) {
     <${ErrorBox} fault=${fault} />
     ${
       read &&
-      html`<div class="pair"><span class="swatch"><${Cloth} rgb=${read.rgb} /></span>
+      html`<div class="swatch-and-name"><span class="swatch"><${Cloth} rgb=${read.rgb} /></span>
           <p><b>${capitalize(read.word)}</b>, L* ${read.lab[0]}, a* ${read.lab[1]}, b* ${read.lab[2]}, ± ${read.error}</p></div>
         <${Notes} list=${read.notes} />
         <${Stepper} label="Washes it has had" value=${washes} onChange=${setWashes} max=${1000} />
-        <button type="button" class="act wide" disabled=${busy} onClick=${save}>Save colour</button>`
+        <button type="button" class="button wide" disabled=${busy} onClick=${save}>Save colour</button>`
     }
   </div>`;
 }

@@ -34,11 +34,11 @@ export function Again({ id }) {
       await record(drafts, { undo: 'Batch started' });
       navigate(`/batch/${drafts[0].subject}`);
     });
-  const acts = html`<button type="button" class="act" disabled=${busy || !again || !some} onClick=${start}>
+  const actions = html`<button type="button" class="button" disabled=${busy || !again || !some} onClick=${start}>
     Start the batch</button>`;
-  return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
+  return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="Do it again" sub=${again && `${again.scale === 1 ? 'As much' : `× ${again.scale}`} cloth as then, by dry weight`}
-    fault=${batchFault || idsFault || fault || startFault} acts=${acts}>
+    fault=${batchFault || idsFault || fault || startFault} actions=${actions}>
     ${batch?.pieces.map(
       (p) => html`<${Stepper} key=${p.id} label=${capitalize(p.words)} value=${counts[p.id] ?? String(p.count)}
         max=${maxPieces} onChange=${(n) => setCounts({ ...counts, [p.id]: n })} />`,

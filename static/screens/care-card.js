@@ -13,11 +13,11 @@ export function CareCard({ batch, bag: id }) {
   const [run, printFault, busy] = useAction();
   useEffect(clearPageSize, []);
   const back = { href: `/bag/${batch}/${id}/result`, words: 'Result' };
-  const frame = { here: 'batches', back, fault: fault || printFault };
+  const frame = { activeTab: 'batches', back, fault: fault || printFault };
   if (!result) return html`<${Screen} ...${frame} title="Care card" />`;
   const { tag } = result;
-  const acts = html`<button type="button" class="act" disabled=${busy} onClick=${() => run(printPage)}>Print</button>`;
-  return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Care card" acts=${acts}>
+  const actions = html`<button type="button" class="button" disabled=${busy} onClick=${() => run(printPage)}>Print</button>`;
+  return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Care card" actions=${actions}>
     <div class="order"><${Field} label="Price" value=${price} onInput=${setPrice} placeholder="28.00" /></div>
     <div class="pages"><div class="page card" style=${{ '--high': '120mm' }}>
       <p class="card-name">${capitalize(tag.name)}</p>

@@ -15,7 +15,7 @@ export function Compare({ id }) {
     [id, other],
   );
   const others = list?.filter((b) => b.id !== id) || [];
-  return html`<${Screen} here="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Compare"
+  return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Compare"
     sub=${pair && differsFirst(pair)} fault=${batchFault || fault || pairFault}>
     ${pair && html`<${Rows} pair=${pair} />`}
     <section><h2>${pair ? 'With another' : 'With which batch?'}</h2>
@@ -33,7 +33,7 @@ const Rows = ({ pair }) => html`<dl class="compared">
   <dt aria-hidden="true"></dt><dd><b>${pair.a}</b></dd><dd><b>${pair.b}</b></dd>
   ${pair.rows.map(
     (r, i) => html`<dt key=${i} class=${classes(r.differs && 'differs')}>${capitalize(r.what)}
-        ${r.differs && html`<span class="aside">, differs</span>`}</dt>
+        ${r.differs && html`<span class="visually-hidden">, differs</span>`}</dt>
       <dd class=${classes(r.differs && 'differs')}>${r.a}</dd><dd class=${classes(r.differs && 'differs')}>${r.b}</dd>`,
   )}
 </dl>`;

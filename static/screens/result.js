@@ -24,7 +24,7 @@ export function Result({ batch, bag: id }) {
   const { value: result, fault } = useLiveData(() => resultView(batch, id), [batch, id]);
   const [run, actionFault] = useAction();
   const back = { href: `/bag/${batch}/${id}`, words: `Bag ${result?.number || ''}` };
-  const frame = { here: 'batches', back, fault: fault || actionFault };
+  const frame = { activeTab: 'batches', back, fault: fault || actionFault };
   if (!result) return html`<${Screen} ...${frame} title="Result" />`;
   const rate = (body, words) =>
     run(() =>
@@ -55,7 +55,7 @@ function Ratings({ rating, choices, rate }) {
     ${score('overall', 'Overall')}
     ${score('bright', 'Brightness')}
     ${score('even', 'Evenness')}
-    ${row('White left', whiteShares, rating.whiteShare, 'whiteShare', (v) => `${v * 100} % white left`)}
+    ${row('White left', whiteShares, rating.whiteShare, 'white_share', (v) => `${v * 100} % white left`)}
     ${row('It bled', amounts, rating.bled, 'bled', (v) => `bled: ${v}`)}
     <${FaultChips} label="What is wrong with it?" choices=${choices} chosen=${rating.faults}
       onChange=${(faults) => rate({ faults }, 'faults saved')} />
@@ -70,7 +70,7 @@ function Note({ note, rate }) {
     <${Field} label="Note" value=${text ?? note} onInput=${setText} />
     ${
       changed &&
-      html`<button type="button" class="act secondary small" onClick=${() => rate({ note: text.trim() }, 'note saved')}>
+      html`<button type="button" class="button secondary small" onClick=${() => rate({ note: text.trim() }, 'note saved')}>
         Save note</button>`
     }
   </div>`;
@@ -85,7 +85,7 @@ function Readings({ result, batch, run }) {
     <ul class="rows readings">${result.readings.map(
       (x) => html`<li key=${x.fact}><${Cloth} rgb=${x.rgb} /><span><b>${capitalize(x.words)}</b>
         <span class="sub">${capitalize([x.when, x.plan, x.change].filter(Boolean).join('. '))}</span></span>
-        <button type="button" class="plain" onClick=${() => run(() => withdrawFacts([x.fact]))}>Undo</button></li>`,
+        <button type="button" class="text-button" onClick=${() => run(() => withdrawFacts([x.fact]))}>Undo</button></li>`,
     )}</ul>
     ${result.others.length > 0 && html`<p class="note">${result.others.join('; ')}.</p>`}
     ${
@@ -93,7 +93,7 @@ function Readings({ result, batch, run }) {
         ? html`<p class="note">No photo yet: take one on the <a href=${`/bag/${batch}/${result.bag}`}>bag’s page</a>.</p>`
         : html`<div class="photos">${result.photos.map(
             (p) => html`<span class="photo-choice" key=${p.hash}><${PhotoThumb} hash=${p.hash} text=${p.text} />
-              <button type="button" class="act secondary small" onClick=${() => setPhoto(p.hash)}>Read it</button></span>`,
+              <button type="button" class="button secondary small" onClick=${() => setPhoto(p.hash)}>Read it</button></span>`,
           )}</div>`
     }
     <${Dialog} open=${Boolean(photo)} onClose=${() => setPhoto('')} title="Colour from a photo">

@@ -21,7 +21,7 @@ export function Results() {
   const { value: results, fault } = useLiveData(() => resultsView(asked), [JSON.stringify(query), age]);
   const set = (key) => (value) => setQuery({ ...query, [key]: value || undefined });
   const { folds = [], kinds = [] } = results || {};
-  return html`<${Screen} here="batches" back=${{ href: '/batches', words: 'Batches' }} title="Results"
+  return html`<${Screen} activeTab="batches" back=${{ href: '/batches', words: 'Batches' }} title="Results"
     sub=${results && `${results.cards.length} found`} fault=${fault}>
     ${results?.cards.length === 0 && html`<p class="note">No opened bag fits.</p>`}
     <ul class="wall">${results?.cards.map((c) => html`<${Card} key=${c.bag} card=${c} />`)}</ul>
@@ -52,7 +52,7 @@ const Card = ({ card }) => html`<li><a href=${`/bag/${card.batch}/${card.bag}/re
 
 /** Own is what the dyer's own results say; it can be switched off. */
 const Own = ({ list }) => html`<section><h2>What your own results say</h2>
-  <button type="button" class="plain" aria-pressed=${ownFigures.value.shown}
+  <button type="button" class="text-button" aria-pressed=${ownFigures.value.shown}
     onClick=${() => setOwnFigures({ shown: !ownFigures.value.shown })}>${ownFigures.value.shown ? 'Hide' : 'Show'}</button>
   ${
     ownFigures.value.shown &&
