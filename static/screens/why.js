@@ -11,7 +11,11 @@ import { Screen } from '../parts/screen.js';
 export function Why({ batch, bag: id }) {
   const [chosen, setChosen] = useState(/** @type {string[] | undefined} */ (undefined)); // by a tap here
   const { value: why, fault } = useLiveData(() => whyView(batch, id, chosen), [batch, id, chosen?.join()]);
-  const frame = { activeTab: 'batches', back: { href: `/bag/${batch}/${id}`, words: `Bag ${why?.number || ''}` }, fault };
+  const frame = {
+    activeTab: 'batches',
+    back: { href: `/bag/${batch}/${id}`, words: `Bag ${why?.number || ''}` },
+    fault,
+  };
   if (!why) return html`<${Screen} ...${frame} title="Why?" />`;
   return html`<${Screen} ...${frame} overline=${`Bag ${why.number}, ${why.what}`} title="Why?"
     sub="What this bag’s own record says.">
