@@ -178,9 +178,14 @@ func (h historyWriter) heading(f journal.Fact, kind journal.Kind) (text, separat
 		if b, ok := journal.DecodeBody[journal.BagMoved](f); ok && f.Kind == journal.KindBagMoved && h.placeName(b.Place) != "" {
 			separator = " to "
 		}
+		if f.Kind == journal.KindResultRated {
+			separator = ": "
+		}
 		return text, separator
 	case f.Kind == journal.KindPiecePhotographed:
 		return "photo of " + about, ", "
+	case f.Kind == journal.KindColourRead:
+		return "colour of " + about + " read from a photo", ": "
 	default:
 		return about + ": " + kind.Words, ", "
 	}
@@ -197,6 +202,13 @@ func (h historyWriter) subject(f journal.Fact, kind journal.Kind) string {
 			return h.bagName(f.Subject)
 		}
 	case journal.EntityPiece:
+		if p, known := h.Piece(f.Subject); known {
+			return pieceWords(p, 1)
+		}
+	case journal.EntityAny:
+		if _, known := h.Bag(f.Subject); known {
+			return h.bagName(f.Subject)
+		}
 		if p, known := h.Piece(f.Subject); known {
 			return pieceWords(p, 1)
 		}

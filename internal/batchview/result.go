@@ -60,9 +60,6 @@ func ViewResult(s batch.State, id journal.ID, e ViewEnv) (ResultView, error) {
 	}
 	r, _ := s.ResultOf(id)
 	r.Subject = id
-	if r.Faults == nil {
-		r.Faults = []string{}
-	}
 	v := ResultView{Bag: id, Number: formatBagNumber(b.Number, b.Letter), BatchName: s.Name, Contents: contentWords(s, b), Colours: bagColours(s, b), Photos: bagPhotos(s, b, e),
 		Rating: r, Summary: ratingWords(r), Choices: cause.Faults(), Readings: []ReadingView{}, Tag: tagCard(s, b)}
 	var first *batch.ColourReading
@@ -112,15 +109,27 @@ func ratingWords(r batch.Result) string {
 	if r.WhiteShare != nil {
 		white = formatPercent(*r.WhiteShare) + " stayed white"
 	}
-	wrong := ""
-	if len(r.Faults) > 0 {
-		wrong = cause.FaultWords(r.Faults)
+	return joinNonEmpty(", ", overallWords(r), formatRating("bright", r.Bright), formatRating("even", r.Even), white, withLabel("white inside: ", r.White), withLabel("bled: ", r.Bled), wrongWords(r), r.Note)
+}
+
+// shortRating writes the overall rating of a bag and what is wrong with it: "2 of 5, pale".
+func shortRating(s batch.State, b batch.Bag) string {
+	r, _ := s.ResultOf(b.ID)
+	return joinNonEmpty(", ", overallWords(r), wrongWords(r))
+}
+
+func overallWords(r batch.Result) string {
+	if r.Overall == 0 {
+		return ""
 	}
-	overall := ""
-	if r.Overall > 0 {
-		overall = fmt.Sprintf("%d of 5", r.Overall)
+	return fmt.Sprintf("%d of 5", r.Overall)
+}
+
+func wrongWords(r batch.Result) string {
+	if len(r.Faults) == 0 {
+		return ""
 	}
-	return joinNonEmpty(", ", overall, formatRating("bright", r.Bright), formatRating("even", r.Even), white, withLabel("white inside: ", r.White), withLabel("bled: ", r.Bled), wrong, r.Note)
+	return cause.FaultWords(r.Faults)
 }
 
 // joinNonEmpty joins the parts that are not empty.

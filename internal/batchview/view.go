@@ -228,6 +228,7 @@ type BagView struct {
 	AttachedBlanks       []string             `json:"tied,omitempty"`           // numbers of other blanks that are on it
 	FreeBlanksText       string               `json:"blanks,omitempty"`         // which numbered blanks of the batch are free
 	FreeBlanksHaveLetter bool                 `json:"blanksLettered,omitempty"` // one of those numbers has a letter
+	Rated                string               `json:"rated,omitempty"`          // "2 of 5, pale"
 	SplitInto            []BagLink            `json:"into,omitempty"`           // the bags that its pieces were moved into
 	PrintTimes           PrintTimes           `json:"paper"`                    // the times as a label prints them
 	AsPrintedNote        string               `json:"asPrinted,omitempty"`

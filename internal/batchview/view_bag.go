@@ -68,6 +68,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 		v.Condition = e.condition(v.PlaceName, course, read)
 	} else {
 		v.setEnded(b, o, e)
+		v.Rated = shortRating(s, b)
 		if b.Stage() == "opened" {
 			v.WashSteps = washSteps(s, b, e)
 		}

@@ -44,7 +44,7 @@ export function BagTag({ bag, compact }) {
   const href = `/bag/${bag.batch}/${bag.id}`;
   if (compact) return html`<${Tag} href=${href} compact><${CompactLine} bag=${bag} /></${Tag}>`;
   const curing = bag.stage === 'cure';
-  const when = curing ? [bag.when, bag.safe].filter(Boolean).join(' · ') : bag.placeName || '';
+  const when = (curing ? [bag.when, bag.safe] : [bag.rated, bag.placeName]).filter(Boolean).join(' · ');
   return html`<${Tag} href=${href}>
     <div class="tag-body"><span class="visually-hidden">Bag </span><${BagNumber} bag=${bag} />
       <span class="split-line"><span class="what capitalized">${bag.what}</span></span>
@@ -63,7 +63,7 @@ export function BagTag({ bag, compact }) {
 export const CompactLine = ({ bag }) => html`<div class="tag-body">
   <span class="visually-hidden">Bag </span><${BagNumber} bag=${bag} /><${BagColours} colours=${bag.colours} />
   <span class="what"><span class="capitalized">${bag.what}</span>
-    <small>${[bag.placeName, shortState(bag)].filter(Boolean).join(' · ')}</small></span>
+    <small>${[bag.placeName, shortState(bag), bag.rated].filter(Boolean).join(' · ')}</small></span>
 </div>`;
 
 /** BagTags lists them, each on one line where there are many. */

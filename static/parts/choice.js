@@ -20,11 +20,14 @@ export function Choice({ label, options, value, onChange, oneColumn, hideLabel }
   </fieldset>`;
 }
 
-/** Chips are a few short options in a row, of which at most one is selected. */
+/**
+ * Chips are a few short options in a row, of which at most one is selected. An option may have a
+ * name for screen readers, where its words are too short to stand alone.
+ */
 export const Chips = ({ label, options, value, onChange }) => html`<div class="field">
   <span class="label" id=${'c-' + label}>${label}</span>
   <div class="chips" role="group" aria-label=${label}>${options.map(
-    (o) => html`<button type="button" class="chip" key=${o.value} aria-pressed=${o.value === value}
+    (o) => html`<button type="button" class="chip" key=${o.value} aria-label=${o.name} aria-pressed=${o.value === value}
       onClick=${() => onChange(o.value === value ? '' : o.value)}>${o.words}</button>`,
   )}</div>
 </div>`;

@@ -75,7 +75,7 @@ export function Bag({ batch, bag: id }) {
       bag.stage !== 'cure' &&
       html`<section>
         <${LinkRow} href=${`/bag/${bag.batch}/${bag.id}/result`} title="Result"
-          sub="rate it, read its colour from a photo, print a care card" />
+          sub=${bag.rated || 'rate it, read its colour from a photo, print a care card'} />
         <${LinkRow} href=${`/bag/${bag.batch}/${bag.id}/why`} title="Why did it come out so?"
           sub="what the record of this bag says" />
       </section>`

@@ -33,7 +33,7 @@ export function Result({ batch, bag: id }) {
       }),
     );
   return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Result"
-    sub=${capitalize(result.summary) || 'Each tap is saved.'}>
+    sub=${capitalize(result.summary) || '1 is poor, 5 as wished. Each tap is saved.'}>
     <${Ratings} rating=${result.rating} choices=${result.choices} rate=${rate} />
     <${Note} note=${result.rating.note || ''} rate=${rate} />
     <${Readings} result=${result} batch=${batch} run=${run} />
@@ -48,8 +48,8 @@ export function Result({ batch, bag: id }) {
 /** Ratings are the rows of one-thumb ratings. */
 function Ratings({ rating, choices, rate }) {
   const row = (label, options, value, key, words) =>
-    html`<${Chips} label=${label} options=${options} value=${value}
-      onChange=${(v) => v !== '' && rate({ [key]: v }, words(v))} />`;
+    html`<${Chips} label=${label} value=${value}
+      options=${options.map((o) => ({ ...o, name: `${label}: ${o.words}` }))} onChange=${(v) => v !== '' && rate({ [key]: v }, words(v))} />`;
   const score = (key, what) => row(what, ofFive, rating[key], key, (v) => `${what.toLowerCase()} ${v} of 5`);
   return html`<div class="ratings">
     ${score('overall', 'Overall')}
@@ -57,7 +57,7 @@ function Ratings({ rating, choices, rate }) {
     ${score('even', 'Evenness')}
     ${row('White left', whiteShares, rating.whiteShare, 'white_share', (v) => `${v * 100} % white left`)}
     ${row('It bled', amounts, rating.bled, 'bled', (v) => `bled: ${v}`)}
-    <${FaultChips} label="What is wrong with it?" choices=${choices} chosen=${rating.faults}
+    <${FaultChips} label="What is wrong with it?" choices=${choices} chosen=${rating.faults || []}
       onChange=${(faults) => rate({ faults }, 'faults saved')} />
   </div>`;
 }

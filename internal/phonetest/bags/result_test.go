@@ -1,0 +1,216 @@
+//go:build unix
+
+package bags_test
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"testing"
+
+	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
+	"coldbatch/internal/phonetest"
+)
+
+// recordWashedBatches records two batches that were washed: in the first, bag 1 was done by the
+// book and bag 2 stood cold and was opened after 6 h; the second had a fifth of the soda ash. It
+// gives the paths of both, and of their bags.
+const recordWashedBatches = `(async () => {
+	const {call} = await appModule('/core/core.js'), {record} = await appModule('/journal/journal.js');
+	const now = Date.now(), before = (hours) => now - hours * 3600e3;
+	const [shed, porch] = await call('id.new', {n: 2});
+	for (const [place, name, celsius] of [[shed, 'shed', 22], [porch, 'porch', 6]])
+		await record([{scope: 'place/' + place, subject: place, kind: 'place.named', body: {name}, at: before(70)},
+			{scope: 'place/' + place, subject: place, kind: 'place.read', body: {celsius}, at: before(69)}]);
+	const play = async (name, soda, dye, bags) => {
+		const [id, secret, piece, colour] = await call('id.new', {n: 4}), scope = 'batch/' + id;
+		const say = (hours, kind, body, subject) => ({scope, kind, body, at: before(hours), ...(subject && {subject})});
+		await record([say(68, 'batch.started', {name, secret}, id),
+			say(67, 'piece.added', {kind: 'tee-m', count: bags.length, grams: 150, fibre: 'cotton', fold: 'spiral'}, piece),
+			say(66.9, 'piece.scoured', {}, piece),
+			say(66, 'colour.chosen', {name: dye.name, caps: dye.caps, rgb: dye.rgb, class: 'dichlorotriazine', strength: 26, depth: 1}, colour)]);
+		const [soak, jug] = await call('id.new', {n: 2}), ids = await call('id.new', {n: bags.length});
+		await record([say(65, 'soak.mixed', {water: 2000, soda: soda}, soak), say(64.5, 'soak.begun', {}, soak),
+			say(64, 'soak.ended', {}, soak), say(63, 'jug.mixed', {colour, powder: 15, ml: 500}, jug)]);
+		await record(bags.map(({cold}, i) => say(62, 'bag.closed', {number: i + 1, pieces: [{piece, count: 1}],
+			colours: [{colour, share: 1}], place: cold ? porch : shed}, ids[i])));
+		await record(bags.flatMap(({cold}, i) => [say(cold ? 56 : 20, 'bag.opened', {}, ids[i]),
+			say(cold ? 55 : 19, 'bag.rinsed', {baths: 6, clear: true}, ids[i])]));
+		await record(ids.map((bag) => say(2, 'bag.done', {}, bag)));
+		return ['/batch/' + id, ...ids.map((bag) => '/bag/' + id + '/' + bag)];
+	};
+	return [await play('Spring market', 100, {name: 'rust', caps: 'RU', rgb: '#b5572a'}, [{}, {cold: true}]),
+		await play('Thin soak', 20, {name: 'blue', caps: 'BL', rgb: '#1f4e9c'}, [{}])].flat();
+})()`
+
+// A washed bag is rated with one thumb, its record says why it is pale, and the batch is found,
+// compared and done again.
+func TestResultToNextBatch(t *testing.T) {
+	need.CI(t)
+	t.Parallel()
+	_, p := phonetest.Start(t)
+	paths := phonetest.Evaluate[[]string](p, recordWashedBatches)
+	market, clean, cold, thin, weak := paths[0], paths[1], paths[2], paths[3], paths[4]
+
+	checkRating(p, market, clean)
+	checkWhy(p, clean, cold, weak)
+	checkCareCard(p, clean)
+	checkAgain(p, market)
+	checkCompare(p, market, thin)
+	checkResults(p, cold)
+	checkRatingHistory(p, market)
+}
+
+// checkRating rates a bag: each tap is one fact, and all come back after a reload.
+func checkRating(p *phonetest.Phone, batch, bag string) {
+	p.T.Helper()
+	p.GoTo(bag)
+	p.Tap("Result…")
+	p.WaitForText("each tap is saved")
+	picture(p, "result-empty")
+	for i, tap := range []struct{ name, shown string }{
+		{"Overall: 2", "overall 2 of 5"},
+		{"Evenness: 4", "evenness 4 of 5"},
+		{"White left: 5 %", "5 % white left"},
+		{"pale", "pale"},
+	} {
+		p.Tap(tap.name)
+		p.WaitForText(tap.shown)
+		p.WaitFor("one fact for a tap", fmt.Sprintf(`document.querySelectorAll('.ratings [aria-pressed=true]').length === %d`, i+1))
+		if n := len(p.RecordedBodies(batch, journal.KindResultRated)); n != i+1 {
+			p.T.Errorf("%d taps recorded %d facts", i+1, n)
+		}
+	}
+	for _, body := range p.RecordedBodies(batch, journal.KindResultRated) {
+		if rated := slices.DeleteFunc(slices.Collect(maps.Keys(body)), func(k string) bool { return body[k] == 0.0 }); len(rated) != 1 {
+			p.T.Errorf("one tap recorded %v", body)
+		}
+	}
+	p.Fill("Note", "the back is lighter")
+	p.Tap("Save note")
+	p.WaitForText("note saved")
+	p.Reload()
+	p.WaitForText("2 of 5, even 4 of 5, 5 % stayed white", "pale, the back is lighter")
+	pressed := phonetest.Evaluate[[]string](p, `[...document.querySelectorAll('.ratings [aria-pressed=true]')].map((b) => b.ariaLabel || b.innerText)`)
+	if want := []string{"Overall: 2", "Evenness: 4", "White left: 5 %", "pale"}; !slices.Equal(pressed, want) {
+		p.T.Errorf("after a reload %q are pressed, not %q", pressed, want)
+	}
+	p.Audit("a result")
+	p.GoTo(batch)
+	p.WaitForText("2 of 5")
+}
+
+// checkWhy looks at what the record says of three bags that are pale.
+func checkWhy(p *phonetest.Phone, clean, cold, weak string) {
+	p.T.Helper()
+	p.GoTo(clean + "/why")
+	p.WaitForText("nothing in the record explains it")
+	p.Audit("why, of a bag without a cause")
+	first := func() string {
+		p.T.Helper()
+		p.WaitFor("a cause", `document.querySelector('.causes h2')`)
+		return phonetest.Evaluate[string](p, `document.querySelector('.causes h2').innerText.replace(/\s+/g, ' ')`)
+	}
+	for _, bag := range []struct{ path, cause, figure string }{
+		{cold, "Not long or warm enough likely", "6 h at"},
+		{weak, "Weak soak likely", "10 g/L of soda ash"},
+	} {
+		p.GoTo(bag.path + "/why")
+		p.WaitForText("choose what is wrong with it")
+		p.Tap("pale")
+		if got := first(); got != bag.cause {
+			p.T.Errorf("the first cause is %q, not %q", got, bag.cause)
+		}
+		p.WaitForText(bag.figure, "next time")
+		p.Audit("why, " + bag.cause)
+	}
+}
+
+// checkCareCard looks at the card that is printed for a buyer.
+func checkCareCard(p *phonetest.Phone, bag string) {
+	p.T.Helper()
+	p.GoTo(bag + "/result")
+	p.Tap("Price tag and care card…")
+	p.Fill("Price", "28.00")
+	p.WaitForText("28.00", "tee, medium, spiral", "cotton", "do not bleach")
+	p.Audit("a care card")
+}
+
+// checkAgain starts a batch as another was done, in four taps from that one's screen.
+func checkAgain(p *phonetest.Phone, batch string) {
+	p.T.Helper()
+	p.GoTo(batch)
+	p.WaitForText("do it again")
+	taps := p.Taps
+	p.Tap("Do it again…")
+	p.WaitForText("as it was done", "soak 50 g/L", "the jug had 30 g/L", "alike, not the same", "test strip")
+	p.Audit("again")
+	p.Tap("Start the batch")
+	p.WaitForText("batch started", "spring market, again")
+	if n := p.Taps - taps; n > 4 {
+		p.T.Errorf("doing it again took %d taps", n)
+	}
+	again := phonetest.Evaluate[string](p, `location.pathname`)
+	if again == batch {
+		p.T.Fatal("the same batch is open")
+	}
+	pieces, colours := p.RecordedBodies(again, journal.KindPieceAdded), p.RecordedBodies(again, journal.KindColourChosen)
+	if len(pieces) != 1 || pieces[0]["kind"] != "tee-m" || pieces[0]["count"] != 2.0 || pieces[0]["grams"] != 150.0 || pieces[0]["fold"] != "spiral" {
+		p.T.Errorf("the pieces are %v", pieces)
+	}
+	// 15 g in 500 mL, as it was mixed, where 26 g/L had been planned.
+	if len(colours) != 1 || colours[0]["name"] != "rust" || colours[0]["strength"] != 30.0 || colours[0]["ml"] != 500.0 {
+		p.T.Errorf("the colours are %v", colours)
+	}
+}
+
+// checkCompare lays two batches side by side.
+func checkCompare(p *phonetest.Phone, batch, other string) {
+	p.T.Helper()
+	p.GoTo(batch)
+	p.Tap("Compare…")
+	p.Tap("Thin soak…")
+	p.WaitForText("the first difference: dry weight", "50 g/L", "10 g/L")
+	p.Audit("comparing")
+	differs := phonetest.Evaluate[[]string](p, `[...document.querySelectorAll('.compared dt.differs')].map((e) => e.firstChild.data.trim())`)
+	if len(differs) < 3 || differs[0] != "Dry weight" || differs[1] != "Soak" {
+		p.T.Errorf("what differs is %q", differs)
+	}
+}
+
+// checkResults finds bags by their colour and by their rating.
+func checkResults(p *phonetest.Phone, cold string) {
+	p.T.Helper()
+	p.GoTo(cold + "/result")
+	p.Tap("Overall: 4")
+	p.WaitForText("overall 4 of 5")
+	p.GoTo("/batches")
+	p.Tap("Results…")
+	p.WaitForText("3 found")
+	p.Audit("results")
+	p.Fill("Colour", "rust")
+	p.WaitForText("2 found")
+	p.Tap("4 or more")
+	p.WaitForText("1 found", "4 of 5")
+	p.Fill("Colour", "blue")
+	p.WaitForText("0 found", "no opened bag fits")
+	p.Tap("4 or more")
+	p.WaitForText("1 found", "thin soak")
+}
+
+// checkRatingHistory reads the lines of the ratings, and takes one back.
+func checkRatingHistory(p *phonetest.Phone, batch string) {
+	p.T.Helper()
+	p.GoTo(batch + "/history")
+	p.WaitForText("Bag 1 rated: overall 2 of 5", "Bag 1 rated: evenness 4 of 5", "Bag 1 rated: 5 % stayed white", "Bag 1 rated: pale",
+		"Bags 1 and 2 washed and dry")
+	p.Audit("history of ratings")
+	p.Tap("Undo: bag 1 rated: overall 2 of 5")
+	p.WaitForText("undone")
+	rated := p.RecordedBodies(batch, journal.KindResultRated)
+	if slices.ContainsFunc(rated, func(b map[string]any) bool { return b["overall"] == 2.0 }) {
+		p.T.Errorf("the rating still holds: %v", rated)
+	}
+	p.WaitFor("the line to be struck out", `document.querySelector('.struck-out')?.innerText.includes('overall 2 of 5')`)
+}
