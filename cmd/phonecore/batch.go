@@ -7,6 +7,7 @@ import (
 	"coldbatch/internal/journal"
 	"coldbatch/internal/projection"
 	"coldbatch/internal/sheet"
+	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -54,7 +55,7 @@ var batchCalls = callTable{
 		return struct{}{}, batchview.CheckDrafts(q.State, q.Env, q.Drafts)
 	}),
 	"batch.repeat": jsonCall(func(q repeatArgs) (batchview.Repetition, error) {
-		return batchview.Repeat(q.State, q.Pieces, q.IDs, q.Env)
+		return batchview.Repeat(q.State, q.Pieces, q.IDs, q.Items, q.Env)
 	}),
 	"batch.compare": jsonCall(func(q compareArgs) (batchview.Comparison, error) { return batchview.Compare(q.A, q.B, q.Env), nil }),
 	"results.find": jsonCall(func(q resultsArgs) (batchview.ResultsView, error) {
@@ -150,12 +151,14 @@ type bagArgs struct {
 	Bag   journal.ID        `json:"bag"`
 }
 
-// repeatArgs name a batch to repeat, which pieces of it (all without), and new ids.
+// repeatArgs name a batch to repeat, which pieces of it (all without), new ids, and what is on
+// the shelf.
 type repeatArgs struct {
 	State  batch.State             `json:"state"`
 	Env    batchview.ViewEnv       `json:"env"`
 	Pieces []batchview.RepeatPiece `json:"pieces,omitempty"`
 	IDs    []journal.ID            `json:"ids"`
+	Items  []shelf.Item            `json:"items,omitempty"`
 }
 
 // compareArgs are two batches.

@@ -10,6 +10,9 @@ import (
 	"coldbatch/internal/cause"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/shelf"
+	"coldbatch/internal/soak"
+	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
@@ -46,8 +49,8 @@ const oldPowder = 180 * zone.Day
 // Repeat drafts a batch that repeats s as it was done: pieces that were chosen, or all where
 // none is, at their dry weight, and each colour at the strength that its jug really had,
 // its volume scaled by the dry weight. ids are new: one for the batch, one for its
-// secret, one for each piece and each colour.
-func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, e ViewEnv) (Repetition, error) {
+// secret, one for each piece and each colour. items are what is on the shelf now.
+func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, items []shelf.Item, e ViewEnv) (Repetition, error) {
 	r := Repetition{Drafts: []journal.Draft{}, Pieces: []RepeatLine{}, Done: []string{}, Differs: []string{}, Advice: []string{}}
 	for _, p := range s.Pieces {
 		r.Pieces = append(r.Pieces, RepeatLine{p.ID, pieceWords(p, 1), p.Count, p.Grams})
@@ -90,7 +93,7 @@ func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, e ViewEnv) (R
 		return r, fault.New(fault.Missing, "no piece is chosen").WithHint("choose at least one piece to repeat")
 	}
 	r.Scale = math.Round(now/then*1000) / 1000
-	r.describe(s, e)
+	r.describe(s, items, e)
 	start, err := draftOf(id, id, journal.KindBatchStarted, journal.BatchStarted{Name: againName(s.Name), Secret: secret,
 		Note: "As done before: " + strings.Join(r.Done, "; ") + "."})
 	if err != nil {
@@ -133,17 +136,56 @@ func (r *Repetition) colourAsDone(s batch.State, c batch.Colour, e ViewEnv) jour
 	return body
 }
 
-// describe writes how the batch was done, by its first bag that was opened.
-func (r *Repetition) describe(s batch.State, e ViewEnv) {
+// describe writes how the batch was done, by its first bag that was opened, and what of that
+// was not as usual or is not now.
+func (r *Repetition) describe(s batch.State, items []shelf.Item, e ViewEnv) {
 	bag := firstOpened(s)
-	for _, row := range doneRows(recordOf(s, bag, e), e) {
+	c := recordOf(s, bag, e)
+	for _, row := range doneRows(s, bag, c, e) {
 		if row.value != "" {
-			r.Done = append(r.Done, row.what+" "+row.value)
+			r.Done = append(r.Done, row.text())
 		}
 	}
 	if len(r.Done) == 0 {
 		r.Done = append(r.Done, "nothing recorded of soak, cure and rinse")
 	}
+	usual := soak.UsualStrength
+	if c.SoakStrength != nil && (*c.SoakStrength < usual.Low || *c.SoakStrength > usual.High) {
+		r.Differs = append(r.Differs, fmt.Sprintf("soak: it had %s then; the new plan says %s", e.formatStrength(*c.SoakStrength), e.formatStrength(usual.Value)))
+	}
+	if c.Cure != nil && c.Cure.Done < earlyCure {
+		r.Differs = append(r.Differs, "cure: it was opened after "+formatPercent(c.Cure.Done)+" of the usual time")
+	}
+	if then, now := c.Hardness, e.Kit.Hardness; then != nil && e.Kit.HasWater && math.Abs(*then-now) > otherWater {
+		r.Differs = append(r.Differs, "water: "+unit.Show(unit.KindHardness, *then, e.Style)+" then, "+unit.Show(unit.KindHardness, now, e.Style)+" now")
+	}
+	for _, colour := range s.Colours {
+		for _, it := range items {
+			if it.ID == colour.Stock {
+				r.Differs = append(r.Differs, otherPowder(colour.Name, it, s.StartedAt)...)
+			}
+		}
+	}
+}
+
+// What counts as a difference (judgement).
+const (
+	earlyCure  = 0.9 // share of the usual time
+	otherWater = 50  // mg/L of calcium carbonate
+)
+
+// otherPowder says where the powder of a colour is gone, or was bought after the batch began.
+func otherPowder(name string, it shelf.Item, begun zone.Instant) []string {
+	lot := withLabel(", lot ", it.Lot)
+	for _, m := range it.Moves {
+		if m.What == shelf.Bought && m.At > begun && !it.Gone {
+			return []string{name + ": powder was bought since" + lot + "; dye a test strip first"}
+		}
+	}
+	if it.Gone {
+		return []string{name + ": its powder is no longer on the shelf" + lot}
+	}
+	return nil
 }
 
 // firstOpened returns the first bag that was opened, else the first; an empty one if there
@@ -160,12 +202,15 @@ func firstOpened(s batch.State) batch.Bag {
 	return batch.Bag{ClosedAt: math.MaxInt64, Stays: []batch.Stay{{}}}
 }
 
-// doneRow is one figure of how a bag was done: "soak", "50 g/L".
-type doneRow struct{ what, value string }
+// doneRow is one figure of how a bag was done: "soak", "50 g/L". Where those two are no
+// sentence, words has one.
+type doneRow struct{ what, value, words string }
+
+func (r doneRow) text() string { return withDefault(r.words, r.what+" "+r.value) }
 
 // doneRows writes how a bag was done, in the order of the job. A figure that nobody
 // recorded is "".
-func doneRows(c cause.Record, e ViewEnv) []doneRow {
+func doneRows(s batch.State, b batch.Bag, c cause.Record, e ViewEnv) []doneRow {
 	figure := func(v *float64, write func(float64) string) string {
 		if v == nil {
 			return ""
@@ -176,17 +221,16 @@ func doneRows(c cause.Record, e ViewEnv) []doneRow {
 	if c.Scoured != nil {
 		washed = yesOrNo(*c.Scoured, "washed first", "not washed first")
 	}
+	minutes := figure(c.SoakMinutes, func(v float64) string { return fmt.Sprintf("%.0f min", v) })
 	rows := []doneRow{
-		{"fibre", string(c.Fibre)}, {"cloth", washed}, {"soak", figure(c.SoakStrength, e.formatStrength)},
-		{"in the soak", figure(c.SoakMinutes, func(v float64) string { return fmt.Sprintf("%.0f min", v) })},
+		{"fibre", string(c.Fibre), string(c.Fibre)}, {"cloth", washed, washed}, {"soak", figure(c.SoakStrength, e.formatStrength), ""},
+		{"in the soak", minutes, minutes + " in the soak"}, {"pH of the soak", "", ""},
 	}
 	if c.SoakCheck != nil {
-		rows = append(rows, doneRow{"soak", fmt.Sprintf("pH %.1f", float64(c.SoakCheck.PH))})
-	} else {
-		rows = append(rows, doneRow{"soak", ""})
+		rows[4].value = fmt.Sprintf("%.1f", float64(c.SoakCheck.PH))
 	}
-	rows = append(rows, doneRow{"dye", figure(c.DyePerGram, func(v float64) string { return fmt.Sprintf("%.1f mL for each gram of cloth", v) })})
-	cured := doneRow{"cure", ""}
+	rows = append(rows, doneRow{what: "dye", value: dyeWords(s, b, c, e)})
+	cured := doneRow{what: "cure"}
 	if c.Cure != nil {
 		cured.value = fmt.Sprintf("%.0f h at %s, %s of the usual time", c.Cure.Hours, e.formatTemperature(math.Round(float64(c.Cure.Coldest+c.Cure.Warmest)/2)), formatPercent(c.Cure.Done))
 	}
@@ -195,7 +239,28 @@ func doneRows(c cause.Record, e ViewEnv) []doneRow {
 	if c.Baths != nil {
 		baths = countWords(*c.Baths, "bath", "baths")
 	}
-	return append(rows, doneRow{"rinse", baths})
+	return append(rows, doneRow{"rinse", baths, "rinsed in " + baths})
+}
+
+// dyeWords writes how much dye the cloth of a bag got, where that was recorded piece by
+// piece, else how much was mixed for the batch.
+func dyeWords(s batch.State, b batch.Bag, c cause.Record, e ViewEnv) string {
+	if c.DyePerGram == nil {
+		return ""
+	}
+	for _, bp := range b.Pieces {
+		if p, ok := s.Piece(bp.Piece); ok && len(p.DyePuts) > 0 {
+			return fmt.Sprintf("%.1f mL for each gram of cloth", *c.DyePerGram)
+		}
+	}
+	mixed := 0.0
+	for _, colour := range s.Colours {
+		if j, ok := jugOf(s, colour.ID, b.ClosedAt); ok {
+			mixed += j.VolumeML
+		}
+	}
+	grams, _ := dryWeight(s)
+	return fmt.Sprintf("%s mixed, %.1f mL for each gram of cloth", e.formatVolume(mixed), mixed/grams)
 }
 
 // againName returns the name of a repetition: "spring, again", "spring, again 2".
@@ -225,8 +290,11 @@ type ComparedRow struct {
 	Differs bool   `json:"differs"`
 }
 
+// dryWeightRow is not named as what differed first: dye and soak are scaled by it.
+const dryWeightRow = "dry weight"
+
 // Comparison is two batches side by side, in the order of the job. First is the first figure
-// that differs, "" if none does.
+// that differs, besides the dry weight; "" if none does.
 type Comparison struct {
 	A     string        `json:"a"`
 	B     string        `json:"b"`
@@ -236,23 +304,23 @@ type Comparison struct {
 
 // Compare lays two batches side by side, each by its first bag that was opened.
 func Compare(a, b batch.State, e ViewEnv) Comparison {
-	c := Comparison{A: a.Name, B: b.Name, Rows: []ComparedRow{}}
+	bagA, bagB := firstOpened(a), firstOpened(b)
+	c := Comparison{A: a.Name + bagWords(bagA), B: b.Name + bagWords(bagB), Rows: []ComparedRow{}}
 	add := func(what, x, y string) {
 		if x == "" && y == "" {
 			return
 		}
 		row := ComparedRow{what, withDefault(x, "not recorded"), withDefault(y, "not recorded"), x != y}
-		if row.Differs && c.First == "" {
+		if row.Differs && c.First == "" && what != dryWeightRow {
 			c.First = what
 		}
 		c.Rows = append(c.Rows, row)
 	}
-	bagA, bagB := firstOpened(a), firstOpened(b)
 	recordA, recordB := recordOf(a, bagA, e), recordOf(b, bagB, e)
 	gramsA, _ := dryWeight(a)
 	gramsB, _ := dryWeight(b)
-	add("dry weight", e.formatMass(gramsA), e.formatMass(gramsB))
-	rowsA, rowsB := doneRows(recordA, e), doneRows(recordB, e)
+	add(dryWeightRow, e.formatMass(gramsA), e.formatMass(gramsB))
+	rowsA, rowsB := doneRows(a, bagA, recordA, e), doneRows(b, bagB, recordB, e)
 	early := 5 // up to the soak
 	for i := range rowsA[:early] {
 		add(rowsA[i].what, rowsA[i].value, rowsB[i].value)
@@ -267,6 +335,14 @@ func Compare(a, b batch.State, e ViewEnv) Comparison {
 	resultB, _ := b.ResultOf(bagB.ID)
 	add("result", ratingWords(resultA), ratingWords(resultB))
 	return c
+}
+
+// bagWords writes which bag of a batch is compared.
+func bagWords(b batch.Bag) string {
+	if b.Number == 0 {
+		return ""
+	}
+	return ", bag\u00a0" + formatBagNumber(b.Number, b.Letter)
 }
 
 // dyeAt writes the dye number i: "rust, dichlorotriazine, 25 g/L".

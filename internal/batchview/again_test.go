@@ -10,6 +10,7 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/shelf"
 	"coldbatch/internal/zone"
 )
 
@@ -46,7 +47,7 @@ func TestRepeat(t *testing.T) {
 	d.powder[1] = 7.2 // planned 25 g/L, and the jug had 20
 	s, _ := d.state(t)
 	e := ViewEnv{Now: whyStart.Add(10 * zone.Day), Zone: lisbon}
-	r, err := Repeat(s, []RepeatPiece{{Piece: testID(pieceNo), Count: 8, Grams: 165}}, newIDs(20), e)
+	r, err := Repeat(s, []RepeatPiece{{Piece: testID(pieceNo), Count: 8, Grams: 165}}, newIDs(20), nil, e)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -65,22 +66,22 @@ func TestRepeat(t *testing.T) {
 		t.Errorf("colours %+v", b.Colours)
 	}
 	all := strings.Join(append(append(append([]string{}, r.Done...), r.Differs...), r.Advice...), "; ")
-	for _, part := range []string{"soak 50 g/L", "in the soak 50 min", "cure 30 h at 22 °C", "amber: the jug had 20 g/L, planned 25 g/L", "165 g now, 160 g then", "alike, not the same", "another lot"} {
+	for _, part := range []string{"soak 50 g/L", "50 min in the soak", "cure 30 h at 22 °C", "amber: the jug had 20 g/L, planned 25 g/L", "165 g now, 160 g then", "alike, not the same", "another lot"} {
 		if !strings.Contains(all, part) {
 			t.Errorf("%q is missing in %q", part, all)
 		}
 	}
 	e.Now = whyStart.Add(400 * zone.Day)
-	if r, _ = Repeat(s, nil, newIDs(20), e); !strings.Contains(strings.Join(r.Advice, "; "), "older now: dye a test strip first") || r.Scale != 1 {
+	if r, _ = Repeat(s, nil, newIDs(20), nil, e); !strings.Contains(strings.Join(r.Advice, "; "), "older now: dye a test strip first") || r.Scale != 1 {
 		t.Errorf("after a year: %v, scale %g", r.Advice, r.Scale)
 	}
-	if _, err := Repeat(s, []RepeatPiece{{Piece: testID(pieceNo), Count: 0}}, newIDs(20), e); !fault.Is(err, fault.Missing) {
+	if _, err := Repeat(s, []RepeatPiece{{Piece: testID(pieceNo), Count: 0}}, newIDs(20), nil, e); !fault.Is(err, fault.Missing) {
 		t.Errorf("no piece: %v", err)
 	}
-	if _, err := Repeat(s, []RepeatPiece{{Piece: testID(999), Count: 1}}, newIDs(20), e); !fault.Is(err, fault.NotFound) {
+	if _, err := Repeat(s, []RepeatPiece{{Piece: testID(999), Count: 1}}, newIDs(20), nil, e); !fault.Is(err, fault.NotFound) {
 		t.Errorf("another piece: %v", err)
 	}
-	if _, err := Repeat(s, nil, newIDs(3), e); !fault.Is(err, fault.Input) {
+	if _, err := Repeat(s, nil, newIDs(3), nil, e); !fault.Is(err, fault.Input) {
 		t.Errorf("too few ids: %v", err)
 	}
 	for name, want := range map[string]string{"spring": "spring, again", "spring, again": "spring, again 2", "spring, again 2": "spring, again 3",
@@ -88,6 +89,35 @@ func TestRepeat(t *testing.T) {
 		if got := againName(name); got != want {
 			t.Errorf("%q: %q, want %q", name, got, want)
 		}
+	}
+}
+
+// What is not as usual, or is another today, is listed: soak, cure, water and powder.
+func TestRepeatDiffers(t *testing.T) {
+	d := good()
+	d.soda, d.hardness, d.cureHours = 60, 60, 8
+	s, _ := d.state(t)
+	s.Colours[0].Stock, s.Colours[1].Stock = testID(801), testID(802)
+	items := []shelf.Item{
+		{ID: testID(801), StockDescribed: journal.StockDescribed{Lot: "42"}, Moves: []shelf.Move{{What: shelf.Bought, At: s.StartedAt + 1}}},
+		{ID: testID(802), Gone: true, Moves: []shelf.Move{{What: shelf.Bought, At: s.StartedAt - 1}}},
+	}
+	e := ViewEnv{Now: whyStart.Add(10 * zone.Day), Zone: lisbon, Kit: shelf.Kit{HasWater: true, Hardness: 300}}
+	r, err := Repeat(s, nil, newIDs(20), items, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := strings.Join(r.Differs, "; ")
+	for _, part := range []string{"soak: it had 20 g/L then; the new plan says 50 g/L", "cure: it was opened after ", "water: 60 mg/L then, 300 mg/L now",
+		s.Colours[0].Name + ": powder was bought since, lot 42", s.Colours[1].Name + ": its powder is no longer on the shelf"} {
+		if !strings.Contains(all, part) {
+			t.Errorf("%q is missing in %q", part, all)
+		}
+	}
+	s, _ = good().state(t)
+	e.Kit.Hardness = 60
+	if r, _ = Repeat(s, nil, newIDs(20), items, e); len(r.Differs) > 0 {
+		t.Errorf("a usual batch differs: %v", r.Differs)
 	}
 }
 
@@ -114,7 +144,7 @@ func TestCompare(t *testing.T) {
 	if same := Compare(a, a, e); same.First != "" || len(same.Rows) < 6 {
 		t.Errorf("the same: %+v", same)
 	}
-	if empty := Compare(a, batch.State{}, e); empty.First != "dry weight" {
+	if empty := Compare(a, batch.State{}, e); empty.First != "fibre" {
 		t.Errorf("nothing recorded: %+v", empty)
 	}
 }

@@ -76,6 +76,7 @@ type ChecklistStep struct {
 type PieceView struct {
 	ID       journal.ID `json:"id"`
 	Words    string     `json:"words"`  // "2 pillowcases, spiral"
+	One      string     `json:"one"`    // "pillowcase, spiral"
 	Weight   string     `json:"weight"` // "145 g each, assumed"
 	Kind     string     `json:"kind"`
 	Name     string     `json:"name"`

@@ -69,7 +69,7 @@ func dryWeight(s batch.State) (grams float64, assumed string) {
 }
 
 func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
-	v := PieceView{ID: p.ID, Words: pieceWords(p, p.Count), Kind: p.Kind, Name: p.Name, Count: p.Count, Grams: p.Grams,
+	v := PieceView{ID: p.ID, Words: pieceWords(p, p.Count), One: pieceWords(p, 1), Kind: p.Kind, Name: p.Name, Count: p.Count, Grams: p.Grams,
 		Fold: p.Fold, Fibre: p.Fibre, Unbagged: p.Count - countBagged(s, p.ID), PieceMore: p.PieceMore, Wears: []ColourView{}, Notes: []string{}, NeedsNewerApp: p.NeedsNewerApp}
 	blend := plan.BlendOf(p)
 	v.Made = blend.Words()
@@ -81,7 +81,8 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 		}
 	}
 	if p.Fold != "" {
-		v.Words += ", " + foldOf(p.Fold).Words
+		fold := ", " + foldOf(p.Fold).Words
+		v.Words, v.One = v.Words+fold, v.One+fold
 	}
 	v.Design = viewDesign(s, p, e)
 	v.Weight = e.formatMass(p.Grams)

@@ -231,7 +231,7 @@ func Explain(r Record, faults []Fault, style unit.Style) Explanation {
 	case len(e.Causes) == 0:
 		e.Headline = "nothing in the record explains it"
 	case len(e.Causes) == 1:
-		e.Headline = "1 thing in the record explains it"
+		e.Headline = "1 thing in the record may explain it"
 	default:
 		e.Headline = "the most probable cause comes first"
 	}

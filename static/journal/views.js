@@ -21,7 +21,9 @@ export const resultsView = async (query) =>
 
 // repeatDrafts gives the facts of a batch that repeats another as it was done.
 export async function repeatDrafts(id, pieces, ids) {
-  return call('batch.repeat', { state: await loadState(`batch/${id}`), pieces, ids, env: await coreEnv() });
+  const { shelf } = await loadShelf();
+  const state = await loadState(`batch/${id}`);
+  return call('batch.repeat', { state, pieces, ids, items: shelf.items, env: await coreEnv() });
 }
 
 export const resultView = async (batch, bag) =>

@@ -7,6 +7,7 @@ import { navigate } from '../device/router.js';
 import { record } from '../journal/journal.js';
 import { batchView, repeatDrafts } from '../journal/views.js';
 import { useAction, useData, useLiveData } from '../parts/data-hooks.js';
+import { Quantity } from '../parts/field.js';
 import { Notes } from '../parts/messages.js';
 import { Screen } from '../parts/screen.js';
 import { Stepper } from '../parts/stepper.js';
@@ -16,12 +17,17 @@ const mostIds = 1000; // that the core makes at once
 export function Again({ id }) {
   const { value: batch, fault: batchFault } = useLiveData(() => batchView(id), [id]);
   const [counts, setCounts] = useState(/** @type {Record<string, string>} */ ({}));
+  const [weights, setWeights] = useState(/** @type {Record<string, number>} */ ({})); // g of one, where it was typed
   const need = batch && 2 + batch.pieces.length + batch.colours.length;
   const { value: ids, fault: idsFault } = useData(
     () => (need ? call('id.new', { n: Math.min(mostIds, need) }) : undefined),
     [need],
   );
-  const pieces = batch?.pieces.map((p) => ({ piece: p.id, count: Number(counts[p.id] ?? p.count) || 0 }));
+  const pieces = batch?.pieces.map((p) => ({
+    piece: p.id,
+    count: Number(counts[p.id] ?? p.count) || 0,
+    ...(weights[p.id] && { grams: weights[p.id] }),
+  }));
   const some = pieces?.some((p) => p.count > 0);
   const { value: again, fault } = useLiveData(
     () => (ids && some ? repeatDrafts(id, pieces, ids) : undefined),
@@ -40,16 +46,31 @@ export function Again({ id }) {
     title="Do it again" sub=${again && `${again.scale === 1 ? 'As much' : `× ${again.scale}`} cloth as then, by dry weight`}
     fault=${batchFault || idsFault || fault || startFault} actions=${actions}>
     ${batch?.pieces.map(
-      (p) => html`<${Stepper} key=${p.id} label=${capitalize(p.words)} value=${counts[p.id] ?? String(p.count)}
+      (p) => html`<${Stepper} key=${p.id} label=${capitalize(p.one)} value=${counts[p.id] ?? String(p.count)}
         max=${maxPieces} onChange=${(n) => setCounts({ ...counts, [p.id]: n })} />`,
     )}
     ${
+      batch &&
+      html`<details><summary>They weigh something else now</summary>
+        ${batch.pieces.map(
+          (p) => html`<${Weight} key=${p.id} piece=${p}
+            set=${(grams) => setWeights((had) => ({ ...had, [p.id]: grams }))} />`,
+        )}</details>`
+    }
+    ${
       again &&
       html`<section><h2>As it was done</h2><${Lines} list=${again.done} /></section>
-        ${again.differs.length > 0 && html`<section><h2>Not as planned then</h2><${Lines} list=${again.differs} /></section>`}
+        ${again.differs.length > 0 && html`<section><h2>What differs</h2><${Lines} list=${again.differs} /></section>`}
         <${Notes} list=${again.advice} />`
     }
   </${Screen}>`;
+}
+
+/** Weight asks what one piece weighs dry now. */
+function Weight({ piece, set }) {
+  const [typed, setTyped] = useState('');
+  return html`<${Quantity} label=${`One ${piece.one}, dry`} kinds=${['mass']} value=${typed} onInput=${setTyped}
+    onRead=${(read) => set(read.value || 0)} help=${`then ${piece.weight}`} />`;
 }
 
 const Lines = ({ list }) =>

@@ -1,5 +1,5 @@
 // A price tag and a care card of a bag's pieces, to print and cut out.
-import { html, capitalize } from '../parts/html.js';
+import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useEffect, useState } from 'preact/hooks';
 import { resultView } from '../journal/views.js';
 import { clearPageSize, printPage } from '../labels/print.js';
@@ -18,14 +18,14 @@ export function CareCard({ batch, bag: id }) {
   const { tag } = result;
   const actions = html`<button type="button" class="button" disabled=${busy} onClick=${() => run(printPage)}>Print</button>`;
   return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Care card" actions=${actions}>
-    <div class="order"><${Field} label="Price" value=${price} onInput=${setPrice} placeholder="28.00" /></div>
-    <div class="pages"><div class="page card" style=${{ '--high': '120mm' }}>
+    <${Field} label="Price" value=${price} onInput=${setPrice} placeholder="28.00" />
+    <div class="pages"><div class="page care-card">
       <p class="card-name">${capitalize(tag.name)}</p>
       ${price && html`<p class="card-price">${price}</p>`}
       <p>${capitalize(tag.fibres)}</p>
       <p>${capitalize(tag.dyes)}</p>
-      <ul>${tag.care.map((line) => html`<li key=${line}>${line}</li>`)}</ul>
+      <ul>${tag.care.map((line) => html`<li key=${line}>${keepUnits(line)}</li>`)}</ul>
     </div></div>
-    <p class="sub closer">From memory: ${tag.source}.</p>
+    <p class="sub care-source">From memory: ${tag.source}.</p>
   </${Screen}>`;
 }

@@ -1,5 +1,5 @@
 // Two batches side by side, in the order of the job.
-import { html, capitalize, classes } from '../parts/html.js';
+import { html, capitalize, classes, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { batchBriefs, batchView, compareView } from '../journal/views.js';
 import { useLiveData } from '../parts/data-hooks.js';
@@ -27,13 +27,16 @@ export function Compare({ id }) {
   </${Screen}>`;
 }
 
-const differsFirst = ({ first }) => (first ? `The first difference: ${first}.` : 'Nothing that was recorded differs.');
+const differsFirst = ({ first }) =>
+  first ? `What differed first: ${first}.` : 'Nothing differs but the weight, as far as it was recorded.';
+
+const Value = ({ text, differs }) => html`<dd class=${classes(differs && 'differs')}>${keepUnits(text)}</dd>`;
 
 const Rows = ({ pair }) => html`<dl class="compared">
   <dt aria-hidden="true"></dt><dd><b>${pair.a}</b></dd><dd><b>${pair.b}</b></dd>
   ${pair.rows.map(
     (r, i) => html`<dt key=${i} class=${classes(r.differs && 'differs')}>${capitalize(r.what)}
         ${r.differs && html`<span class="visually-hidden">, differs</span>`}</dt>
-      <dd class=${classes(r.differs && 'differs')}>${r.a}</dd><dd class=${classes(r.differs && 'differs')}>${r.b}</dd>`,
+      <${Value} text=${r.a} differs=${r.differs} /><${Value} text=${r.b} differs=${r.differs} />`,
   )}
 </dl>`;

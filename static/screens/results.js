@@ -20,28 +20,33 @@ export function Results() {
   const asked = { ...query, ...(age && { from: Date.now() - age * day }) };
   const { value: results, fault } = useLiveData(() => resultsView(asked), [JSON.stringify(query), age]);
   const set = (key) => (value) => setQuery({ ...query, [key]: value || undefined });
-  const { folds = [], kinds = [] } = results || {};
   return html`<${Screen} activeTab="batches" back=${{ href: '/batches', words: 'Batches' }} title="Results"
     sub=${results && `${results.cards.length} found`} fault=${fault}>
+    <details><summary>Find by colour, rating, date</summary>
+      <${Search} query=${query} set=${set} age=${age} setAge=${setAge} results=${results} /></details>
     ${results?.cards.length === 0 && html`<p class="note">No opened bag fits.</p>`}
     <ul class="wall">${results?.cards.map((c) => html`<${Card} key=${c.bag} card=${c} />`)}</ul>
-    <section><h2>Find</h2>
-      <${Field} label="Colour" value=${query.colour || ''} onInput=${set('colour')} placeholder="rust, blue, #b5372a" />
-      <${Chips} label="Rated" options=${ratings} value=${query.rating} onChange=${set('rating')} />
-      <${Chips} label="In the last" options=${ages} value=${age} onChange=${setAge} />
-      ${
-        folds.length > 1 &&
-        html`<${Chips} label="Fold" value=${query.fold} onChange=${set('fold')}
-          options=${folds.map((f) => ({ value: f.fold, words: f.words }))} />`
-      }
-      ${
-        kinds.length > 1 &&
-        html`<${Chips} label="Piece" value=${query.kind} onChange=${set('kind')}
-          options=${kinds.map((k) => ({ value: k.kind, words: k.words }))} />`
-      }
-    </section>
     ${results && html`<${Own} list=${results.own} />`}
   </${Screen}>`;
+}
+
+/** Search asks what to find. */
+function Search({ query, set, age, setAge, results }) {
+  const { folds = [], kinds = [] } = results || {};
+  return html`<${Field} label="Colour" value=${query.colour || ''} onInput=${set('colour')}
+      placeholder="rust or #b5372a" />
+    <${Chips} label="Rated" options=${ratings} value=${query.rating} onChange=${set('rating')} />
+    <${Chips} label="In the last" options=${ages} value=${age} onChange=${setAge} />
+    ${
+      folds.length > 1 &&
+      html`<${Chips} label="Fold" value=${query.fold} onChange=${set('fold')}
+        options=${folds.map((f) => ({ value: f.fold, words: f.words }))} />`
+    }
+    ${
+      kinds.length > 1 &&
+      html`<${Chips} label="Piece" value=${query.kind} onChange=${set('kind')}
+        options=${kinds.map((k) => ({ value: k.kind, words: k.words }))} />`
+    }`;
 }
 
 const Card = ({ card }) => html`<li><a href=${`/bag/${card.batch}/${card.bag}/result`}>

@@ -23,18 +23,20 @@ export function Why({ batch, bag: id }) {
       onChange=${setChosen} />
     <p class="lead verdict-line" aria-live="polite">${capitalize(why.headline)}</p>
     ${!why.opened && html`<p class="note">The bag has not been opened yet, so its cure cannot be judged.</p>`}
-    <ol class="way causes">${why.causes.map((c, i) => html`<${Cause} key=${c.key} cause=${c} place=${i + 1} />`)}</ol>
+    <ol class="causes">${why.causes.map(
+      (c, i) => html`<${Cause} key=${c.key} cause=${c} place=${why.causes.length > 1 ? `${i + 1}. ` : ''} />`,
+    )}</ol>
     <${Missing} list=${why.missing} />
   </${Screen}>`;
 }
 
 /** Cause is one cause with its figure, how sure it is, and what to do next time. */
-const Cause = ({ cause, place }) => html`<li><b aria-hidden="true">${place}</b><div>
-  <h2>${cause.title} <span class=${`sure ${cause.sure === 'likely' ? 'likely' : ''}`}>${cause.sure}</span></h2>
+const Cause = ({ cause, place }) => html`<li>
+  <h2>${place}${cause.title} <span class=${`sure ${cause.sure === 'likely' ? 'likely' : ''}`}>${cause.sure}</span></h2>
   <p>${capitalize(keepUnits(cause.figure))}.</p>
   <p class="next"><span class="label">Next time</span> ${cause.next}</p>
   <${SourceLine} source=${cause.source} />
-</div></li>`;
+</li>`;
 
 /** Missing names what nobody recorded and would tell more. */
 const Missing = ({ list }) =>

@@ -66,9 +66,9 @@ func TestResultToNextBatch(t *testing.T) {
 func checkRating(p *phonetest.Phone, batch, bag string) {
 	p.T.Helper()
 	p.GoTo(bag)
+	p.WaitFor("the hours along the strip", `[...document.querySelectorAll('.ruler span')].some((e) => parseFloat(e.style.left) > 0)`)
 	p.Tap("Result…")
 	p.WaitForText("each tap is saved")
-	picture(p, "result-empty")
 	for i, tap := range []struct{ name, shown string }{
 		{"Overall: 2", "overall 2 of 5"},
 		{"Evenness: 4", "evenness 4 of 5"},
@@ -145,7 +145,11 @@ func checkAgain(p *phonetest.Phone, batch string) {
 	taps := p.Taps
 	p.Tap("Do it again…")
 	p.WaitForText("as it was done", "soak 50 g/L", "the jug had 30 g/L", "alike, not the same", "test strip")
-	p.Audit("again")
+	p.Audit("again") // which unfolds the weights
+	p.Fill("One tee, medium, spiral, dry", "300 g")
+	p.WaitForText("× 2 cloth", "300 g now, 150 g then")
+	p.Fill("One tee, medium, spiral, dry", "150 g")
+	p.WaitForText("as much cloth as then")
 	p.Tap("Start the batch")
 	p.WaitForText("batch started", "spring market, again")
 	if n := p.Taps - taps; n > 4 {
@@ -171,7 +175,7 @@ func checkCompare(p *phonetest.Phone, batch, other string) {
 	p.GoTo(batch)
 	p.Tap("Compare…")
 	p.Tap("Thin soak…")
-	p.WaitForText("the first difference: dry weight", "50 g/L", "10 g/L")
+	p.WaitForText("what differed first: soak", "spring market, bag 1", "50 g/L", "10 g/L")
 	p.Audit("comparing")
 	differs := phonetest.Evaluate[[]string](p, `[...document.querySelectorAll('.compared dt.differs')].map((e) => e.firstChild.data.trim())`)
 	if len(differs) < 3 || differs[0] != "Dry weight" || differs[1] != "Soak" {
@@ -188,6 +192,7 @@ func checkResults(p *phonetest.Phone, cold string) {
 	p.GoTo("/batches")
 	p.Tap("Results…")
 	p.WaitForText("3 found")
+	p.Tap("Find by colour, rating, date")
 	p.Audit("results")
 	p.Fill("Colour", "rust")
 	p.WaitForText("2 found")

@@ -145,7 +145,8 @@ func TestOneTouchOneAct(t *testing.T) {
 	left := []string{"Close example", "Close the example", "Save a file"}
 	for _, path := range []string{"/", "/batches", batch, planned, planned + "/pieces", planned + "/colours", planned + "/soak", batch + "/soak",
 		planned + "/jugs", batch + "/bagging", planned + "/bagging", batch + "/labels", batch + "/history", batch + "/share", "/bag/" + ids.Batch + "/" + ids.Bag,
-		"/bag/" + ids.Batch + "/" + ids.Wet, "/b/" + ids.Code, "/scan", "/sums", "/sums/soak", "/shelf", "/place/" + ids.Place, "/phone"} {
+		"/bag/" + ids.Batch + "/" + ids.Wet, "/bag/" + ids.Batch + "/" + ids.Wet + "/result", "/bag/" + ids.Batch + "/" + ids.Wet + "/why",
+		batch + "/again", batch + "/compare", "/results", "/b/" + ids.Code, "/scan", "/sums", "/sums/soak", "/shelf", "/place/" + ids.Place, "/phone"} {
 		p.GoTo(path)
 		p.WaitForRest()
 		names := p.ListActs()
