@@ -13,6 +13,8 @@ import { ErrorBox, Notes } from './messages.js';
 import { Stepper } from './stepper.js';
 import { Cloth } from './swatch.js';
 
+const labWords = ({ lab, error }) => `L* ${lab[0]}, a* ${lab[1]}, b* ${lab[2]}, ± ${error}`;
+
 const maxSide = 480; // px of the picture that is read
 
 /** loadPixels gives the picture as the core reads it, with an address to show it by. */
@@ -68,7 +70,8 @@ export function ColourFromPhoto({ batch, bag, hash, number, done }) {
     <p class="lead" aria-live="polite">${asks}</p>
     ${
       picture &&
-      html`<button type="button" class="photo-spots" aria-label=${asks} onClick=${tap}><img src=${picture.url} alt="" />
+      html`<button type="button" class="photo-spots" aria-label=${asks} onClick=${tap}>
+        <img src=${picture.url} alt="" />
         ${spots.map((s, i) => html`<i key=${i} style=${{ left: `${s.x * 100}%`, top: `${s.y * 100}%` }}>${i + 1}</i>`)}
       </button>`
     }
@@ -76,7 +79,7 @@ export function ColourFromPhoto({ batch, bag, hash, number, done }) {
     ${
       read &&
       html`<div class="swatch-and-name"><span class="swatch"><${Cloth} rgb=${read.rgb} /></span>
-          <p><b>${capitalize(read.word)}</b>, L* ${read.lab[0]}, a* ${read.lab[1]}, b* ${read.lab[2]}, ± ${read.error}</p></div>
+          <p><b>${capitalize(read.word)}</b>, ${labWords(read)}</p></div>
         <${Notes} list=${read.notes} />
         <${Stepper} label="Washes it has had" value=${washes} onChange=${setWashes} max=${1000} />
         <button type="button" class="button wide" disabled=${busy} onClick=${save}>Save colour</button>`

@@ -41,7 +41,8 @@ const evidenceLabels = {
 export const SourceLine = ({ source: { kind, text } }) => {
   const label = evidenceLabels[kind] || kind;
   const saysLabel = text.toLowerCase().startsWith(label.toLowerCase());
-  return html`<p class="sub source">${!saysLabel && html`<b>${label}</b> · `}${saysLabel ? capitalize(text) : text}</p>`;
+  if (saysLabel) return html`<p class="sub source">${capitalize(text)}</p>`;
+  return html`<p class="sub source"><b>${label}</b> · ${text}</p>`;
 };
 
 /** Sources say where the numbers come from, each with its kind of evidence. */

@@ -43,7 +43,7 @@ export function Again({ id }) {
   const actions = html`<button type="button" class="button" disabled=${busy || !again || !some} onClick=${start}>
     Start the batch</button>`;
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
-    title="Do it again" sub=${again && `${again.scale === 1 ? 'As much' : `× ${again.scale}`} cloth as then, by dry weight`}
+    title="Do it again" sub=${again && capitalize(`${scaleWords(again)} cloth as then, by dry weight`)}
     fault=${batchFault || idsFault || fault || startFault} actions=${actions}>
     ${batch?.pieces.map(
       (p) => html`<${Stepper} key=${p.id} label=${capitalize(p.one)} value=${counts[p.id] ?? String(p.count)}
@@ -65,6 +65,9 @@ export function Again({ id }) {
     }
   </${Screen}>`;
 }
+
+/** scaleWords says how much cloth it is: "2 times as much". */
+const scaleWords = ({ scale }) => (scale === 1 ? 'as much' : `${scale} times as much`);
 
 /** Weight asks what one piece weighs dry now. */
 function Weight({ piece, set }) {

@@ -20,7 +20,7 @@ export function Batches() {
       list?.length === 0 &&
       html`<p class="sub">No batch yet. A batch is one pile of cloth, from the soak to the washing line.</p>`
     }
-    ${(list?.length || 0) > 0 && html`<${LinkRow} href="/results" title="Results" sub="a wall of what came out, and a search" />`}
+    ${(list?.length || 0) > 0 && html`<${LinkRow} href="/results" title="Results" sub="what came out, and a search" />`}
     ${open.length > 0 && html`<section><h2>Open</h2><${BatchRows} list=${open} /></section>`}
     ${done.length > 0 && html`<section><h2>Done</h2><${BatchRows} list=${done} /></section>`}
     <${NewBatch} />

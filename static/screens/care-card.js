@@ -16,8 +16,10 @@ export function CareCard({ batch, bag: id }) {
   const frame = { activeTab: 'batches', back, fault: fault || printFault };
   if (!result) return html`<${Screen} ...${frame} title="Care card" />`;
   const { tag } = result;
-  const actions = html`<button type="button" class="button" disabled=${busy} onClick=${() => run(printPage)}>Print</button>`;
-  return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Care card" actions=${actions}>
+  const print = () => run(printPage);
+  const actions = html`<button type="button" class="button" disabled=${busy} onClick=${print}>Print</button>`;
+  return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Care card"
+    actions=${actions}>
     <${Field} label="Price" value=${price} onInput=${setPrice} placeholder="28.00" />
     <div class="pages"><div class="page care-card">
       <p class="card-name">${capitalize(tag.name)}</p>

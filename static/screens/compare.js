@@ -15,8 +15,8 @@ export function Compare({ id }) {
     [id, other],
   );
   const others = list?.filter((b) => b.id !== id) || [];
-  return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }} title="Compare"
-    sub=${pair && differsFirst(pair)} fault=${batchFault || fault || pairFault}>
+  return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
+    title="Compare" sub=${pair && differsFirst(pair)} fault=${batchFault || fault || pairFault}>
     ${pair && html`<${Rows} pair=${pair} />`}
     <section><h2>${pair ? 'With another' : 'With which batch?'}</h2>
       ${list && others.length === 0 && html`<p class="note">There is no other batch yet.</p>`}

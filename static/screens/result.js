@@ -49,7 +49,8 @@ export function Result({ batch, bag: id }) {
 function Ratings({ rating, choices, rate }) {
   const row = (label, options, value, key, words) =>
     html`<${Chips} label=${label} value=${value}
-      options=${options.map((o) => ({ ...o, name: `${label}: ${o.words}` }))} onChange=${(v) => v !== '' && rate({ [key]: v }, words(v))} />`;
+      options=${options.map((o) => ({ ...o, name: `${label}: ${o.words}` }))}
+      onChange=${(v) => v !== '' && rate({ [key]: v }, words(v))} />`;
   const score = (key, what) => row(what, ofFive, rating[key], key, (v) => `${what.toLowerCase()} ${v} of 5`);
   return html`<div class="ratings">
     ${score('overall', 'Overall')}
@@ -65,35 +66,35 @@ function Ratings({ rating, choices, rate }) {
 /** Note is a sentence of the dyer's own. */
 function Note({ note, rate }) {
   const [text, setText] = useState(/** @type {string | undefined} */ (undefined));
+  const save = () => rate({ note: text?.trim() }, 'note saved');
   const changed = text !== undefined && text.trim() !== note && text.trim() !== '';
   return html`<div>
     <${Field} label="Note" value=${text ?? note} onInput=${setText} />
-    ${
-      changed &&
-      html`<button type="button" class="button secondary small" onClick=${() => rate({ note: text.trim() }, 'note saved')}>
-        Save note</button>`
-    }
+    ${changed && html`<button type="button" class="button secondary small" onClick=${save}>Save note</button>`}
   </div>`;
 }
 
 /** Readings are the colours that were read, and the photos to read one from. */
 function Readings({ result, batch, run }) {
   const [photo, setPhoto] = useState('');
+  const undo = (fact) => run(() => withdrawFacts([fact]));
+  const bagPage = html`<a href=${`/bag/${batch}/${result.bag}`}>bag’s page</a>`;
   return html`<section><h2>Colour from a photo</h2>
     <p class="body-text">Lay white paper beside the cloth, both in the same daylight, and photograph them together.
       The reading is rough.</p>
     <ul class="rows readings">${result.readings.map(
       (x) => html`<li key=${x.fact}><${Cloth} rgb=${x.rgb} /><span><b>${capitalize(x.words)}</b>
         <span class="sub">${capitalize([x.when, x.plan, x.change].filter(Boolean).join('. '))}</span></span>
-        <button type="button" class="text-button" onClick=${() => run(() => withdrawFacts([x.fact]))}>Undo</button></li>`,
+        <button type="button" class="text-button" onClick=${() => undo(x.fact)}>Undo</button></li>`,
     )}</ul>
     ${result.others.length > 0 && html`<p class="note">${result.others.join('; ')}.</p>`}
     ${
       result.photos.length === 0
-        ? html`<p class="note">No photo yet: take one on the <a href=${`/bag/${batch}/${result.bag}`}>bag’s page</a>.</p>`
+        ? html`<p class="note">No photo yet: take one on the ${bagPage}.</p>`
         : html`<div class="photos">${result.photos.map(
             (p) => html`<span class="photo-choice" key=${p.hash}><${PhotoThumb} hash=${p.hash} text=${p.text} />
-              <button type="button" class="button secondary small" onClick=${() => setPhoto(p.hash)}>Read it</button></span>`,
+              <button type="button" class="button secondary small" onClick=${() => setPhoto(p.hash)}>Read it</button>
+            </span>`,
           )}</div>`
     }
     <${Dialog} open=${Boolean(photo)} onClose=${() => setPhoto('')} title="Colour from a photo">

@@ -49,16 +49,19 @@ function Search({ query, set, age, setAge, results }) {
     }`;
 }
 
+const ratedWords = ({ rating }) => (rating ? `${rating} of 5` : '');
+
 const Card = ({ card }) => html`<li><a href=${`/bag/${card.batch}/${card.bag}/result`}>
   ${card.photo ? html`<${Picture} hash=${card.photo} text="" />` : html`<${Swatches} colours=${card.colours} />`}
   <b class="capitalized">${card.what}</b>
-  <span class="sub">${[card.rating ? `${card.rating} of 5` : '', card.batchName, card.when].filter(Boolean).join(' · ')}</span>
+  <span class="sub">${[ratedWords(card), card.batchName, card.when].filter(Boolean).join(' · ')}</span>
 </a></li>`;
 
 /** Own is what the dyer's own results say; it can be switched off. */
 const Own = ({ list }) => html`<section><h2>What your own results say</h2>
   <button type="button" class="text-button" aria-pressed=${ownFigures.value.shown}
-    onClick=${() => setOwnFigures({ shown: !ownFigures.value.shown })}>${ownFigures.value.shown ? 'Hide' : 'Show'}</button>
+    onClick=${() => setOwnFigures({ shown: !ownFigures.value.shown })}>
+    ${ownFigures.value.shown ? 'Hide' : 'Show'}</button>
   ${
     ownFigures.value.shown &&
     (list.length === 0

@@ -147,7 +147,7 @@ func checkAgain(p *phonetest.Phone, batch string) {
 	p.WaitForText("as it was done", "soak 50 g/L", "the jug had 30 g/L", "alike, not the same", "test strip")
 	p.Audit("again") // which unfolds the weights
 	p.Fill("One tee, medium, spiral, dry", "300 g")
-	p.WaitForText("× 2 cloth", "300 g now, 150 g then")
+	p.WaitForText("2 times as much cloth as then", "300 g now, 150 g then")
 	p.Fill("One tee, medium, spiral, dry", "150 g")
 	p.WaitForText("as much cloth as then")
 	p.Tap("Start the batch")
