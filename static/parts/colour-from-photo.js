@@ -13,9 +13,10 @@ import { ErrorBox, Notes } from './messages.js';
 import { Stepper } from './stepper.js';
 import { Cloth } from './swatch.js';
 
-const labWords = ({ lab, error }) => `L* ${lab[0]}, a* ${lab[1]}, b* ${lab[2]}, ± ${error}`;
-
 const maxSide = 480; // px of the picture that is read
+
+/** labWords writes a reading: "L* 46, a* 38, b* 34, ± 5". */
+const labWords = ({ lab, error }) => `L*\u00a0${lab[0]}, a*\u00a0${lab[1]}, b*\u00a0${lab[2]}, ±\u00a0${error}`;
 
 /** loadPixels gives the picture as the core reads it, with an address to show it by. */
 async function loadPixels(hash) {

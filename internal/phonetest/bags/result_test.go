@@ -3,10 +3,20 @@
 package bags_test
 
 import (
+	"bytes"
 	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/jpeg"
 	"maps"
+	"math"
+	"os"
+	"path/filepath"
 	"slices"
 	"testing"
+
+	"github.com/chromedp/chromedp"
 
 	"coldbatch/internal/journal"
 	"coldbatch/internal/need"
@@ -54,6 +64,7 @@ func TestResultToNextBatch(t *testing.T) {
 	market, clean, cold, thin, weak := paths[0], paths[1], paths[2], paths[3], paths[4]
 
 	checkRating(p, market, clean)
+	checkColourFromPhoto(p, market, clean)
 	checkWhy(p, clean, cold, weak)
 	checkCareCard(p, clean)
 	checkAgain(p, market)
@@ -99,6 +110,56 @@ func checkRating(p *phonetest.Phone, batch, bag string) {
 	p.Audit("a result")
 	p.GoTo(batch)
 	p.WaitForText("2 of 5")
+}
+
+// checkColourFromPhoto reads the colour of a photo whose left half is white paper and whose right
+// half is the plan's rust.
+func checkColourFromPhoto(p *phonetest.Phone, batch, bag string) {
+	p.T.Helper()
+	photo := image.NewRGBA(image.Rect(0, 0, 800, 600))
+	draw.Draw(photo, photo.Bounds(), image.NewUniform(color.RGBA{0xf0, 0xf0, 0xf0, 255}), image.Point{}, draw.Src)
+	draw.Draw(photo, image.Rect(400, 0, 800, 600), image.NewUniform(color.RGBA{0xb5, 0x57, 0x2a, 255}), image.Point{}, draw.Src)
+	var text bytes.Buffer
+	if err := jpeg.Encode(&text, photo, &jpeg.Options{Quality: 95}); err != nil {
+		p.T.Fatal(err)
+	}
+	name := filepath.Join(p.T.TempDir(), "cloth.jpg")
+	if err := os.WriteFile(name, text.Bytes(), 0o600); err != nil {
+		p.T.Fatal(err)
+	}
+	p.GoTo(bag)
+	p.ChoosePhoto(name)
+	p.WaitForText("photo of bag 1 saved")
+	p.GoTo(bag + "/result")
+	p.Tap("Read it")
+	p.WaitForDialog()
+	touch := func(share float64) {
+		p.T.Helper()
+		p.WaitFor("the picture", `document.querySelector('.photo-spots img')?.naturalWidth > 0`)
+		p.WaitForRest()
+		at := phonetest.Evaluate[[]float64](p, `(() => { const r = document.querySelector('.photo-spots').getBoundingClientRect(); return [r.x, r.y, r.width, r.height]; })()`)
+		p.Do(chromedp.TapXY(at[0]+at[2]*share, at[1]+at[3]/2))
+	}
+	p.WaitForText("tap the white card")
+	touch(0.25)
+	p.WaitForText("now tap the cloth")
+	touch(0.75)
+	p.WaitForText("washes it has had", "rust, L*")
+	p.Audit("a colour that was read")
+	picture(p, "colour-read")
+	p.Tap("Save colour")
+	p.WaitForText("bag 1: colour saved", "from the rust of the plan, within the ±")
+	read := p.RecordedBodies(batch, journal.KindColourRead)
+	if len(read) != 1 {
+		p.T.Fatalf("read is %v", read)
+	}
+	// #b5572a by CIE 15 and IEC 61966-2-1, a little lighter since the card counts as white.
+	want, lab := [3]float64{49, 36, 43}, read[0]["lab"].([]any)
+	for i, v := range want {
+		if got := lab[i].(float64); math.Abs(got-v) > 6 {
+			p.T.Errorf("read is %v, not about %v", lab, want)
+		}
+	}
 }
 
 // checkWhy looks at what the record says of three bags that are pale.
