@@ -24,15 +24,17 @@ export function Why({ batch, bag: id }) {
     <p class="lead verdict-line" aria-live="polite">${capitalize(why.headline)}</p>
     ${!why.opened && html`<p class="note">The bag has not been opened yet, so its cure cannot be judged.</p>`}
     <ol class="causes">${why.causes.map(
-      (c, i) => html`<${Cause} key=${c.key} cause=${c} place=${why.causes.length > 1 ? `${i + 1}. ` : ''} />`,
+      (c, i) => html`<${Cause} key=${c.key} cause=${c} place=${why.causes.length > 1 ? `${i + 1}. ` : ''}
+        makes=${(chosen || why.chosen).length > 1 && c.makes} />`,
     )}</ol>
     <${Missing} list=${why.missing} />
   </${Screen}>`;
 }
 
 /** Cause is one cause with its figure, how sure it is, and what to do next time. */
-const Cause = ({ cause, place }) => html`<li>
+const Cause = ({ cause, place, makes }) => html`<li>
   <h2>${place}${cause.title} <span class=${`sure ${cause.sure === 'likely' ? 'likely' : ''}`}>${cause.sure}</span></h2>
+  ${makes && html`<p class="sub">It can be why: ${makes}</p>`}
   <p>${capitalize(keepUnits(cause.figure))}.</p>
   <p class="next"><span class="label">Next time</span> ${cause.next}</p>
   <${SourceLine} source=${cause.source} />

@@ -196,6 +196,13 @@ func checkCareCard(p *phonetest.Phone, bag string) {
 	p.Fill("Price", "28.00")
 	p.WaitForText("28.00", "tee, medium, spiral", "cotton", "do not bleach")
 	p.Audit("a care card")
+	p.Tap("Print")
+	p.WaitFor("the copy that is printed", `document.querySelector('.print-copy .care-card')`)
+	p.CheckPrints(1)
+	sheet := p.PrintToPDF()
+	if left, top, right, bottom := sheet.InkBox(); math.Abs(right-left-90) > 1 || left < 9 || top < 9 || bottom < 60 || bottom > 140 {
+		p.T.Errorf("the card lies from %g, %g to %g, %g mm", left, top, right, bottom)
+	}
 }
 
 // checkAgain starts a batch as another was done, in four taps from that one's screen.
