@@ -21,7 +21,7 @@ export function Why({ batch, bag: id }) {
     sub="What this bag’s own record says.">
     <${FaultChips} label="What is wrong with it?" choices=${why.choices} chosen=${chosen || why.chosen}
       onChange=${setChosen} />
-    <p class="lead verdict-line" aria-live="polite">${capitalize(why.headline)}</p>
+    <p class="lead why-verdict" aria-live="polite">${capitalize(why.headline)}</p>
     ${!why.opened && html`<p class="note">The bag has not been opened yet, so its cure cannot be judged.</p>`}
     <ol class="causes">${why.causes.map(
       (c, i) => html`<${Cause} key=${c.key} cause=${c} place=${why.causes.length > 1 ? `${i + 1}. ` : ''}
