@@ -12,14 +12,14 @@ import (
 
 var (
 	coreCall = regexp.MustCompile(`"([a-zA-Z.]+)":\s*(?:jsonCall|onBytes|calltable\.JSON|calltable\.OnBytes)\(`)
-	pageCall = regexp.MustCompile(`\b(?:call|callFold)(?:WithBytes)?\(\s*'([^']+)'`)
+	pageCall = regexp.MustCompile(`\b(?:call|callExtra)(?:WithBytes)?\(\s*'([^']+)'`)
 )
 
-// Every call that a module of the app makes is in a table of cmd/phonecore or cmd/phonefold; every call in a
+// Every call that a module of the app makes is in a table of cmd/phonecore or cmd/phoneextra; every call in a
 // table is made by a module, and DEVELOPERS.md lists it.
 func TestModulesMakeTheCallsOfTheCore(t *testing.T) {
 	inCore := namesIn(t, "../cmd/phonecore", ".go", coreCall)
-	maps.Copy(inCore, namesIn(t, "../cmd/phonefold", ".go", coreCall))
+	maps.Copy(inCore, namesIn(t, "../cmd/phoneextra", ".go", coreCall))
 	inPage := namesIn(t, "../static", ".js", pageCall)
 	if len(inCore) < 20 {
 		t.Fatalf("only %d calls were found in cmd/phonecore", len(inCore))

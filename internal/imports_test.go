@@ -105,7 +105,7 @@ func TestImports(t *testing.T) {
 
 // The phone's core reaches no edge, by any way.
 func TestPhoneCoreReachesNoEdge(t *testing.T) {
-	cmd := exec.Command("go", "list", "-deps", "coldbatch/cmd/phonecore", "coldbatch/cmd/phonefold")
+	cmd := exec.Command("go", "list", "-deps", "coldbatch/cmd/phonecore", "coldbatch/cmd/phoneextra")
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	out, err := cmd.CombinedOutput()
 	if err != nil {
@@ -132,7 +132,7 @@ func TestBundlerIsForGenerationAlone(t *testing.T) {
 	if !reaches("coldbatch/internal/generate") {
 		t.Errorf("the generator does not import %s: is it named differently now?", bundler)
 	}
-	for _, name := range []string{"coldbatch/cmd/coldbatch", "coldbatch/cmd/phonecore", "coldbatch/cmd/phonefold"} {
+	for _, name := range []string{"coldbatch/cmd/coldbatch", "coldbatch/cmd/phonecore", "coldbatch/cmd/phoneextra"} {
 		if reaches(name) {
 			t.Errorf("%s reaches %s", name, bundler)
 		}

@@ -5,6 +5,7 @@ import { effect } from '@preact/signals';
 import { journalChanged, factsRecorded } from './journal/changes.js';
 import { watchAlarms } from './journal/alarms.js';
 import { checkCore, call } from './core/core.js';
+import { checkExtra } from './core/extra.js';
 import { fillExample, followHubExample } from './sync/example.js';
 import { exampleMode } from './device/example-mode.js';
 import { hub } from './sync/hub-state.js';
@@ -39,7 +40,9 @@ async function main() {
   render(h(App, null), /** @type {HTMLElement} */ (document.getElementById('app')));
   document.documentElement.dataset.started = 'yes';
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'visible') checkCore();
+    if (document.visibilityState !== 'visible') return;
+    checkCore();
+    checkExtra();
   });
   watchStorage({ journalChanged, factsRecorded });
   registerServiceWorker().catch(showFault);

@@ -5,7 +5,7 @@ import * as oneTouch from './device/one-touch.js';
 import * as router from './device/router.js';
 import * as serviceWorker from './device/service-worker.js';
 import * as settings from './device/settings.js';
-import * as foldCore from './fold/fold-core.js';
+import * as extra from './core/extra.js';
 import * as alarms from './journal/alarms.js';
 import * as changes from './journal/changes.js';
 import * as db from './journal/db.js';
@@ -27,7 +27,7 @@ export const modules = {
   '/device/router.js': router,
   '/device/service-worker.js': serviceWorker,
   '/device/settings.js': settings,
-  '/fold/fold-core.js': foldCore,
+  '/core/extra.js': extra,
   '/journal/alarms.js': alarms,
   '/journal/changes.js': changes,
   '/journal/db.js': db,

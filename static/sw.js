@@ -1,9 +1,9 @@
 // The service worker only routes. The hub puts three lines in front of this text:
 // VERSION; ASSETS, which maps the path of every file of the app to its hash; and GROUPS,
-// which maps a name to the same for files that the app can work without. A version is
+// which maps a name to the same for files without which the app can start. A version is
 // installed completely or not at all: all its assets go into one cache, and each file is
 // checked against its hash. A group is added to that cache later, when a page asks for it
-// by name.
+// by name; an update brings its groups along, because what worked offline must go on working.
 /* global VERSION, ASSETS, GROUPS */
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 const cachePrefix = 'coldbatch-';
@@ -26,12 +26,21 @@ async function install() {
   const cache = await caches.open(cacheName);
   try {
     await Promise.all(Object.keys(ASSETS).map((path) => addToCache(cache, path, ASSETS[path])));
+    if (worker.registration.active) await installAllGroups();
   } catch (err) {
     console.error('not installed for offline use:', err);
     await caches.delete(cacheName);
     throw err;
   }
 }
+
+async function installAllGroups() {
+  for (const name of await olderCaches()) await copyUnchanged(name);
+  for (const group of Object.keys(GROUPS))
+    if (!(await installGroup(group))) throw new Error(`the group ${group} is not complete`);
+}
+
+const olderCaches = async () => (await caches.keys()).filter((n) => n.startsWith(cachePrefix) && n !== cacheName);
 
 async function addToCache(cache, path, integrity, signal) {
   const answer = await fetch(path, { integrity, signal, cache: 'no-store' });
@@ -43,10 +52,10 @@ async function addToCache(cache, path, integrity, signal) {
 // did not change. If there is no older version, the hub served the open page from these
 // same files, so the worker takes control of it at once.
 async function activate() {
-  const olderCaches = (await caches.keys()).filter((n) => n.startsWith(cachePrefix) && n !== cacheName);
-  for (const n of olderCaches) await copyUnchanged(n).catch((err) => console.error('not copied:', err));
-  await Promise.all(olderCaches.map((n) => caches.delete(n)));
-  if (!olderCaches.length) await worker.clients.claim();
+  const older = await olderCaches();
+  for (const n of older) await copyUnchanged(n).catch((err) => console.error('not copied:', err));
+  await Promise.all(older.map((n) => caches.delete(n)));
+  if (!older.length) await worker.clients.claim();
 }
 
 // copyUnchanged copies the files of groups that did not change from an older version's

@@ -22,7 +22,7 @@ import (
 // the computer in the house may be a small board.
 const (
 	maxProgramSize = 28e6
-	maxCoreSize    = 1.18e6 // brotli
+	maxCoreSize    = 1.15e6 // brotli
 	maxFirstLoad   = 1.4e6  // brotli, all that the first load brings
 	maxIdleMemory  = 40e6   // resident memory
 )

@@ -1,17 +1,10 @@
 package main
 
-import (
-	"fmt"
-	"math"
-
-	"coldbatch/internal/colour"
-	"coldbatch/internal/label"
-)
+import "coldbatch/internal/label"
 
 // photoCalls work on the bytes of photos.
 var photoCalls = callTable{
-	"photo.hash":       onBytes(hashPhoto),
-	"photo.readColour": onBytes(readColour),
+	"photo.hash": onBytes(hashPhoto),
 }
 
 // photoHash is the SHA-256 of a photo in hex, by which facts name it. The core computes it
@@ -22,32 +15,4 @@ type photoHash struct {
 
 func hashPhoto(_ struct{}, photo []byte) (photoHash, []byte, error) {
 	return photoHash{label.SHA256Hex(string(photo))}, nil, nil
-}
-
-// colourArgs are the size of a picture, whose pixels are passed as bytes, and the spots of a
-// white card and of the cloth in it.
-type colourArgs struct {
-	Width  int         `json:"width"`
-	Height int         `json:"height"`
-	Card   colour.Spot `json:"card"`
-	Cloth  colour.Spot `json:"cloth"`
-}
-
-// colourRead is a colour read from a photo; Error is its ± by CIEDE2000.
-type colourRead struct {
-	Lab   [3]float64 `json:"lab"`
-	RGB   string     `json:"rgb"`
-	Word  string     `json:"word"`
-	Error float64    `json:"error"`
-	Notes []string   `json:"notes"`
-}
-
-func readColour(q colourArgs, pixels []byte) (colourRead, []byte, error) {
-	c, err := colour.ReadPhoto(colour.Picture{Pixels: pixels, Width: q.Width, Height: q.Height}, q.Card, q.Cloth)
-	if err != nil {
-		return colourRead{}, nil, err
-	}
-	tenth := func(v float64) float64 { return math.Round(v*10) / 10 }
-	return colourRead{[3]float64{tenth(c.Lab.L), tenth(c.Lab.A), tenth(c.Lab.B)}, fmt.Sprintf("#%02x%02x%02x", c.RGB[0], c.RGB[1], c.RGB[2]),
-		colour.PlainWord(c.RGB[0], c.RGB[1], c.RGB[2]), c.Error, c.Notes}, nil, nil
 }

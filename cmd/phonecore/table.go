@@ -15,7 +15,7 @@ import (
 type callTable calltable.Table
 
 // allCalls are all calls.
-var allCalls = mergeTables(sumCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, shelfCalls, labelCalls, photoCalls)
+var allCalls = mergeTables(aboutCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, shelfCalls, labelCalls, photoCalls)
 
 func mergeTables(tables ...callTable) calltable.Table {
 	all := calltable.Table{}

@@ -29,13 +29,11 @@ func TestDispatch(t *testing.T) {
 		says            string
 	}{
 		{"a call that is there", "unit.parse", `{"kind":"volume","typed":"8 fl oz"}`, "", "236.588"},
-		{"a sum, in wasm as on the command line", "calc.run", `{"name":"bottle","inputs":{"strength":"6.2 g per 8 fl oz","bottle":"2 fl oz"}}`, "", "1.55"},
 		{"a call of a newer page", "no.such", `{}`, fault.NotFound, "no.such"},
 		{"a body that is not JSON", "unit.parse", `{`, fault.Input, "does not fit"},
 		{"a body of another shape", "unit.parse", `[1]`, fault.Input, "does not fit"},
 		{"no body is the empty one", "about", ``, "", "cacheVersion"},
 		{"bad input names itself", "unit.parse", `{"kind":"volume","typed":"8 bananas"}`, fault.Input, "bananas"},
-		{"a zone from a phone is checked", "calc.run", `{"name":"bottle","inputs":{},"env":{"zone":{"name":"x","changes":[{"from":0,"offset":999999}]}}}`, fault.Input, ""},
 	} {
 		a := runCall(t, row.name, row.body)
 		text, _ := json.Marshal(a)
@@ -116,8 +114,6 @@ func BenchmarkCall(b *testing.B) {
 		{"batch.build", string(text)},
 		{"batch.view", `{"state":` + string(state) + `,"env":{"now":1777726800000}}`},
 		{"today.view", `{"states":[` + string(state) + `],"env":{"now":1777726800000}}`},
-		{"calc.run", `{"name":"soak","inputs":{"water":"4 L"}}`},
-		{"calc.run", `{"name":"cure","inputs":{"temperature":"18 °C"}}`},
 	} {
 		b.Run(row.name, func(b *testing.B) {
 			for b.Loop() {

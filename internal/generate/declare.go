@@ -24,8 +24,8 @@ func (s *loadedSource) declareTypes() ([]byte, error) {
 	if err := d.declareCalls(&b, corePath); err != nil {
 		return nil, err
 	}
-	b.WriteString("}\n\n/** FoldCalls are the calls of the program that draws folded pieces. */\nexport interface FoldCalls {\n")
-	if err := d.declareCalls(&b, foldPath); err != nil {
+	b.WriteString("}\n\n/** ExtraCalls are the calls of the program that few screens need. */\nexport interface ExtraCalls {\n")
+	if err := d.declareCalls(&b, extraPath); err != nil {
 		return nil, err
 	}
 	b.WriteString("}\n\n/** Bodies names each kind of fact and its body. */\nexport interface Bodies {\n")

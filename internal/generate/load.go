@@ -26,16 +26,16 @@ type loadedSource struct {
 	comments map[token.Pos]string
 }
 
-// corePath and foldPath are the packages with the calls that the page makes; hubPaths are
+// corePath and extraPath are the packages with the calls that the page makes; hubPaths are
 // the packages that answer its requests.
 const (
-	corePath = "coldbatch/cmd/phonecore"
-	foldPath = "coldbatch/cmd/phonefold"
+	corePath  = "coldbatch/cmd/phonecore"
+	extraPath = "coldbatch/cmd/phoneextra"
 )
 
 var hubPaths = []string{"coldbatch/internal/api", "coldbatch/internal/web"}
 
-// loadSource reads and type-checks corePath, foldPath and hubPaths, with all packages of this module
+// loadSource reads and type-checks corePath, extraPath and hubPaths, with all packages of this module
 // that they import. Of other packages it reads only the export data.
 func loadSource() (*loadedSource, error) {
 	listed, err := listPackages()
@@ -80,7 +80,7 @@ type listedPackage struct {
 }
 
 func listPackages() ([]listedPackage, error) {
-	cmd := exec.Command("go", append([]string{"list", "-export", "-deps", "-json=ImportPath,Dir,Export,GoFiles", corePath, foldPath}, hubPaths...)...)
+	cmd := exec.Command("go", append([]string{"list", "-export", "-deps", "-json=ImportPath,Dir,Export,GoFiles", corePath, extraPath}, hubPaths...)...)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()
 	if err != nil {

@@ -1,5 +1,5 @@
 // Command generate builds the phone's programs and bundles and compresses the files of the
-// phone app. It compiles cmd/phonecore and cmd/phonefold to WebAssembly, copies the loader of the Go toolchain
+// phone app. It compiles cmd/phonecore and cmd/phoneextra to WebAssembly, copies the loader of the Go toolchain
 // in use, writes the types of the core's calls and the constants shared with the page, joins
 // the page's modules into one script, and compresses every file. `go generate ./...` runs it in the folder static. It needs only
 // Go and writes the same bytes every time.
@@ -7,12 +7,11 @@ package main
 
 import (
 	"crypto/sha256"
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
@@ -32,7 +31,7 @@ type wasmProgram struct {
 
 var wasmPrograms = []wasmProgram{
 	{corePath, "core", nil},
-	{foldPath, "fold", []string{"coldbatch/internal/fold", "coldbatch/internal/colour"}},
+	{extraPath, "extra", []string{"coldbatch/internal/fold", "coldbatch/internal/colour"}},
 }
 
 // rawFile is the program as it was compiled. Only its compressed forms are embedded in the
@@ -40,7 +39,7 @@ var wasmPrograms = []wasmProgram{
 func (p wasmProgram) rawFile() string  { return "_" + p.name + ".wasm" }
 func (p wasmProgram) hashFile() string { return p.name + ".wasm.sha256" }
 
-// generate fills dist in the folder static: the programs as _core.wasm and _fold.wasm, wasm_exec.js, constants.js,
+// generate fills dist in the folder static: the programs as _core.wasm and _extra.wasm, wasm_exec.js, constants.js,
 // calls.d.ts (which is for editors and the type checker, and is not served), the bundle in
 // app, and in packed the compressed forms of these and of all other files, each named by
 // the SHA-256 of its source, so that none is served for a file that has changed since.
@@ -56,6 +55,9 @@ func generate(static string) error {
 		if err := p.generate(dist); err != nil {
 			return err
 		}
+	}
+	if err := removeOldPrograms(dist); err != nil {
+		return err
 	}
 	loader, err := readLoader()
 	if err != nil {
@@ -106,10 +108,30 @@ func (p wasmProgram) generate(dist string) error {
 	if err != nil {
 		return err
 	}
-	if err := os.Remove(filepath.Join(dist, p.name+".wasm")); err != nil && !errors.Is(err, fs.ErrNotExist) { // of an earlier version
-		return err
-	}
 	return os.WriteFile(filepath.Join(dist, p.hashFile()), hashAndSize(built), 0o644)
+}
+
+// removeOldPrograms removes the programs that an earlier version made: they would be embedded.
+func removeOldPrograms(dist string) error {
+	var made []string
+	for _, p := range wasmPrograms {
+		made = append(made, p.rawFile(), p.hashFile())
+	}
+	for _, pattern := range []string{"*.wasm", "*.wasm.sha256"} {
+		files, err := filepath.Glob(filepath.Join(dist, pattern))
+		if err != nil {
+			return err
+		}
+		for _, f := range files {
+			if slices.Contains(made, filepath.Base(f)) {
+				continue
+			}
+			if err := os.Remove(f); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // build compiles the program to out. The result does not depend on the path of the source

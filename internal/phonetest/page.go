@@ -161,7 +161,7 @@ func (p *Phone) CloseDialog() {
 // WaitForInstall waits until the app is whole on this phone.
 func (p *Phone) WaitForInstall() {
 	p.T.Helper()
-	p.WaitFor("the app to be installed", `navigator.serviceWorker.getRegistration().then(r => r?.active?.state === 'activated')`)
+	p.WaitFor("the app to be installed", `appModule('/device/service-worker.js').then((m) => m.isOfflineReady.value)`)
 }
 
 // WaitForSync waits until the hub has all that the phone wrote.

@@ -81,7 +81,7 @@ type assets struct {
 }
 
 // requiredFiles are those without which the app cannot run.
-var requiredFiles = []string{"index.html", "dist/core.wasm", "dist/fold.wasm", "dist/wasm_exec.js", bundleSources}
+var requiredFiles = []string{"index.html", "dist/core.wasm", "dist/extra.wasm", "dist/wasm_exec.js", bundleSources}
 
 // loadAssets finds the files of the app: with its bundles, or with the modules as they are.
 func loadAssets(files fs.FS, unbundled bool) (*assets, error) {

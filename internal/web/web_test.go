@@ -44,7 +44,7 @@ func appFiles() fstest.MapFS {
 		"embed.go":          {Data: []byte("package static")},
 		"dist/.keep":        {},
 		"dist/core.wasm":    {Data: bytes.Repeat([]byte("core"), 1000)},
-		"dist/fold.wasm":    {Data: bytes.Repeat([]byte("fold"), 1000)},
+		"dist/extra.wasm":   {Data: bytes.Repeat([]byte("extra"), 1000)},
 		"dist/wasm_exec.js": {Data: []byte("class Go {}")},
 		"sw.js":             {Data: []byte("// the worker\n")},
 
@@ -273,7 +273,7 @@ func readWorkerLists(t *testing.T, h http.Handler) (version string, assets, late
 			t.Fatalf("%q: %v", text, err)
 		}
 	}
-	if len(groups) != 2 || groups["fold"]["/dist/fold.wasm"] == "" || assets["/dist/fold.wasm"] != "" {
+	if len(groups) != 2 || groups["extra"]["/dist/extra.wasm"] == "" || assets["/dist/extra.wasm"] != "" {
 		t.Errorf("the groups are %v", groups)
 	}
 	return version, assets, groups["scanner"]
@@ -372,7 +372,7 @@ func TestPackedAsset(t *testing.T) {
 	sum := fmt.Sprintf("%x", sha256.Sum256(body))
 	files := fstest.MapFS{
 		"dist/core.wasm.sha256":      {Data: fmt.Appendf(nil, "%s %d\n", sum, len(body))},
-		"dist/fold.wasm.sha256":      {Data: fmt.Appendf(nil, "%s %d\n", sum, len(body))},
+		"dist/extra.wasm.sha256":     {Data: fmt.Appendf(nil, "%s %d\n", sum, len(body))},
 		"dist/packed/" + sum + ".gz": {Data: packed.Bytes()},
 		"dist/wasm_exec.js":          {Data: []byte("loader")},
 		bundleSources:                {},

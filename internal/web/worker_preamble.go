@@ -48,11 +48,11 @@ func (a *assets) workerPreamble() []byte {
 
 // lazyGroups are the groups of files that come after the app, when a page asks for them
 // by name: each with the beginning of the paths of its files. The reader of codes has a
-// third of the size of all other files together; the program that draws folded pieces is as
-// large as half of them, and comes when its screen is first opened.
+// third of the size of all other files together; the program that few screens need is as
+// large as two thirds of them.
 var lazyGroups = []struct{ name, prefix string }{
 	{"scanner", "vendor/zxing-wasm@"},
-	{"fold", "dist/fold.wasm"},
+	{"extra", "dist/extra.wasm"},
 }
 
 // lazyGroup names the group of a file, "" for one that belongs to the app.

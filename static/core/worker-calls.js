@@ -10,7 +10,7 @@ const loadTimeout = 90e3; // ms for the program to load on a slow network
  *   resolve: (answer: any) => void, reject: (fault: Fault) => void}} OpenCall
  */
 
-/** WorkerProgram is the program "core" or "fold"; its worker starts with the first call. */
+/** WorkerProgram is the program "core" or "extra"; its worker starts with the first call. */
 export class WorkerProgram {
   /** @type {Worker | null} */
   #worker = null;
@@ -24,7 +24,7 @@ export class WorkerProgram {
   #callTimeout;
 
   /**
-   * @param {'core' | 'fold'} name
+   * @param {'core' | 'extra'} name
    * @param {number} [callTimeout] ms for one call
    */
   constructor(name, callTimeout = 20e3) {

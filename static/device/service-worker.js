@@ -88,6 +88,7 @@ export async function registerServiceWorker() {
   setInterval(checkForUpdate, 3600e3);
   document.addEventListener('visibilitychange', checkForUpdate);
   await workers.ready;
+  await loadGroup('extra');
   isOfflineReady.value = true;
   announceOfflineOnce();
   loadGroup('scanner');

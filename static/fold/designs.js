@@ -5,7 +5,7 @@ import { hasCode } from '../core/fault.js';
 import { style } from '../device/settings.js';
 import { loadState } from '../journal/states.js';
 import { record, withdrawFacts } from '../journal/journal.js';
-import { callFold } from './fold-core.js';
+import { callExtra } from '../core/extra.js';
 
 const scope = 'designs';
 const emptyState = { designs: [], results: [] };
@@ -22,7 +22,7 @@ export async function loadDesigns() {
 
 // keepDesign saves a design, under the id of one that it replaces, and gives its id.
 export async function keepDesign(design, id) {
-  const { code } = await callFold('fold.encode', design);
+  const { code } = await callExtra('fold.encode', design);
   const body = { name: design.name, code };
   const [fact] = await record([{ scope, subject: id, kind: Kind.designKept, body }], { undo: `${design.name} saved` });
   return fact.subject;
@@ -32,7 +32,7 @@ export const removeDesign = (kept) => withdrawFacts([kept.fact]);
 
 // recordResult records how much of a piece stayed white, as a share of its cloth.
 export async function recordResult(design, id, whiteShare) {
-  const { effect } = await callFold('fold.effect', { design, white: whiteShare });
+  const { effect } = await callExtra('fold.effect', { design, white: whiteShare });
   const body = { fold: design.fold.kind, white_share: whiteShare, effect };
   await record([{ scope, subject: id, kind: Kind.designTried, body }], { undo: 'Result recorded' });
 }
@@ -40,8 +40,8 @@ export async function recordResult(design, id, whiteShare) {
 // chooseForPiece records that pieces of a batch are folded and dyed by a design. Its colours are those of
 // the batch with the same names; colours that the batch lacks join it, and their names are given.
 export async function chooseForPiece(design, { batch, piece, results, label }) {
-  const report = await callFold('fold.report', { design, results, style: style.value, size: 0 });
-  const { code } = await callFold('fold.encode', design);
+  const report = await callExtra('fold.report', { design, results, style: style.value, size: 0 });
+  const { code } = await callExtra('fold.encode', design);
   const laid = design.colours.filter((c) => report.steps.some((s) => s.colour === c.name));
   const missing = laid.filter((c) => !batch.colours.some((have) => have.name === c.name));
   const added = await draftColours(batch, missing);

@@ -5,7 +5,7 @@ import { asFault } from '../core/fault.js';
 import { style } from '../device/settings.js';
 import { ErrorBox } from '../parts/messages.js';
 import { Cloth } from '../parts/swatch.js';
-import { callFold } from './fold-core.js';
+import { callExtra } from '../core/extra.js';
 
 const restFor = 250; // ms without a change until the card is worked out
 
@@ -19,7 +19,7 @@ export function useFoldReport(design, results, squeeze) {
     const mine = ++run.current;
     const timer = setTimeout(() => {
       const query = { design, results, squeeze, style: style.value, size: 0 };
-      callFold('fold.report', query).then(
+      callExtra('fold.report', query).then(
         (value) => mine === run.current && setAnswer({ value }),
         (err) => mine === run.current && setAnswer((before) => ({ value: before.value, fault: asFault(err) })),
       );

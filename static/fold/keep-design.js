@@ -12,7 +12,7 @@ import { LinkRow } from '../parts/link-row.js';
 import { ErrorBox } from '../parts/messages.js';
 import { QRCode } from '../parts/qr-code.js';
 import { chooseForPiece, keepDesign, recordResult } from './designs.js';
-import { callFold } from './fold-core.js';
+import { callExtra } from '../core/extra.js';
 
 const titles = {
   more: 'This design',
@@ -128,7 +128,7 @@ function BatchChoice(props) {
 
 /** DesignCode shows the design as a QR code: an address that this app opens. */
 function DesignCode({ design }) {
-  const { value, fault } = useData(() => callFold('fold.encode', design), [design]);
+  const { value, fault } = useData(() => callExtra('fold.encode', design), [design]);
   return html`<div><${ErrorBox} fault=${fault} />
     ${
       value &&
@@ -140,7 +140,7 @@ function DesignCode({ design }) {
 
 // saveDesignFile hands over the design as a small file.
 async function saveDesignFile(design) {
-  const { code } = await callFold('fold.encode', design);
+  const { code } = await callExtra('fold.encode', design);
   const text = JSON.stringify({ coldbatch: 'design', version: 1, name: design.name, code });
   const name = design.name.toLowerCase().replace(/[^a-z0-9]+/g, '-') || 'design';
   return saveFile(new File([text], `coldbatch-${name}.json`, { type: 'application/json' }));

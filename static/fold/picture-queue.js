@@ -1,6 +1,6 @@
 // Pictures of a cloth, asked for while a thumb drags: one is drawn at a time, and of those that
 // were asked for meanwhile only the latest.
-import { callFoldWithBytes } from './fold-core.js';
+import { callExtraWithBytes } from '../core/extra.js';
 
 /**
  * pictureQueue gives a function that asks for a picture. show gets each that comes, and
@@ -9,7 +9,7 @@ import { callFoldWithBytes } from './fold-core.js';
  * @param {(err: unknown) => void} fail
  * @param {(request: any) => Promise<{value: any, bytes?: Uint8Array}>} draw
  */
-export function pictureQueue(show, fail, draw = (request) => callFoldWithBytes('fold.draw', request)) {
+export function pictureQueue(show, fail, draw = (request) => callExtraWithBytes('fold.draw', request)) {
   let wanted = null;
   let isDrawing = false;
   async function drawWanted() {

@@ -1,6 +1,7 @@
 // The views that the screens show, computed by the core for this moment. Each gives a type of
 // package batchview (internal/batchview/view.go), or throws a Fault.
 import { call } from '../core/core.js';
+import { callExtra } from '../core/extra.js';
 import { refusedFacts, factsOfScope } from './facts.js';
 import { phoneNames } from './house.js';
 import { loadBatches, countFinished, finishedBriefs, loadPlaces, loadShelf, loadState } from './states.js';
@@ -89,7 +90,7 @@ export async function placeViews() {
 // runCalculator runs a calculator.
 export async function runCalculator(name, inputs) {
   const { now, zone, style } = await coreEnv();
-  return call('calc.run', { name, inputs, env: { now, zone, style } });
+  return callExtra('calc.run', { name, inputs, env: { now, zone, style } });
 }
 
 // refusedLines gives the facts that the hub refused as history lines, each with the reason.

@@ -3,7 +3,7 @@
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from './html.js';
 import { useEffect, useState } from 'preact/hooks';
-import { callWithBytes } from '../core/core.js';
+import { callExtraWithBytes } from '../core/extra.js';
 import { Fault } from '../core/fault.js';
 import { decodeImage, drawImage } from '../device/image.js';
 import { record } from '../journal/journal.js';
@@ -54,7 +54,7 @@ export function ColourFromPhoto({ batch, bag, hash, number, done }) {
     run(async () => {
       const { width, height, data } = picture;
       const args = { width, height, card: next[0], cloth: next[1] };
-      const { value } = await callWithBytes('photo.readColour', args, new Uint8Array(data.buffer));
+      const { value } = await callExtraWithBytes('photo.readColour', args, new Uint8Array(data.buffer));
       setRead(value);
     });
   };

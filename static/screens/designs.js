@@ -8,7 +8,8 @@ import { ErrorBox } from '../parts/messages.js';
 import { Screen } from '../parts/screen.js';
 import { loadDesigns, removeDesign } from '../fold/designs.js';
 import { paintCloth } from '../fold/cloth-pictures.js';
-import { callFold, callFoldWithBytes, foldChoices } from '../fold/fold-core.js';
+import { callExtra, callExtraWithBytes } from '../core/extra.js';
+import { foldChoices } from '../fold/choices.js';
 
 export function Designs() {
   const { value: choices, fault } = useData(foldChoices);
@@ -54,12 +55,12 @@ async function openDesignFile(file) {
     throw wrong;
   }
   if (said?.coldbatch !== 'design' || typeof said.code !== 'string') throw wrong;
-  await callFold('fold.decode', { code: said.code });
+  await callExtra('fold.decode', { code: said.code });
   navigate(`/fold/code/${said.code}`);
 }
 
 function KeptTile({ kept }) {
-  const { value: design, fault } = useData(() => callFold('fold.decode', { code: kept.code }), [kept.code]);
+  const { value: design, fault } = useData(() => callExtra('fold.decode', { code: kept.code }), [kept.code]);
   return html`<div class="kept">
     ${design && html`<${DesignTile} design=${{ ...design, name: kept.name }} href=${`/fold/design/${kept.id}`} />`}
     <${ErrorBox} fault=${fault} />
@@ -73,7 +74,7 @@ function DesignTile({ design, href }) {
   const canvas = useRef(/** @type {HTMLCanvasElement | null} */ (null));
   useEffect(() => {
     let isMounted = true;
-    callFoldWithBytes('fold.draw', { design, results: [], size: tileSize }).then(
+    callExtraWithBytes('fold.draw', { design, results: [], size: tileSize }).then(
       ({ value, bytes }) => {
         if (isMounted && bytes) paintCloth(canvas.current, value.size, bytes.subarray(0, 4 * value.size * value.size));
       },

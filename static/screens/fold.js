@@ -13,7 +13,8 @@ import { ClothPictures, useClothPictures } from '../fold/cloth-pictures.js';
 import { DyeMeasures, FoldMeasures, GarmentAndFold, Slider } from '../fold/controls.js';
 import { loadDesigns } from '../fold/designs.js';
 import { isAlike, withColour, withFoldMeasure, withoutColour, withPaint } from '../fold/edit.js';
-import { callFold, foldChoices } from '../fold/fold-core.js';
+import { callExtra } from '../core/extra.js';
+import { foldChoices } from '../fold/choices.js';
 import { FoldCard, WhiteInside, useFoldReport } from '../fold/fold-card.js';
 import { KeepDesign } from '../fold/keep-design.js';
 import { Palette } from '../fold/palette.js';
@@ -23,11 +24,11 @@ import { SqueezeField, squeeze } from '../fold/squeeze.js';
 export const StartFold = ({ name }) =>
   html`<${LoadedFold} load=${async (choices) => choices.starters.find((d) => d.name === name)} />`;
 /** SharedFold opens one that came as a code, KeptFold one of the house's. */
-export const SharedFold = ({ code }) => html`<${LoadedFold} load=${() => callFold('fold.decode', { code })} />`;
+export const SharedFold = ({ code }) => html`<${LoadedFold} load=${() => callExtra('fold.decode', { code })} />`;
 export const KeptFold = ({ id }) =>
   html`<${LoadedFold} id=${id} load=${async () => {
     const kept = (await loadDesigns()).designs.find((d) => d.id === id);
-    return kept && callFold('fold.decode', { code: kept.code });
+    return kept && callExtra('fold.decode', { code: kept.code });
   }} />`;
 
 /** PieceFold opens the design of pieces of a batch, or a plain one with the batch's colours. */
@@ -35,7 +36,7 @@ export const PieceFold = ({ batch, piece }) =>
   html`<${LoadedFold} of=${{ batch, piece }} load=${async (choices) => {
     const state = await loadState(`batch/${batch}`);
     const p = state.pieces.find((x) => x.id === piece);
-    if (p?.design) return callFold('fold.decode', { code: p.design.code });
+    if (p?.design) return callExtra('fold.decode', { code: p.design.code });
     return p && designFor(p, state.colours, choices);
   }} />`;
 

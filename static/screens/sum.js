@@ -1,7 +1,7 @@
 // One calculator: its form is made from the core's entry, and its answer is updated while the person types.
 import { html, capitalize } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
-import { call } from '../core/core.js';
+import { callExtra } from '../core/extra.js';
 import { asFault } from '../core/fault.js';
 import { style } from '../device/settings.js';
 import { runCalculator } from '../journal/views.js';
@@ -14,7 +14,7 @@ import { SumReference } from '../parts/sum-reference.js';
 /** @import { Fault } from '../core/fault.js' */
 
 export function Sum({ name }) {
-  const { value: list, fault } = useData(() => call('calc.list'));
+  const { value: list, fault } = useData(() => callExtra('calc.list', {}));
   const entry = list?.find((e) => e.name === name);
   return html`<${Screen} activeTab="sums" back=${{ href: '/sums', words: 'Sums' }} fault=${fault} sub=${entry?.purpose}
     title=${entry?.title || (list ? 'No such sum' : 'Sum')}>

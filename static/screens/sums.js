@@ -1,13 +1,13 @@
 // Sums: all calculators, by stage of the work.
 import { html } from '../parts/html.js';
-import { call } from '../core/core.js';
+import { callExtra } from '../core/extra.js';
 import { useData } from '../parts/data-hooks.js';
 import { LinkRow } from '../parts/link-row.js';
 import { Screen } from '../parts/screen.js';
 import { Icon } from '../parts/icons.js';
 
 export function Sums() {
-  const { value: list, fault } = useData(() => call('calc.list'));
+  const { value: list, fault } = useData(() => callExtra('calc.list', {}));
   return html`<${Screen} activeTab="sums" title="Sums" fault=${fault}
     sub="Every number has its source. All of them work without a network.">
     <${LinkRow} href="/fold" title="Fold" sub="see it before you dye it: colours, white inside, mL a section" />

@@ -5,8 +5,8 @@ import { appFolder, doNothing, loadModule } from './app.mjs';
 
 // Both programs put coldbatchCall in the same place, so the second one loads after the first.
 const coreLoaded = loadProgram('core');
-const foldLoaded = coreLoaded.then(() => loadProgram('fold'));
-const loaded = { core: coreLoaded, fold: foldLoaded };
+const extraLoaded = coreLoaded.then(() => loadProgram('extra'));
+const loaded = { core: coreLoaded, extra: extraLoaded };
 for (const program of Object.values(loaded)) program.catch(doNothing); // each worker reports it
 
 // loadProgram gives the function that makes calls.

@@ -9,6 +9,7 @@ import { showScreen, spaced } from './fake-page.mjs';
 const storage = fakeStorage({ flushAtOnce: true });
 globalThis.indexedDB = storage.indexedDB;
 const { call } = await loadModule('/core/core.js');
+const { callExtra } = await loadModule('/core/extra.js');
 const { closeBag, record } = await loadModule('/journal/journal.js');
 const { meta } = await loadModule('/journal/db.js');
 const { addBag } = await loadModule('/scan/shelf-check.js');
@@ -99,7 +100,7 @@ async function showSum(name) {
 
 test('a calculator says how it works, and a fault is shown at its field only', async () => {
   const s = await showSum('shade');
-  const [shade] = (await call('calc.list')).filter((e) => e.name === 'shade');
+  const [shade] = (await callExtra('calc.list', {})).filter((e) => e.name === 'shade');
   assert.ok(s.text().includes(shade.formula), 'no formula');
   assert.ok(s.text().includes('The answer comes as you fill it in.'));
   const field = (label) =>

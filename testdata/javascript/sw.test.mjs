@@ -37,13 +37,14 @@ class FakeCaches {
 }
 
 // startWorker runs sw.js of a version that lists assets and second, at a hub that
-// serves files. send gives it an event and waits for all that it has to do.
-function startWorker({ assets, scanner = {}, served, caches = new FakeCaches(), version = 'v1' }) {
+// serves files; active is the version that runs already. send gives it an event and waits for all that it has to do.
+function startWorker({ assets, scanner = {}, served, caches = new FakeCaches(), version = 'v1', active = null }) {
   const handlers = {};
   const self = {
     addEventListener: (kind, handler) => (handlers[kind] = handler),
     clients: { claim: doNothing, matchAll: async () => [] },
     skipWaiting: doNothing,
+    registration: { active },
   };
   const quiet = { error: doNothing, warn: doNothing, log: doNothing };
   const scope = createContext({
@@ -117,6 +118,16 @@ test('an update copies unchanged files of a group, and deletes the older version
     assert.deepEqual(await caches.keys(), ['of-another-app', 'coldbatch-v1']);
     assert.deepEqual(caches.filesOf('coldbatch-v1'), expected);
   }
+});
+
+test('an update brings its groups along, or is not installed', async () => {
+  const served = { ...app };
+  const worker = startWorker({ assets: app, scanner, served, active: {} });
+  await assert.rejects(worker.send('install'));
+  assert.equal(await worker.caches.has('coldbatch-v1'), false);
+  Object.assign(served, scanner);
+  await worker.send('install');
+  assert.deepEqual(worker.caches.filesOf('coldbatch-v1'), { ...app, ...scanner });
 });
 
 test('files and pages of the app come from the cache, calls to the hub do not', async () => {

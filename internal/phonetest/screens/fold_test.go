@@ -3,6 +3,7 @@
 package screens_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -12,6 +13,15 @@ import (
 	"coldbatch/internal/phonetest"
 )
 
+// countWorkers notes which of its programs a page starts.
+const countWorkers = `{
+	const Real = Worker;
+	globalThis.workersStarted = [];
+	globalThis.Worker = class extends Real {
+		constructor(url, options) { super(url, options); workersStarted.push(options?.name ?? 'core'); }
+	};
+}`
+
 // A dyer takes a design to start from, changes it under the thumb, keeps it, says how it
 // came out, and uses it for the pieces of a batch, whose plan then follows it.
 func TestFoldUnderTheThumb(t *testing.T) {
@@ -19,8 +29,11 @@ func TestFoldUnderTheThumb(t *testing.T) {
 	t.Parallel()
 	h, p, batch := phonetest.StartPlanned(t)
 	p.WaitForSync()
-	if n := phonetest.Evaluate[int](p, `performance.getEntriesByType('resource').filter((r) => r.name.includes('fold.wasm')).length`); n != 0 {
-		t.Error("the program that draws came with the first screen")
+	p.AddScript(countWorkers)
+	p.Reload()
+	p.WaitForSync()
+	if names := phonetest.Evaluate[[]string](p, `workersStarted`); !slices.Equal(names, []string{"core"}) {
+		t.Errorf("the first screen started the workers %q", names)
 	}
 	p.GoTo("/fold")
 	p.WaitForText("Snail shell", "Storm sky")
@@ -55,7 +68,7 @@ func TestFoldUnderTheThumb(t *testing.T) {
 	// What the code holds is the same design.
 	p.Tap("Our snail Spiral")
 	p.WaitForText("Side A")
-	code := phonetest.Evaluate[string](p, `appModule('/fold/fold-core.js').then((fold) => fold.foldChoices().then((c) => fold.callFold('fold.encode', c.starters[3]))).then((r) => r.code)`)
+	code := phonetest.Evaluate[string](p, `Promise.all([appModule('/core/extra.js'), appModule('/fold/choices.js')]).then(async ([extra, fold]) => (await extra.callExtra('fold.encode', (await fold.foldChoices()).starters[3])).code)`)
 	p.Open("/fold/code/" + code)
 	p.WaitForText("Pond rings", "All round")
 

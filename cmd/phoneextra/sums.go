@@ -1,22 +1,16 @@
 package main
 
 import (
-	"coldbatch/internal/batch"
 	"coldbatch/internal/calc"
+	"coldbatch/internal/calltable"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
-// sumCalls are the calculators, and the version of the core.
+// sumCalls are the calculators.
 var sumCalls = callTable{
-	"about":     jsonCall(func(struct{}) (coreInfo, error) { return coreInfo{batch.CacheVersion}, nil }),
-	"calc.list": jsonCall(func(struct{}) ([]calc.Entry, error) { return calc.All(), nil }),
-	"calc.run":  jsonCall(runSum),
-}
-
-// coreInfo is what a page must know of the core.
-type coreInfo struct {
-	CacheVersion int `json:"cacheVersion"` // a state cached under another version is built again
+	"calc.list": calltable.JSON(func(struct{}) ([]calc.Entry, error) { return calc.All(), nil }),
+	"calc.run":  calltable.JSON(runSum),
 }
 
 func runSum(q struct {

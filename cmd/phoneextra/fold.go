@@ -1,6 +1,3 @@
-// Command phonefold draws folded and dyed pieces on the phone. It is a program of its own,
-// beside phonecore and made like it, because only one screen needs it: the phone fetches it
-// when that screen is first opened, and drawing does not hold up the core.
 package main
 
 import (
@@ -8,9 +5,6 @@ import (
 	"coldbatch/internal/fold"
 	"coldbatch/internal/unit"
 )
-
-// callTable is calls by name.
-type callTable calltable.Table
 
 // foldCalls show how a folded and dyed piece looks opened out.
 var foldCalls = callTable{

@@ -1,0 +1,25 @@
+// Command phoneextra is the part of the core that few screens need: the calculators, the
+// pictures of folded and dyed pieces, and colours read from photos. It is a program of its
+// own, made like phonecore: the phone fetches it after the app has started, and drawing does
+// not hold up the core.
+package main
+
+import (
+	"maps"
+
+	"coldbatch/internal/calltable"
+)
+
+// callTable is calls by name.
+type callTable calltable.Table
+
+// extraCalls are all calls of this program.
+var extraCalls = mergeTables(sumCalls, foldCalls, photoCalls)
+
+func mergeTables(tables ...callTable) calltable.Table {
+	all := calltable.Table{}
+	for _, t := range tables {
+		maps.Copy(all, t)
+	}
+	return all
+}
