@@ -68,7 +68,7 @@ func TestFoldUnderTheThumb(t *testing.T) {
 	// What the code holds is the same design.
 	p.Tap("Our snail Spiral")
 	p.WaitForText("Side A")
-	code := phonetest.Evaluate[string](p, `Promise.all([appModule('/core/extra.js'), appModule('/fold/choices.js')]).then(async ([extra, fold]) => (await extra.callExtra('fold.encode', (await fold.foldChoices()).starters[3])).code)`)
+	code := phonetest.Evaluate[string](p, `appModule('/core/extra.js').then(async ({callExtra}) => (await callExtra('fold.encode', (await callExtra('fold.choices', {})).starters[3])).code)`)
 	p.Open("/fold/code/" + code)
 	p.WaitForText("Pond rings", "All round")
 
