@@ -8,7 +8,7 @@
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 const cachePrefix = 'coldbatch-';
 const cacheName = cachePrefix + VERSION;
-const groupHashes = Object.assign({}, ...Object.values(GROUPS)); // path → hash of the files of all groups
+const fileHashes = Object.assign({}, ...Object.values(GROUPS)); // path → hash of the files of all groups
 
 worker.addEventListener('install', (e) => e.waitUntil(install()));
 worker.addEventListener('activate', (e) => e.waitUntil(activate()));
@@ -18,7 +18,7 @@ worker.addEventListener('fetch', (e) => {
   if (e.request.method !== 'GET' || url.origin !== location.origin) return;
   if (url.pathname.startsWith('/api/') || url.pathname === '/healthz' || url.pathname === '/sw.js') return;
   if (e.request.mode === 'navigate') e.respondWith(servePage(e.request));
-  else if (ASSETS[url.pathname] || groupHashes[url.pathname]) e.respondWith(serveCached(url.pathname, e.request));
+  else if (ASSETS[url.pathname] || fileHashes[url.pathname]) e.respondWith(serveCached(url.pathname, e.request));
 });
 
 async function install() {
@@ -62,9 +62,9 @@ async function activate() {
 // cache, so that an update does not fetch the scanner again.
 async function copyUnchanged(olderName) {
   const [from, to] = [await caches.open(olderName), await caches.open(cacheName)];
-  for (const path in groupHashes) {
+  for (const path in fileHashes) {
     const file = await from.match(path);
-    if (file && !(await to.match(path)) && (await sha256(await file.clone().arrayBuffer())) === groupHashes[path])
+    if (file && !(await to.match(path)) && (await sha256(await file.clone().arrayBuffer())) === fileHashes[path])
       await to.put(path, file);
   }
 }

@@ -117,7 +117,7 @@ func (o foldOptions) run(w io.Writer) error {
 }
 
 // design reads the sections.
-func (o foldOptions) design() (*fold.Dyeing, error) {
+func (o foldOptions) design() (*fold.DyeApplication, error) {
 	var colours []fold.Colour
 	for name := range strings.SplitSeq(o.sections, ";") {
 		if strings.TrimSpace(name) == "" {

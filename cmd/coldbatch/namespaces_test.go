@@ -89,7 +89,7 @@ func TestTwoHosts(t *testing.T) {
 		t.Errorf("the program: %v: %s", err, program.output.String())
 	}
 	// The name is free now, and the second program takes it.
-	if out, err := at.Command(link, waitForNameCommand, "192.168.77.2").CombinedOutput(); err != nil {
+	if out, err := at.Command(link, findHubCommand, "192.168.77.2").CombinedOutput(); err != nil {
 		t.Errorf("the second program does not take the name: %v: %s", err, out)
 	}
 }
@@ -152,7 +152,7 @@ func (r *runningProgram) waitForOutput(pattern string) string {
 
 func (r *runningProgram) writeLine(line string) { fmt.Fprintln(r.stdin, line) }
 
-// phoneProgramName is the name that this program goes by as a phone on the other host.
+// phoneProgramName is the argument that runs this program as a phone on the other host.
 const phoneProgramName = "phone-on-wire"
 
 func init() { programsByName[phoneProgramName] = runPhoneProgram }
@@ -164,7 +164,7 @@ func runPhoneProgram() {
 	switch os.Args[1] {
 	case requestLocalCommand:
 		story = func(string) error { return requestLocalPhones() }
-	case waitForNameCommand:
+	case findHubCommand:
 		story = func(string) error { return waitForName(os.Args[2]) }
 	}
 	if err := story(strings.Join(os.Args[1:], " ")); err != nil {
@@ -177,7 +177,7 @@ func runPhoneProgram() {
 // own computer, and find who has the name.
 const (
 	requestLocalCommand = "local"
-	waitForNameCommand  = "find"
+	findHubCommand      = "find"
 )
 
 func requestLocalPhones() error {

@@ -14,8 +14,8 @@ import (
 func near(got, want, tol float64) bool { return math.Abs(got-want) <= tol }
 
 // The pH of fresh baths against the program of the U.S. Geological Survey. The
-// database phreeqc.dat is what the issue holds us to; pitzer.dat, an entirely
-// different activity model, must not be far either.
+// database phreeqc.dat is the reference; pitzer.dat, an entirely
+// different activity model, must be close too.
 func TestPHAgainstPHREEQC(t *testing.T) {
 	worst := 0.0
 	for _, row := range reftest.Load(t, "ph-soda-ash.tsv") {
@@ -138,7 +138,7 @@ func TestSolubility(t *testing.T) {
 	}
 }
 
-func TestPowder(t *testing.T) {
+func TestSodaAshForms(t *testing.T) {
 	const cup = 236.5882365 // NIST Handbook 44, Appendix C
 	for _, row := range reftest.Load(t, "soda-ash-powder.tsv") {
 		form, grade := Anhydrous, AnyGrade

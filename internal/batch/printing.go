@@ -44,8 +44,8 @@ func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
 	}
 }
 
-// attachLabels finds the bag of each blank. Of two bags with one blank, which phones apart
-// may have tied it to, the first has it, and both are told of.
+// attachLabels finds the bag of each blank. If phones that were apart attached one blank to two
+// bags, the first bag keeps it and both are reported.
 func (f *builder) attachLabels() {
 	at := make(map[string]int, len(f.Blanks))
 	for i, x := range f.Blanks {

@@ -52,7 +52,7 @@ type State struct {
 	UnknownFacts  int             `json:"unknown,omitempty"` // facts of kinds not known here: kept, not shown
 	Unapplied     []UnappliedFact `json:"misfits,omitempty"`
 	OpenPowder    *OpenPowder     `json:"powder,omitempty"` // since when dye powder is open
-	Uses          []Use           `json:"uses,omitempty"`   // what it took off the shelf
+	Uses          []StockUse      `json:"uses,omitempty"`   // what it took off the shelf
 	FactCount     int             `json:"facts"`
 	LastFact      journal.ID      `json:"last"`            // the last fact in order: the state's cache key, with Version
 	ValidUntil    zone.Instant    `json:"until,omitempty"` // then the state must be built again: the time of a fact comes that was stamped ahead

@@ -41,7 +41,7 @@ func CheckDrafts(s batch.State, e ViewEnv, drafts []journal.Draft) error {
 	case 1:
 		return odd[0]
 	}
-	return unsure(odd[0].Sentence+"; there are "+countWords(len(odd)-1, "more question", "more questions")+" like this", odd[0].Hint)
+	return newQuestion(odd[0].Sentence+"; there are "+countWords(len(odd)-1, "more question", "more questions")+" like this", odd[0].Hint)
 }
 
 var draftChecks = map[string]func(s batch.State, e ViewEnv, d journal.Draft) *fault.Fault{
@@ -63,8 +63,8 @@ func withDraftBody[T any](check func(s batch.State, e ViewEnv, d journal.Draft, 
 	}
 }
 
-// unsure is a question to the person: what is odd, and why.
-func unsure(sentence, why string) *fault.Fault {
+// newQuestion asks the person about what is odd, and says why.
+func newQuestion(sentence, why string) *fault.Fault {
 	return fault.New(fault.Unsure, "%s", sentence).WithHint("%s", why)
 }
 
@@ -76,11 +76,11 @@ func checkClosing(s batch.State, _ ViewEnv, _ journal.Draft, b journal.BagClosed
 			continue
 		}
 		if sum := countBagged(s, p.ID) + in.Count; sum > p.Count {
-			return unsure("that makes "+strconv.Itoa(sum)+" of "+pieceWords(p, p.Count)+" in bags",
+			return newQuestion("that makes "+strconv.Itoa(sum)+" of "+pieceWords(p, p.Count)+" in bags",
 				"perhaps this bag was recorded already; if there are more pieces than you listed, go on")
 		}
 		if fibre := harmedFibre(p); fibre != "" {
-			return unsure(pieceWords(p, in.Count)+": this dye and its soda ash are not for "+fibre, harmsAnimal)
+			return newQuestion(pieceWords(p, in.Count)+": this dye and its soda ash are not for "+fibre, harmsAnimal)
 		}
 	}
 	return nil
@@ -99,12 +99,12 @@ func checkOpening(s batch.State, e ViewEnv, d journal.Draft, _ journal.BagOpened
 	if o.Ready == 0 || d.At.Add(earlyLimit) >= o.Ready {
 		return nil
 	}
-	return unsure("bag "+formatBagNumber(b.Number, b.Letter)+" is ready about "+e.formatTime(o.Ready)+", so this is "+o.Ready.Sub(d.At).Words()+" too early",
+	return newQuestion("bag "+formatBagNumber(b.Number, b.Letter)+" is ready about "+e.formatTime(o.Ready)+", so this is "+o.Ready.Sub(d.At).Words()+" too early",
 		"dye that has not bonded washes out; the piece gets paler")
 }
 
-// sodaSlack is how far the soda ash may be off the rule without a question: 20 % moves the pH
-// by less than 0.1 (package alkali), but the bath must also serve all pieces.
+// sodaSlack is how far the soda ash may be off the rule without a question. It moves the pH by
+// less than 0.1 (package alkali), but the bath must also serve all pieces.
 const sodaSlack = 0.15
 
 // checkSoda asks about soda ash that is far from what the water needs.
@@ -122,7 +122,7 @@ func checkSoda(_ batch.State, e ViewEnv, _ journal.Draft, b journal.SoakMixed) *
 	if math.Abs(b.SodaGrams/wanted-1) <= sodaSlack {
 		return nil
 	}
-	return unsure(e.formatMass(b.SodaGrams)+" of soda ash where "+e.formatMass(wanted)+" belong: "+offWords(b.SodaGrams/wanted),
+	return newQuestion(e.formatMass(b.SodaGrams)+" of soda ash where "+e.formatMass(wanted)+" belong: "+offWords(b.SodaGrams/wanted),
 		yesOrNo(b.SodaGrams < wanted, "a weak bath serves fewer pieces and leaves dye unbonded; add the rest", "more soda ash dissolves slowly and must be rinsed out; add water"))
 }
 
@@ -156,7 +156,7 @@ func checkSoakPieces(s batch.State, _ ViewEnv, _ journal.Draft, b journal.SoakPi
 	if len(names) == 0 {
 		return nil
 	}
-	return unsure(strings.Join(names, " and ")+" must not go into the soda ash", harmsAnimal)
+	return newQuestion(strings.Join(names, " and ")+" must not go into the soda ash", harmsAnimal)
 }
 
 // checkSoakTime asks about pieces that come out of the bath long before they are wet through.
@@ -183,7 +183,7 @@ func checkSoakTime(s batch.State, e ViewEnv, d journal.Draft, b journal.SoakPiec
 	if in < zone.Minute {
 		sentence = "they were in the soak for less than a minute"
 	}
-	return unsure(sentence, "leave them "+unit.Show(unit.KindDuration, soak.UsualTime.Value, e.Style)+", so that the soda ash reaches every fibre; dry spots stay pale")
+	return newQuestion(sentence, "leave them "+unit.Show(unit.KindDuration, soak.UsualTime.Value, e.Style)+", so that the soda ash reaches every fibre; dry spots stay pale")
 }
 
 // powderSlack is the factor from which a weighing is taken for a slip.
@@ -205,6 +205,6 @@ func checkPowder(s batch.State, e ViewEnv, _ journal.Draft, b journal.JugMixed) 
 	if ratio < powderSlack && ratio > 1.0/powderSlack {
 		return nil
 	}
-	return unsure(e.formatMass(b.PowderGrams)+" of "+c.Name+" in "+where+", where "+e.formatMass(wanted)+" belong: "+offWords(ratio),
+	return newQuestion(e.formatMass(b.PowderGrams)+" of "+c.Name+" in "+where+", where "+e.formatMass(wanted)+" belong: "+offWords(ratio),
 		"weigh it again, or correct what you typed")
 }

@@ -162,7 +162,7 @@ func bathInUse(s batch.State) (batch.Soak, bool) {
 	return batch.Soak{}, false
 }
 
-// viewJug returns the sums for one colour's jug, or what was mixed.
+// viewJug returns the sums for a colour's jug or, once it is mixed, what was mixed.
 func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution}}
 	v.Colour.Strength = e.formatStrength(c.Strength)

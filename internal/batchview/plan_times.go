@@ -95,7 +95,7 @@ func (e ViewEnv) setPlaces(t *TimesView, s batch.State, one, two unit.Duration) 
 	t.Closing = "if you begin now, alone, the last bag closes about " + e.formatTime(closing)
 	routes := e.routes(closing)
 	if len(routes) == 0 {
-		t.Note = "name a place on the shelf, with its usual night and day, and the plan says when bags are ready there"
+		t.Note = "add a place to the shelf, with its usual night and day, to see when bags would be ready there"
 		routes = []route{{name: "at 21 °C, assumed"}}
 	}
 	for _, r := range routes {
@@ -106,7 +106,7 @@ func (e ViewEnv) setPlaces(t *TimesView, s batch.State, one, two unit.Duration) 
 		case !cure.IsTimed(o.Class):
 			p.Ready = "no time can be given: a colour's class is not known, or needs heat"
 		case o.Ready == 0:
-			p.Ready = "too cold: it does not get ready"
+			p.Ready = "too cold: bags would not get ready"
 		default:
 			p.Ready = "about " + e.formatTime(e.roundUp(o.Ready))
 			p.Safe = "too cold to give a safe time"
@@ -147,11 +147,11 @@ func (e ViewEnv) setStart(p *PlaceOutlook, rinse zone.Instant, safe func(zone.In
 	case closing == 0:
 		p.Start = "not safely ready by then"
 	case together < e.Now:
-		p.Start = "too late now: close the bags by " + e.formatTime(closing)
+		p.Start = "too late: the bags had to be closed by " + e.formatTime(closing)
 	case alone < e.Now:
-		p.InTime, p.Start = true, "only two people can: begin by "+e.formatTime(together)
+		p.InTime, p.Start = true, "only with two people: begin by "+e.formatTime(together)
 	default:
-		p.InTime, p.Start = true, "begin by "+e.formatTime(alone)+", the two of you by "+e.formatTime(together)
+		p.InTime, p.Start = true, "begin by "+e.formatTime(alone)+" alone, or by "+e.formatTime(together)+" with two people"
 	}
 }
 

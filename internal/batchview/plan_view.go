@@ -133,12 +133,12 @@ func (e ViewEnv) viewPlanJug(s batch.State, c batch.Colour, n planNumbers) PlanJ
 	out := PlanJug{Colour: viewColour(c), Volume: e.formatVolume(float64(j.Volume)), Powder: e.formatMass(float64(j.Powder)), Bottles: e.bottleWords(j)}
 	out.Colour.Strength = e.formatStrength(c.Strength)
 	if j.Pieces == 0 {
-		out.Worn, out.Note = "no piece wears it", "choose it for a piece, or take it out"
+		out.Worn, out.Note = "no piece uses it", "choose it for a piece, or remove it"
 	} else {
 		out.Worn = countWords(j.Pieces, "piece", "pieces") + ", " + e.aboutMass(float64(j.Cloth)) + " of cloth"
 		out.Need = "takes about " + e.aboutVolume(float64(j.Need))
 		if float64(j.Volume) < float64(j.Need)*(1-plan.Slack.Value)-1e-9 {
-			out.Note = "less than the cloth takes: it gets paler, or some stays white"
+			out.Note = "less than the cloth holds: it comes out paler, or partly white"
 		}
 	}
 	if plan.IsMixed(s, c.ID) {
@@ -165,7 +165,7 @@ func (e ViewEnv) bottleWords(j plan.Jug) string {
 	}
 	fill := float64(j.Fill)
 	if fill > float64(j.Holds) {
-		return countWords(j.Bottles, "bottle", "bottles") + " of " + e.formatVolume(float64(j.Holds)) + " do not hold it"
+		return "too much for " + countWords(j.Bottles, "bottle", "bottles") + " of " + e.formatVolume(float64(j.Holds))
 	}
 	out := countWords(j.Bottles, "bottle", "bottles") + " of " + e.formatVolume(float64(j.Holds)) + ", "
 	if j.Bottles == 1 {
@@ -187,7 +187,7 @@ func (v *PlanView) setRows(s batch.State, n planNumbers, e ViewEnv) {
 	}
 	switch {
 	case !e.Kit.HasWater:
-		add("softener", "Softener", "tell the shelf how hard your water is", "")
+		add("softener", "Softener", "enter your water's hardness on the shelf", "")
 	case n.totals.Softener > 0:
 		add("softener", "Softener", e.formatMass(float64(n.totals.Softener)), "into the dye water, before the dye: the water is "+waterWords(e.Kit.Hardness))
 	case n.totals.Dye > 0:
@@ -216,7 +216,7 @@ func (v *PlanView) setCost(s batch.State, st shelf.State, n planNumbers, e ViewE
 		return
 	}
 	if !ok {
-		v.CostNote = "no price is known yet: write what you paid when you buy something"
+		v.CostNote = "no prices yet: enter what you pay when you buy something"
 		return
 	}
 	money := func(a price.Amount) string {
@@ -234,7 +234,7 @@ func (v *PlanView) setCost(s batch.State, st shelf.State, n planNumbers, e ViewE
 		view.Lines = append(view.Lines, ShoppingLine{i.Name, money(i.Price)})
 	}
 	if len(c.Unpriced) > 0 {
-		view.Incomplete = "without " + strings.Join(c.Unpriced, ", ") + ": no price is known"
+		view.Incomplete = "excludes " + strings.Join(c.Unpriced, ", ") + yesOrNo(len(c.Unpriced) == 1, ", which has no price", ", which have no price")
 	}
 	v.Cost = view
 }

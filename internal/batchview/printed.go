@@ -42,7 +42,7 @@ func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	// Times are shown by the clock of the place where the bag was closed.
 	e.Zone = l.Zone()
 	v := BagView{Number: formatBagNumber(l.Number, l.Letter), NumberDigits: formatBagNumber(l.Number, ""), Letter: l.Letter, Code: code, TypedID: l.Token.ID(), Colours: []ColourView{},
-		Stage: "cure", Notes: []string{}, ClosedAt: l.ClosedAt, ReadyAt: l.ReadyAt, LateReadyAt: l.LatestReady, Timeline: Timeline{Ticks: []Tick{}},
+		Stage: "cure", Notes: []string{}, ClosedAt: l.ClosedAt, ReadyAt: l.ReadyAt, LateReadyAt: l.LatestReady, Timeline: Timeline{Ticks: []ScaleMark{}},
 		Holds: []journal.PieceInBag{}, Photos: []PhotoView{}, PhotoPieces: []journal.ID{}}
 	if l.Number == 0 {
 		v.Number, v.NumberDigits = "?", "?"

@@ -280,5 +280,5 @@ func powderWords(s batch.State, e ViewEnv) string {
 	if s.OpenPowder == nil {
 		return ""
 	}
-	return "since " + e.formatTime(s.OpenPowder.At) + ", by " + e.deviceName(s, s.OpenPowder.Device)
+	return "since " + e.formatTime(s.OpenPowder.At) + ", on " + e.deviceName(s, s.OpenPowder.Device)
 }

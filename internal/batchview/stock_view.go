@@ -297,7 +297,7 @@ func (v *ShelfView) shoppingText() string {
 		}
 	}
 	write("To buy for dyeing", v.Buy)
-	write("Look whether there is enough", v.Check)
+	write("Check if there is enough", v.Check)
 	return b.String()
 }
 

@@ -21,11 +21,11 @@ func (e ViewEnv) buildTimeline(closed, ready, late, now zone.Instant) Timeline {
 		x := float64(i.Sub(closed)) / float64(end.Sub(closed))
 		return math.Round(min(1, max(0, x))*1e4) / 1e4
 	}
-	s := Timeline{NowShare: at(now), ReadyShare: at(ready), LateShare: at(late), Ticks: []Tick{}}
+	s := Timeline{NowShare: at(now), ReadyShare: at(ready), LateShare: at(late), Ticks: []ScaleMark{}}
 	step := tickStep(end.Sub(closed))
 	first := e.nextHour(closed, step)
 	for i, n := first, 0; i < end && n < 60; i, n = i.Add(step), n+1 {
-		t := Tick{Position: at(i)}
+		t := ScaleMark{Position: at(i)}
 		if e.sinceMidnight(i)%(2*step) == 0 || step >= zone.Day {
 			t.Text = e.tickText(i)
 		}

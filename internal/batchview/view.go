@@ -275,14 +275,14 @@ type PrintTimes struct {
 // Timeline is the progress bar of a bag: positions from 0 to 1 on an axis of time from its
 // closing to a little past the late figure.
 type Timeline struct {
-	NowShare   float64 `json:"now"`
-	ReadyShare float64 `json:"ready"` // 0 none
-	LateShare  float64 `json:"late"`  // 0 none
-	Ticks      []Tick  `json:"ticks"`
+	NowShare   float64     `json:"now"`
+	ReadyShare float64     `json:"ready"` // 0 none
+	LateShare  float64     `json:"late"`  // 0 none
+	Ticks      []ScaleMark `json:"ticks"`
 }
 
-// Tick is a mark on the strip with its clock time, or without text.
-type Tick struct {
+// ScaleMark is a mark on the strip with its clock time, or without text.
+type ScaleMark struct {
 	Position float64 `json:"x"`
 	Text     string  `json:"text,omitempty"`
 }

@@ -45,7 +45,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	v.Place, v.PlaceName = last.Place, e.Places[last.Place].Name
 	if b.NeedsNewerApp || s.NeedsNewerApp {
 		v.NeedsNewerApp, v.Verdict, v.Tone, v.Headline = true, "update", "care", "update the app"
-		v.Timeline.Ticks, v.Readiness = []Tick{}, readinessOf(v.Stage, cure.VerdictUnknown)
+		v.Timeline.Ticks, v.Readiness = []ScaleMark{}, readinessOf(v.Stage, cure.VerdictUnknown)
 		if b.LastPrinted != nil && b.LastPrinted.Ready != 0 {
 			v.ReadyText = "its label said " + e.formatTime(b.LastPrinted.Ready)
 		}

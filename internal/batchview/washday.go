@@ -29,8 +29,8 @@ const (
 	assumedMachineG = 6000
 )
 
-// readMeans returns the tub in mL and what the machine is rated for in g.
-func (o WashOrder) readMeans() (tubML, machineG float64) {
+// readEquipment returns the tub in mL and what the machine is rated for in g.
+func (o WashOrder) readEquipment() (tubML, machineG float64) {
 	tubML, machineG = assumedTubML, assumedMachineG
 	if v, err := unit.Parse(unit.KindVolume, o.Tub); err == nil && v > 0 {
 		tubML = v
@@ -62,30 +62,30 @@ type WashPlace struct {
 
 // WashBag is a bag as its row in a tub.
 type WashBag struct {
-	ID      journal.ID   `json:"id"`
-	Batch   journal.ID   `json:"batch"`
-	Number  string       `json:"number"`
-	What    string       `json:"what"`
-	Colours []ColourView `json:"colours"`
+	ID       journal.ID   `json:"id"`
+	Batch    journal.ID   `json:"batch"`
+	Number   string       `json:"number"`
+	Contents string       `json:"what"`
+	Colours  []ColourView `json:"colours"`
 }
 
 // TubView is bags that are rinsed in one tub. Next is open, cold, hot, rag or clear.
 type TubView struct {
-	Key      journal.ID `json:"key"` // of the tub, for its baths
-	Depth    string     `json:"depth"`
-	Title    string     `json:"title"` // "Light colours"
-	Bags     []WashBag  `json:"bags"`
-	Weight   string     `json:"weight"`
-	Bath     string     `json:"bath"` // "12 L"
-	BathML   float64    `json:"bathML"`
-	Cold     int        `json:"cold"`
-	Hot      int        `json:"hot"`
-	ColdDone int        `json:"coldDone"`
-	HotDone  int        `json:"hotDone"`
-	Water    string     `json:"water"`
-	Next     string     `json:"next"`
-	Text     string     `json:"text"` // "cold bath 2 of 4"
-	Rag      string     `json:"rag,omitempty"`
+	Key           journal.ID `json:"key"` // of the tub, for its baths
+	Depth         string     `json:"depth"`
+	Title         string     `json:"title"` // "Light colours"
+	Bags          []WashBag  `json:"bags"`
+	Weight        string     `json:"weight"`
+	Bath          string     `json:"bath"` // "12 L"
+	BathML        float64    `json:"bathML"`
+	ColdBaths     int        `json:"coldBaths"`
+	HotBaths      int        `json:"hotBaths"`
+	ColdBathsDone int        `json:"coldBathsDone"`
+	HotBathsDone  int        `json:"hotBathsDone"`
+	Water         string     `json:"water"`
+	Next          string     `json:"next"`
+	Text          string     `json:"text"` // "cold bath 2 of 4"
+	Rag           string     `json:"rag,omitempty"`
 }
 
 // MachineLoad is bags that are washed in the machine together.
@@ -118,7 +118,7 @@ type washable struct {
 func ViewWashDay(states []batch.State, o WashOrder, e ViewEnv) WashDay {
 	v := WashDay{Tubs: []TubView{}, Machine: []MachineLoad{}, Places: []WashPlace{}, Pieces: []WashPiece{},
 		Sources: []fault.Source{rinse.WashOrderSource, rinse.LightFrom.Source, RinseRatio.Source, rinse.MachineFillShare.Source}}
-	tubML, machineG := o.readMeans()
+	tubML, machineG := o.readEquipment()
 	var closed, opened, rinsed []washable
 	begun := map[journal.ID][]washable{}
 	var tubs []journal.ID
@@ -153,7 +153,7 @@ func ViewWashDay(states []batch.State, o WashOrder, e ViewEnv) WashDay {
 	water := 0.0
 	add := func(list []washable, next string) {
 		t := viewTub(list, next, e)
-		water += t.BathML * float64(max(t.Cold, t.ColdDone)+max(t.Hot, t.HotDone))
+		water += t.BathML * float64(max(t.ColdBaths, t.ColdBathsDone)+max(t.HotBaths, t.HotBathsDone))
 		v.Tubs = append(v.Tubs, t)
 	}
 	for _, key := range tubs {
@@ -230,30 +230,30 @@ func shareTubs(list []washable, holdsGrams float64) (tubs [][]washable) {
 	return tubs
 }
 
-var depthTitles = map[rinse.Depth]string{rinse.DepthLight: "light colours", rinse.DepthMiddle: "middle colours", rinse.DepthDark: "dark, alone"}
+var depthTitles = map[rinse.Depth]string{rinse.DepthLight: "light colours", rinse.DepthMiddle: "medium colours", rinse.DepthDark: "dark, alone"}
 
 func viewTub(list []washable, next string, e ViewEnv) TubView {
 	first := list[0]
 	t := TubView{Key: cmp.Or(first.bag.Tub, first.bag.ID), Depth: string(first.goods.Depth()), Title: depthTitles[first.goods.Depth()], Next: next}
 	grams := 0.0
-	t.ColdDone, t.HotDone = first.bag.ColdBaths, first.bag.HotBaths
+	t.ColdBathsDone, t.HotBathsDone = first.bag.ColdBaths, first.bag.HotBaths
 	for _, w := range list {
 		t.Bags = append(t.Bags, viewWashBag(w))
 		grams += float64(w.goods.Mass)
-		t.ColdDone, t.HotDone = min(t.ColdDone, w.bag.ColdBaths), min(t.HotDone, w.bag.HotBaths)
+		t.ColdBathsDone, t.HotBathsDone = min(t.ColdBathsDone, w.bag.ColdBaths), min(t.HotBathsDone, w.bag.HotBaths)
 		if w.bag.LastRagTest != nil && worstRag(w.bag.LastRagTest.Showed, t.Rag) {
 			t.Rag = w.bag.LastRagTest.Showed
 		}
 	}
 	tub := rinsingTub(grams)
 	t.Weight, t.Bath, t.BathML = e.formatMass(grams)+" dry", e.formatVolume(float64(tub.Bath)), float64(tub.Bath)
-	t.Cold, t.Hot = 3, 2 // where a sum cannot be made: as is usual
+	t.ColdBaths, t.HotBaths = 3, 2 // where a sum cannot be made: as is usual
 	if grams > 0 && tub.BathExceedsHeld() {
 		if p, ok := tub.Plan(unit.Share(rinse.MaxShareLeft.Value)); ok {
-			t.Cold, t.Hot = p.ColdBaths, p.HotBaths
+			t.ColdBaths, t.HotBaths = p.ColdBaths, p.HotBaths
 		}
 	}
-	t.Water = e.formatVolume(t.BathML * float64(t.Cold+t.Hot))
+	t.Water = e.formatVolume(t.BathML * float64(t.ColdBaths+t.HotBaths))
 	t.setNext(list)
 	return t
 }
@@ -273,10 +273,10 @@ func (t *TubView) setNext(list []washable) {
 	switch {
 	case t.Next == "open":
 		t.Text = "open " + yesOrNo(len(list) == 1, "the bag", "the bags") + " and put " + yesOrNo(len(list) == 1, "it", "them") + " in"
-	case t.ColdDone < t.Cold:
-		t.Next, t.Text = "cold", baths("cold", t.ColdDone, t.Cold)
-	case t.HotDone < t.Hot:
-		t.Next, t.Text = "hot", baths("hot", t.HotDone, t.Hot)+", 60 °C, with a little detergent"
+	case t.ColdBathsDone < t.ColdBaths:
+		t.Next, t.Text = "cold", baths("cold", t.ColdBathsDone, t.ColdBaths)
+	case t.HotBathsDone < t.HotBaths:
+		t.Next, t.Text = "hot", baths("hot", t.HotBathsDone, t.HotBaths)+", 60 °C, with a little detergent"
 	case !isTested:
 		t.Next, t.Text = "rag", "press a white rag on the wet cloth"
 	case t.Rag != "clean":
@@ -287,7 +287,7 @@ func (t *TubView) setNext(list []washable) {
 }
 
 func viewWashBag(w washable) WashBag {
-	return WashBag{ID: w.bag.ID, Batch: w.state.ID, Number: formatBagNumber(w.bag.Number, w.bag.Letter), What: contentWords(w.state, w.bag), Colours: bagColours(w.state, w.bag)}
+	return WashBag{ID: w.bag.ID, Batch: w.state.ID, Number: formatBagNumber(w.bag.Number, w.bag.Letter), Contents: contentWords(w.state, w.bag), Colours: bagColours(w.state, w.bag)}
 }
 
 func viewLoad(list []washable, e ViewEnv) MachineLoad {

@@ -41,7 +41,7 @@ func TestWashDay(t *testing.T) {
 		t.Fatalf("%+v", v.Tubs)
 	}
 	// By hand: 2 × 180 g at 20 L/kg are 7.2 L, so 8 L; the plan of package rinse for that.
-	if p, _ := rinsingTub(360).Plan(0.001); light.Cold != p.ColdBaths || light.Hot != p.HotBaths || light.BathML != 8000 || light.Weight != "360 g dry" {
+	if p, _ := rinsingTub(360).Plan(0.001); light.ColdBaths != p.ColdBaths || light.HotBaths != p.HotBaths || light.BathML != 8000 || light.Weight != "360 g dry" {
 		t.Errorf("%+v", light)
 	}
 
@@ -62,13 +62,13 @@ func TestWashDay(t *testing.T) {
 		y.add(y.batch.Batch(), journal.KindRinseDone, b)
 	}
 	tub := func() TubView { return y.washDay(y.a.Now, order).Tubs[0] }
-	for n := range light.Cold {
-		if got := tub(); got.Next != "cold" || got.ColdDone != n || len(got.Bags) != 2 || got.Key != light.Key && n > 0 {
+	for n := range light.ColdBaths {
+		if got := tub(); got.Next != "cold" || got.ColdBathsDone != n || len(got.Bags) != 2 || got.Key != light.Key && n > 0 {
 			t.Fatalf("before cold bath %d: %+v", n+1, got)
 		}
 		bath(tub(), false)
 	}
-	for range light.Hot {
+	for range light.HotBaths {
 		if got := tub(); got.Next != "hot" {
 			t.Fatalf("%+v", got)
 		}
@@ -96,7 +96,7 @@ func TestWashDay(t *testing.T) {
 		t.Fatalf("%+v", got)
 	}
 	for _, id := range []journal.ID{one, two} {
-		y.add(id, journal.KindBagRinsed, journal.BagRinsed{Baths: light.Cold + light.Hot + 1})
+		y.add(id, journal.KindBagRinsed, journal.BagRinsed{Baths: light.ColdBaths + light.HotBaths + 1})
 	}
 	v = y.washDay(y.a.Now, order)
 	if len(v.Tubs) != 1 || v.Tubs[0].Bags[0].ID != black || len(v.Machine) != 1 || len(v.Machine[0].Bags) != 2 || v.Machine[0].Weight != "360 g dry" {
@@ -121,11 +121,11 @@ func TestWashDayUndoAndSmallTub(t *testing.T) {
 	y.a.Now = now
 	y.add(one, journal.KindBagOpened, journal.BagOpened{})
 	bath := y.add(y.batch.Batch(), journal.KindRinseDone, journal.RinseDone{Bags: []journal.ID{one}, Tub: one, Water: 5000})
-	if tub := y.washDay(now, WashOrder{}).Tubs[0]; tub.ColdDone != 1 || tub.Bags[0].ID != one {
+	if tub := y.washDay(now, WashOrder{}).Tubs[0]; tub.ColdBathsDone != 1 || tub.Bags[0].ID != one {
 		t.Errorf("%+v", tub)
 	}
 	y.add("", journal.KindFactWithdrawn, journal.FactTarget{Target: bath.ID})
-	if tub := y.washDay(now, WashOrder{}).Tubs[0]; tub.ColdDone != 0 {
+	if tub := y.washDay(now, WashOrder{}).Tubs[0]; tub.ColdBathsDone != 0 {
 		t.Errorf("%+v", tub)
 	}
 }

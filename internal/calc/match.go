@@ -79,6 +79,6 @@ func calculateMatch(g *InputValues) (*Answer, error) {
 			}
 		}
 	}
-	a.AddNote("a model with indicative dye data: dye a strip of the same cloth before a whole batch")
+	a.AddNote("an estimate from approximate dye data: dye a strip of the same cloth first")
 	return a, nil
 }

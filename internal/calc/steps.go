@@ -87,11 +87,11 @@ func calculateSteps(g *InputValues) (*Answer, error) {
 		a.SetText(name, "%s: %s", unit.Show(unit.KindConcentration, c, g.Style), how)
 	}
 	Put(a, "off", last.Error)
-	Put(a, "direct", s.DirectError())
+	Put(a, "direct", s.ErrorFromFirstJug())
 	if e := dye.ScaleError(s.Powder(), s.ScaleStep); float64(e) > dye.MaxGoodError.Value {
 		a.AddNote("the scale alone may put all of them off by %s: make more, or weigh on a finer scale", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
-	if s.DirectError() < last.Error {
+	if s.ErrorFromFirstJug() < last.Error {
 		a.AddNote("here it is better to measure each jug from the first one")
 	}
 	a.AddNote("stir each jug well before you take from it; half as much dye looks more than half as deep")

@@ -33,7 +33,7 @@ var _ = register(Entry{
 		{Key: "water", Label: "Total hot water", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "detergent", Label: "Detergent, in one of them", Kind: unit.KindMass, Source: rinse.DetergentStrength.Source},
 		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, ValueUnit: "min", Source: rinse.HotBathTime.Source},
-		{Key: "loads", Label: "Machine loads", Help: "instead of baths by hand", Kind: unit.KindCount, Source: rinse.MachineFillShare.Source},
+		{Key: "loads", Label: "Machine loads", Help: "if you use a machine instead", Kind: unit.KindCount, Source: rinse.MachineFillShare.Source},
 	},
 	Cautions:  []fault.Caution{alkali.HotWaterCaution, cure.KeepAwayCaution, dye.NoBleachCaution, alkali.DrainCaution},
 	Values:    append(rinse.HotWashValues(), goods.HeldAfterSpinning),

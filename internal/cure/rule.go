@@ -19,9 +19,9 @@ var (
 	UsualTemperature = fault.Value{Name: "temperature that time is for", Value: 21, Unit: "°C", Low: 20, High: 24,
 		Source: fault.CommonPracticeSource}
 	// VinylSulfoneTimeFactor is how many times the usual time a vinyl sulfone takes. The
-	// one rate in print that may be of its class is 0.035 per minute, where
-	// dichlorotriazine has 0.33: 9.4 times as long. Practice gives both the same day:
-	// once. Between these the middle is their geometric mean, 3.
+	// only published rate that may belong to this class is 0.035 per minute; dichlorotriazine
+	// has 0.33, 9.4 times as fast. In practice both get the same day: a factor of 1. The
+	// value, 3, is their geometric mean.
 	VinylSulfoneTimeFactor = fault.Value{Name: "times the usual time for vinyl sulfone", Value: 3, Unit: "1", Low: 1, High: 9.4,
 		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: from 1, as practice has it, to 9.4, by one rate in Lu Zonglu, table 1, that may be of a vinyl sulfone (0.035 per minute; dichlorotriazine has 0.33); in the middle their geometric mean"}}
 	// MinVinylSulfoneTemperature is the temperature a vinyl sulfone should be kept at.
@@ -42,7 +42,7 @@ func (p PracticeRule) Check() error {
 			WithHint("from 10 min to 30 days, as in 24 h at 21 °C").At("practice", "")
 	}
 	if c := float64(p.At); !(c >= 5 && c <= 60) {
-		return fault.New(fault.Input, "%.6g °C is not a temperature to leave a bag at", c).
+		return fault.New(fault.Input, "a bag cannot cure at %.6g °C", c).
 			WithHint("from 5 to 60 °C, as in 24 h at 21 °C").At("practice", "")
 	}
 	return nil

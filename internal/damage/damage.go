@@ -60,10 +60,10 @@ var DamageKinds = []DamageKind{
 	{Name: "glare", MinReadPercent: 88, addDamage: addGlare},
 	{Name: "gradient light", MinReadPercent: 98, addDamage: addShade},
 	{Name: "wet contrast", MinReadPercent: 97, addDamage: addWetFilm},
-	{Name: "splash to 8 %, finders spared", SplashFrom: 0.02, SplashTo: 0.08, SparesFinders: true, MinReadPercent: 98},
+	{Name: "splash up to 8 %, finders spared", SplashFrom: 0.02, SplashTo: 0.08, SparesFinders: true, MinReadPercent: 98},
 	{Name: "splash 8 to 12 %, finders spared", SplashFrom: 0.08, SplashTo: 0.12, SparesFinders: true, MinReadPercent: 95},
-	{Name: "splash to 12 %, anywhere", SplashFrom: 0.02, SplashTo: 0.12, MinReadPercent: 85},
-	{Name: "splash to 12 %, anywhere, two codes", SplashFrom: 0.02, SplashTo: 0.12, TwoCopies: true, MinReadPercent: 97},
+	{Name: "splash up to 12 %, anywhere", SplashFrom: 0.02, SplashTo: 0.12, MinReadPercent: 85},
+	{Name: "splash up to 12 %, anywhere, two codes", SplashFrom: 0.02, SplashTo: 0.12, TwoCopies: true, MinReadPercent: 97},
 }
 
 // Draw returns picture number i of kind k, of a label with code. Codes of different sizes

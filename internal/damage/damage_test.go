@@ -38,7 +38,7 @@ func labelAddress(t *testing.T, n int) string {
 	return label.Address("coldbatch.local:8443", code)
 }
 
-// testedCode is a code whose rate is told, of so many pictures of each kind.
+// testedCode is a code whose read rate is measured, over n pictures of each kind.
 type testedCode struct {
 	text               string
 	code               sheet.Matrix

@@ -76,7 +76,7 @@ func TestErrorsAddUp(t *testing.T) {
 	if got, want := float64(jugs[1].Error), first+0.5/210+0.5/420; !near(got, want, 1e-12) {
 		t.Errorf("second jug %g, want %g", got, want)
 	}
-	if got, want := float64(s.DirectError()), first+0.5/30+0.5/240; !near(got, want, 1e-12) {
+	if got, want := float64(s.ErrorFromFirstJug()), first+0.5/30+0.5/240; !near(got, want, 1e-12) {
 		t.Errorf("last jug from the first one %g, want %g", got, want)
 	}
 }

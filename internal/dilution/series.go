@@ -70,9 +70,9 @@ func (s Series) Powder() unit.Mass {
 	return s.powder(s.Jugs()[0])
 }
 
-// DirectError is the error of the last jug where each is measured from the first
-// one instead: no errors add up on the way, but a little is measured.
-func (s Series) DirectError() unit.Share {
+// ErrorFromFirstJug is the error of the last jug where each is measured from the first
+// one instead: no errors add up on the way, but the amounts measured are small.
+func (s Series) ErrorFromFirstJug() unit.Share {
 	jugs := s.Jugs()
 	if len(jugs) < 2 {
 		return 0

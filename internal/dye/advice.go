@@ -35,7 +35,7 @@ func AdviceSteps() []StepInfo {
 		{StepBiggerJug, "mix a bigger jug"},
 		{StepUseIt, "use it as it is"},
 		{StepMakeUp, "make up to more"},
-		{StepFillBottles, "make up to what the bottles take"},
+		{StepFillBottles, "make up enough to fill the bottles"},
 		{StepTopUp, "add the rest, or take it paler"},
 	}
 }

@@ -14,7 +14,7 @@ import (
 )
 
 // Bounds of one call. A phone with more to give calls again; one with more to
-// get is told so.
+// get is informed.
 const (
 	// MaxFacts is how many facts one call carries at most.
 	MaxFacts       = 500
@@ -38,10 +38,10 @@ type Cursor struct {
 	FactID     journal.ID `json:"id"`
 	ScopesHash string     `json:"view,omitempty"` // empty: the whole journal
 	JournalEnd uint64     `json:"end,omitempty"`  // how far the journal went, where that is beyond Seq
-	Era        string     `json:"era,omitempty"`  // in which run of the program it came that far
+	Epoch      string     `json:"era,omitempty"`  // in which run of the program it came that far
 }
 
-// Request is a phone's part.
+// Request is what a phone sends.
 type Request struct {
 	Device        journal.ID         `json:"device"`
 	Cursor        *Cursor            `json:"cursor"`         // null asks for everything, from the first fact on

@@ -18,7 +18,7 @@ func TestRead(t *testing.T) {
 		[]byte(`7`), []byte(`"],"`), []byte(`[]`), []byte(`null`), []byte(`"facts"`),
 	}
 	for _, facts := range [][]json.RawMessage{odd, odd[:1], {}} {
-		want := Request{Device: id, Cursor: &Cursor{Seq: 9, FactID: id, Era: "e"}, Facts: facts, Lease: []journal.ID{id}}
+		want := Request{Device: id, Cursor: &Cursor{Seq: 9, FactID: id, Epoch: "e"}, Facts: facts, Lease: []journal.ID{id}}
 		text, err := json.Marshal(want)
 		if err != nil {
 			t.Fatal(err)

@@ -28,7 +28,7 @@ type DyeStep struct {
 	Area    BundleArea
 	Side    Side
 	Section int     // number of the section, from 1
-	Colour  int     // index into Dyeing.Colours
+	Colour  int     // index into DyeApplication.Colours
 	Fill    float64 // dye as a share of what the section's cloth takes, 0 to 2
 	Crease  float64 // share of the dye that is squeezed into the creases, 0 to 1
 }
@@ -39,7 +39,7 @@ type Binding struct{ From, To float64 }
 // DyedCloth is a bundle with dye in it.
 type DyedCloth struct {
 	Map    *Map
-	Dyeing *Dyeing
+	Dyeing *DyeApplication
 	Steps  []StepResult
 
 	dyeInCells [][]float32 // for each colour, the dye in each cell, as a share of what the cell's cloth takes
@@ -67,7 +67,7 @@ func (c *DyedCloth) capacity() float64 { return c.Map.Garment.capacity() / c.Dye
 // ApplyDye puts the design's dye on the bundle, step after step. Where a cell is full, what
 // came first stays. The design must fit the map: a step with a colour it lacks, an
 // unknown shape or side, or a share out of range is a *fault.Fault of code Input.
-func (m *Map) ApplyDye(d *Dyeing) (*DyedCloth, error) {
+func (m *Map) ApplyDye(d *DyeApplication) (*DyedCloth, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
@@ -417,7 +417,7 @@ func (m *Map) radiusShare(u, v, du, dv float64) float64 {
 }
 
 // check refuses a design that cannot be laid.
-func (d *Dyeing) check() error {
+func (d *DyeApplication) check() error {
 	if len(d.Colours) == 0 {
 		return fault.New(fault.Input, "the design has no colour").WithHint("one to eight colours")
 	}

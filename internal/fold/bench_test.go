@@ -7,7 +7,7 @@ import (
 	"time"
 )
 
-// The limits of the issue are 150 ms for a map and 16 ms for a picture after a change
+// The limits are 150 ms for a map and 16 ms for a picture after a change
 // of dye on a machine on which the loop below takes calibrated; what is compared is
 // the ratio, so that a slower or busier machine gives the same answer.
 const calibrationTime = 16 * time.Millisecond

@@ -358,7 +358,7 @@ func TestRefusesAndEdges(t *testing.T) {
 	}
 	m := mustMap(t, g, Fold{Kind: Flat}, 64)
 	for _, s := range []DyeStep{{Colour: 1, Side: SideA}, {Side: "c"}, {Side: SideA, Fill: nan}, {Side: SideA, Fill: 3}, {Side: SideA, Crease: -1}} {
-		if _, err := m.ApplyDye(&Dyeing{Colours: colours, Steps: []DyeStep{s}}); err == nil {
+		if _, err := m.ApplyDye(&DyeApplication{Colours: colours, Steps: []DyeStep{s}}); err == nil {
 			t.Errorf("%+v was laid", s)
 		}
 	}

@@ -22,7 +22,7 @@ func (c *DyedCloth) Remedies() []Remedy {
 		return nil
 	}
 	var all []Remedy
-	try := func(words string, change func(*Dyeing)) {
+	try := func(words string, change func(*DyeApplication)) {
 		d := *c.Dyeing
 		d.Steps = append([]DyeStep(nil), d.Steps...)
 		change(&d)
@@ -35,9 +35,9 @@ func (c *DyedCloth) Remedies() []Remedy {
 		}
 	}
 	if c.oneSided() && !c.Map.shape.isRope {
-		try("turn it over and put the same on the other side", turnOver)
+		try("turn it over and dye the other side the same way", turnOver)
 	}
-	try("squeeze a third of the dye into the creases", func(d *Dyeing) {
+	try("squeeze a third of the dye into the creases", func(d *DyeApplication) {
 		for i := range d.Steps {
 			d.Steps[i].Crease = max(d.Steps[i].Crease, 1./3)
 		}
@@ -47,7 +47,7 @@ func (c *DyedCloth) Remedies() []Remedy {
 		laid += s.ML
 	}
 	more := 0.25
-	try(fmt.Sprintf("use about %.0f mL more dye", laid*more), func(d *Dyeing) {
+	try(fmt.Sprintf("use about %.0f mL more dye", laid*more), func(d *DyeApplication) {
 		for i := range d.Steps {
 			d.Steps[i].Fill = min(d.Steps[i].Fill*(1+more), 2)
 		}
@@ -72,7 +72,7 @@ func (c *DyedCloth) oneSided() bool {
 }
 
 // DyeOneSideOnly puts all dye on side A, as much as on both before.
-func (d *Dyeing) DyeOneSideOnly() {
+func (d *DyeApplication) DyeOneSideOnly() {
 	var steps []DyeStep
 	for _, s := range d.Steps {
 		if s.Side == SideA {
@@ -84,7 +84,7 @@ func (d *Dyeing) DyeOneSideOnly() {
 }
 
 // turnOver repeats each step on the other side.
-func turnOver(d *Dyeing) {
+func turnOver(d *DyeApplication) {
 	for _, s := range d.Steps {
 		s.Side = SideB
 		d.Steps = append(d.Steps, s)
@@ -150,7 +150,7 @@ func (c *DyedCloth) WhiteWhere() string {
 	case onA > most:
 		return "on side A"
 	case inside > most:
-		return "in the middle of the folds, where nobody sees it from outside"
+		return "deep in the folds, out of sight"
 	}
 	return "in sections without dye and in the folds"
 }
@@ -164,7 +164,7 @@ func (c *DyedCloth) amount(i int) (sum float32) {
 }
 
 // Scaled gives the design with all dye times factor.
-func (d *Dyeing) Scaled(factor float64) *Dyeing {
+func (d *DyeApplication) Scaled(factor float64) *DyeApplication {
 	out := *d
 	out.Steps = append([]DyeStep(nil), d.Steps...)
 	for i := range out.Steps {

@@ -20,7 +20,7 @@ const (
 // Effect gives how far the dye went as against the model: 1 as it says, 0.8 as if there
 // were a fifth less of it. white is the share of the cloth that stayed white. Where the
 // model sees no white either it says nothing, and is 1.
-func (m *Map) Effect(d *Dyeing, white float64) (float64, error) {
+func (m *Map) Effect(d *DyeApplication, white float64) (float64, error) {
 	whiteAt := func(effect float64) (float64, error) {
 		c, err := m.ApplyDye(d.Scaled(effect))
 		if err != nil {

@@ -47,12 +47,12 @@ type GarmentChoice struct {
 // howToFold says how each fold is made (common practice, no source).
 var howToFold = map[Kind]string{
 	Flat:          "lay it flat, nothing bound",
-	Accordion:     "pleat it to and fro as a paper fan, and bind it",
-	Diagonal:      "pleat it slantwise, and bind it",
+	Accordion:     "pleat it back and forth like a paper fan, and bind it",
+	Diagonal:      "pleat it diagonally, and bind it",
 	Rings:         "pull it up at one point, smooth it into a rope, and bind it where a ring ends",
-	Spiral:        "pinch it at one point, turn until all of it lies in a flat disc, and bind the disc across",
-	DoubleSpiral:  "turn two discs, side by side, the second the other way",
-	RadialPleats:  "pleat it about one point, as a folded paper star, and bind it",
+	Spiral:        "pinch it at one point, twist until it is a flat disc, and bind the disc across",
+	DoubleSpiral:  "twist two discs side by side, the second the other way",
+	RadialPleats:  "pleat it about one point, like a folded paper star, and bind it",
 	FoldedSquare:  "pleat it, then pleat the strip into a square, and press it between two boards",
 	FoldedCorners: "pleat it, then fold the strip over and over into a triangle, and press it between two boards",
 	Crumple:       "scrunch it into a flat heap, and bind it as it lies",
@@ -102,16 +102,16 @@ func NewChoices() Choices {
 
 // View is what the fold screen says of a design: what goes where, and what stays white.
 type View struct {
-	Words    string     `json:"words"`   // "spiral, tee, large"
-	Steps    []StepView `json:"steps"`   // in the order of the sections, side A first
-	Total    string     `json:"total"`   // all dye
-	RunOff   string     `json:"runOff"`  // what runs off; "" for hardly any
-	White    string     `json:"white"`   // "about 3 %"
-	Where    string     `json:"where"`   // where most of it lies
-	Range    string     `json:"range"`   // with less and more dye
-	Cures    []string   `json:"cures"`   // what would leave less, the best first
-	Shares   []string   `json:"shares"`  // of the cloth, by colour
-	Learned  string     `json:"learned"` // on how many results it rests
+	Words    string     `json:"words"`    // "spiral, tee, large"
+	Steps    []StepView `json:"steps"`    // in the order of the sections, side A first
+	Total    string     `json:"total"`    // all dye
+	RunOff   string     `json:"runOff"`   // what runs off; "" for hardly any
+	White    string     `json:"white"`    // "about 3 %"
+	Where    string     `json:"where"`    // where most of it lies
+	Range    string     `json:"range"`    // with less and more dye
+	Remedies []string   `json:"remedies"` // what would leave less, the best first
+	Shares   []string   `json:"shares"`   // of the cloth, by colour
+	Learned  string     `json:"learned"`  // on how many results it rests
 	WhiteOne float64    `json:"whiteShare"`
 }
 
@@ -146,7 +146,7 @@ func NewView(d Design, r Report, results int, squeeze float64, style unit.Style)
 	ml := func(v float64) string { return unit.Show(unit.KindVolume, v, style) }
 	v := View{Words: d.Words(), Total: ml(r.ML), White: WhiteWords(r.WhiteShare), Where: r.WhiteWhere, WhiteOne: r.WhiteShare,
 		Range: fmt.Sprintf("%s with 20 %% less dye, %s with 20 %% more", WhiteWords(r.WhiteWithLess), WhiteWords(r.WhiteWithMore)),
-		Steps: []StepView{}, Cures: []string{}, Shares: []string{}}
+		Steps: []StepView{}, Remedies: []string{}, Shares: []string{}}
 	for _, s := range r.Steps {
 		step := StepView{Side: "side " + strings.ToUpper(string(s.Side)), On: string(s.Side), ML: s.ML, Section: s.Section, Colour: s.Colour, Volume: ml(s.ML)}
 		if d.Fold.Kind == Rings {
@@ -161,14 +161,14 @@ func NewView(d Design, r Report, results int, squeeze float64, style unit.Style)
 		v.RunOff = ml(r.RunOffML)
 	}
 	for _, x := range r.Remedies {
-		v.Cures = append(v.Cures, fmt.Sprintf("%s: then %s", x.Words, WhiteWords(x.WhiteShare)))
+		v.Remedies = append(v.Remedies, fmt.Sprintf("%s: leaves %s", x.Words, WhiteWords(x.WhiteShare)))
 	}
 	for _, x := range r.ColourShares {
 		v.Shares = append(v.Shares, fmt.Sprintf("%s %.0f %%", x.Colour, 100*x.Share))
 	}
-	v.Learned = "a model, not a measurement: no result of yours with this fold yet"
+	v.Learned = "an estimate: you have no results with this fold yet"
 	if results > 0 {
-		v.Learned = "a model, corrected by " + countOf(results, "result", "results") + " of yours with this fold"
+		v.Learned = "an estimate, corrected by your " + countOf(results, "result", "results") + " with this fold"
 	}
 	return v
 }

@@ -32,7 +32,7 @@ func (s *loadedSource) declareTypes() ([]byte, error) {
 	for _, f := range bodies {
 		body, err := d.typeOf(f.body)
 		if err != nil {
-			return nil, fmt.Errorf("the body of kind %s has no JSON: %w", f.kind, err)
+			return nil, fmt.Errorf("the body of kind %s cannot be written as JSON: %w", f.kind, err)
 		}
 		fmt.Fprintf(&b, "  %s: %s;\n", quote(f.kind), body)
 	}

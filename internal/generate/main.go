@@ -59,7 +59,7 @@ func generate(static string) error {
 	if err := removeOldPrograms(dist); err != nil {
 		return err
 	}
-	loader, err := readLoader()
+	loader, err := readWasmExec()
 	if err != nil {
 		return err
 	}
@@ -167,8 +167,8 @@ func (p wasmProgram) build(out string) error {
 	return os.WriteFile(out, core, 0o644)
 }
 
-// readLoader reads the toolchain's wasm_exec.js, which must have the compiler's version.
-func readLoader() ([]byte, error) {
+// readWasmExec reads the toolchain's wasm_exec.js, which must have the compiler's version.
+func readWasmExec() ([]byte, error) {
 	root, err := goRoot()
 	if err != nil {
 		return nil, err

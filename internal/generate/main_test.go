@@ -34,7 +34,7 @@ func TestDistIsFresh(t *testing.T) {
 	if err != nil {
 		t.Fatalf("%v: run go generate ./...", err)
 	}
-	want, err := readLoader()
+	want, err := readWasmExec()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -82,8 +82,8 @@ func parsePart(item string) (Fibre, float64, error) {
 	return "", 0, fault.New(fault.Input, "%q is not a fibre that is known here", name).WithHint("cotton, linen, viscose, silk, wool, polyester, polyamide, elastane …")
 }
 
-// DyedShare is the share of the cloth that takes the dye in a soda-ash cure.
-func (b Blend) DyedShare() (share unit.Share) {
+// DyeableShare is the share of the cloth that takes the dye in a soda-ash cure.
+func (b Blend) DyeableShare() (share unit.Share) {
 	for _, p := range b {
 		if info, ok := p.Fibre.Info(); ok && info.Affinity == AffinityDyes {
 			share += p.Share
@@ -113,7 +113,7 @@ func (b Blend) Means() string {
 		info, _ := f.Info()
 		return info.Words + ": " + adviceAnimalFibre
 	}
-	share := float64(b.DyedShare())
+	share := float64(b.DyeableShare())
 	const almost = 0.999
 	switch {
 	case share >= almost:

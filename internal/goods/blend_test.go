@@ -42,14 +42,14 @@ func TestParseBlend(t *testing.T) {
 			t.Errorf("%q: %v", c.typed, err)
 			continue
 		}
-		if b.Words() != c.words || math.Abs(float64(b.DyedShare()-c.dyed)) > 1e-9 || b.Means() != c.means {
-			t.Errorf("%q is %q, %v, %q", c.typed, b.Words(), b.DyedShare(), b.Means())
+		if b.Words() != c.words || math.Abs(float64(b.DyeableShare()-c.dyed)) > 1e-9 || b.Means() != c.means {
+			t.Errorf("%q is %q, %v, %q", c.typed, b.Words(), b.DyeableShare(), b.Means())
 		}
 	}
 }
 
 // What is written is read again, for every pair of fibres and share.
-func TestBlendIsReadAgain(t *testing.T) {
+func TestBlendRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		all := Fibres()
 		i := rapid.IntRange(0, len(all)-1).Draw(t, "one")
@@ -70,8 +70,8 @@ func FuzzParseBlend(f *testing.F) {
 	f.Add("60 % cotton, 40 % polyester")
 	f.Add("%1,")
 	f.Fuzz(func(t *testing.T, typed string) {
-		if b, err := ParseBlend(typed); err == nil && !(b.DyedShare() >= 0 && b.DyedShare() < 1.01) {
-			t.Errorf("%q: %v of the cloth is dyed", typed, b.DyedShare())
+		if b, err := ParseBlend(typed); err == nil && !(b.DyeableShare() >= 0 && b.DyeableShare() < 1.01) {
+			t.Errorf("%q: %v of the cloth is dyed", typed, b.DyeableShare())
 		}
 	})
 }

@@ -74,8 +74,8 @@ var kinds = []KindInfo{
 	newKindInfo(ClothMetre, 14, "metre of cloth", "metres of cloth", 1.40, finishedSizeSource, 150, 110, 220, fabricWeightSource), // 1.4 m wide
 }
 
-// newKindInfo makes a row of the table. The weight is area times density, and its range
-// covers both their ranges.
+// newKindInfo makes a row of the table. The weight is area times density; its range
+// combines theirs.
 func newKindInfo(k Kind, code uint8, one, many string, area float64, areaFrom fault.Source, density, low, high float64, densityFrom fault.Source) KindInfo {
 	weight := fault.Source{Kind: fault.Judgement, Text: "judgement: area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
 	return KindInfo{

@@ -16,7 +16,7 @@ type Phone struct {
 	Name    string       `json:"name"`
 	Letter  string       `json:"letter,omitempty"` // behind numbers that it gives without a lease
 	Joined  zone.Instant `json:"joined,omitempty"` // ms
-	Revoked []journal.ID `json:"revoked"`          // facts that say it is let in no more; it is let in again when all are taken back
+	Revoked []journal.ID `json:"revoked"`          // facts that revoke the phone; it regains access when all are withdrawn
 }
 
 // ListPhones gives the phones in the order in which they joined. Facts of other scopes

@@ -43,7 +43,10 @@ func TestRemovePhone(t *testing.T) {
 		}
 		for _, act := range []func() error{
 			func() error { _, err := h.syncPhone(g); return err },
-			func() error { _, err := h.Join(ctx, h.askerOf(g), api.JoinRequest{Device: g.Device}); return err },
+			func() error {
+				_, err := h.RegisterPhone(ctx, h.askerOf(g), api.JoinRequest{Device: g.Device})
+				return err
+			},
 			func() error { _, err := h.Invite(ctx, h.askerOf(g)); return err },
 			func() error { _, err := h.Phones(ctx, h.askerOf(g)); return err },
 			func() error { _, err := h.Quarantined(ctx, h.askerOf(g), g.Device); return err },
@@ -203,7 +206,7 @@ func TestPhones(t *testing.T) {
 	market := h.startBatch(t, one, "market")
 	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	browser := h.newUnpairedPhone()
-	if _, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: browser.Device, Name: "computer"}); err != nil {
+	if _, err := h.RegisterPhone(ctx, h.LocalAsker(), api.JoinRequest{Device: browser.Device, Name: "computer"}); err != nil {
 		t.Fatal(err)
 	}
 	h.now = h.now.Add(zone.Minute)
@@ -268,8 +271,8 @@ func TestLastSeenIsStored(t *testing.T) {
 	}
 }
 
-// Every phone of a batch knows the ids of the others. One that has its token is not taken
-// for one whose answer was lost, also when the program was started again meanwhile.
+// Every phone of a batch knows the others' ids. A phone that has its token cannot be paired anew by
+// someone who claims its answer was lost, not even after a restart.
 func TestNobodyTakesTheIDOfAPhoneAfterARestart(t *testing.T) {
 	h := newTestHub(t)
 	house := h.addOwner(t)

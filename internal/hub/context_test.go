@@ -22,8 +22,8 @@ func useCases(h *testHub, phone *networkPhone, market journal.ID, fact journal.F
 			_, err := h.Pair(ctx, owner, api.PairRequest{Device: h.newID(), Code: "12345678"})
 			return err
 		},
-		"Join": func(ctx context.Context) error {
-			_, err := h.Join(ctx, owner, api.JoinRequest{Device: h.newID()})
+		"RegisterPhone": func(ctx context.Context) error {
+			_, err := h.RegisterPhone(ctx, owner, api.JoinRequest{Device: h.newID()})
 			return err
 		},
 		"Exchange": func(ctx context.Context) error {

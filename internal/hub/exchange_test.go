@@ -35,14 +35,14 @@ func TestExchange(t *testing.T) {
 	draft, _ := h.startDraft("market")
 	wrote := one.write(t, draft, h.newReadingDraft("18.5"))
 	a := one.syncWith(t, h.Hub)
-	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, FactID: wrote[1].ID, Era: h.era}) {
+	if len(a.Acks) != 2 || len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, FactID: wrote[1].ID, Epoch: h.epoch}) {
 		t.Errorf("the writer was told %+v", a)
 	}
 	a = two.syncWith(t, h.Hub)
 	if len(a.Facts) != 2 || string(a.Facts[0].Text()) != string(wrote[0].Text()) {
 		t.Errorf("the other phone was told %+v", a)
 	}
-	if a = two.syncWith(t, h.Hub); len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, FactID: wrote[1].ID, Era: h.era}) {
+	if a = two.syncWith(t, h.Hub); len(a.Facts) != 0 || *a.Cursor != (exchange.Cursor{Seq: 2, FactID: wrote[1].ID, Epoch: h.epoch}) {
 		t.Errorf("with nothing new it was told %+v", a)
 	}
 }
@@ -122,7 +122,7 @@ func TestExchangeBounds(t *testing.T) {
 	}
 }
 
-// Big facts must not make an answer that a phone cannot take in.
+// Large facts must not make an answer larger than a phone accepts.
 func TestExchangeAnswerIsBounded(t *testing.T) {
 	h := newTestHub(t)
 	p := h.newPhone()
@@ -229,7 +229,7 @@ func TestExchangeNotInTheExample(t *testing.T) {
 	h.Hub.Example = true
 	_, err := h.Exchange(ctx, h.LocalAsker(), exchange.Request{Device: h.newID()})
 	wantFault(t, err, fault.Conflict)
-	_, err = h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID(), Name: "x"})
+	_, err = h.RegisterPhone(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID(), Name: "x"})
 	wantFault(t, err, fault.Conflict)
 }
 

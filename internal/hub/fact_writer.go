@@ -47,7 +47,7 @@ func (w *factWriter) appendFact(f *journal.Fact) error {
 	}
 	if len(w.appendedFacts) == 0 {
 		w.firstSeq = seq
-		if err := w.recordEra(seq); err != nil {
+		if err := w.recordEpoch(seq); err != nil {
 			return err
 		}
 	}

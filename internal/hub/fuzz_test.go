@@ -32,7 +32,7 @@ func FuzzRequest(f *testing.F) {
 		facts := g.write(f, draft, remarkDraft(market, "n"), h.newReadingDraft("18"))
 		seed(g, exchange.Request{Facts: factTexts(facts), Lease: append([]journal.ID{"", "x"}, market)})
 		seed(g, exchange.Request{Cursor: h.mustSyncPhone(f, one).Cursor, Facts: []factText{[]byte(`{"id":"x"}`), []byte(`7`), []byte(`null`), []byte(`{}`)}})
-		seed(g, exchange.Request{Cursor: &exchange.Cursor{Seq: 1 << 63, FactID: "x", ScopesHash: "y", Era: "z", JournalEnd: 1 << 63}})
+		seed(g, exchange.Request{Cursor: &exchange.Cursor{Seq: 1 << 63, FactID: "x", ScopesHash: "y", Epoch: "z", JournalEnd: 1 << 63}})
 	}
 	f.Add([]byte(`{"device":null,"cursor":{},"facts":[[]],"lease":[null]}`))
 	copied := copyJournal(h)

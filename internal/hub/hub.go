@@ -51,7 +51,7 @@ type Hub struct {
 
 	journal Journal
 	system  System
-	era     string // of the facts that this run writes
+	epoch   string // of the facts that this run writes
 
 	accessLock    lock // held by the one change of the access list
 	factWriteLock lock // held by the one transaction that writes facts, until the derived cache agrees
@@ -87,7 +87,7 @@ func Open(j Journal, wanted api.Identity, s System) (*Hub, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Hub{Identity: id, journal: j, system: s, era: newEra(s), access: access, latestTimeShown: latest,
+	return &Hub{Identity: id, journal: j, system: s, epoch: newEpoch(s), access: access, latestTimeShown: latest,
 		accessLock: newLock(), factWriteLock: newLock(),
 		subscribers:  map[chan uint64]bool{},
 		derived:      derivedCache{summaries: map[journal.ID]batchSummary{}},

@@ -86,7 +86,7 @@ func TestJoin(t *testing.T) {
 	h := newTestHub(t)
 	first := h.newID()
 	for range 2 { // a phone that joins again keeps its letter
-		j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: first, Name: "kitchen phone"})
+		j, err := h.RegisterPhone(ctx, h.LocalAsker(), api.JoinRequest{Device: first, Name: "kitchen phone"})
 		if err != nil || j.Letter != "A" || j.Hub != h.Identity {
 			t.Fatalf("%+v %v", j, err)
 		}
@@ -95,16 +95,16 @@ func TestJoin(t *testing.T) {
 		t.Errorf("joining wrote %d facts, %s", len(h.facts), h.facts[0].Text())
 	}
 	for _, want := range journal.Letters[1:] {
-		if j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID()}); err != nil || j.Letter != string(want) {
+		if j, err := h.RegisterPhone(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID()}); err != nil || j.Letter != string(want) {
 			t.Fatalf("%+v %v, want %c", j, err, want)
 		}
 	}
 	for range 2 {
-		if j, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID()}); err != nil || j.Letter != "" {
+		if j, err := h.RegisterPhone(ctx, h.LocalAsker(), api.JoinRequest{Device: h.newID()}); err != nil || j.Letter != "" {
 			t.Fatalf("when all letters are taken: %+v %v", j, err)
 		}
 	}
-	_, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: "x"})
+	_, err := h.RegisterPhone(ctx, h.LocalAsker(), api.JoinRequest{Device: "x"})
 	wantFault(t, err, fault.Input)
 }
 

@@ -9,10 +9,10 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Join introduces a phone to the house and gives one of the owner's a letter. The browser of this
-// computer joins so, and a paired phone whose hub was restored from before it paired.
-// A phone that joins again keeps its letter.
-func (h *Hub) Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error) {
+// RegisterPhone registers a phone of the owner's and gives it a letter. Used by this computer's own browser,
+// and by a paired phone whose hub was restored from an older backup. A phone that is already registered
+// keeps its letter.
+func (h *Hub) RegisterPhone(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error) {
 	if err := h.checkNotExample(); err != nil {
 		return nil, err
 	}

@@ -62,8 +62,8 @@ func (w *factWriter) endKnownCodes() error {
 	return nil
 }
 
-// endCode opens a code again with an end that has come. A withdrawal would send away the
-// helpers that joined with it.
+// endCode ends a share code by giving it an end that has passed. Withdrawing the fact would also remove
+// the helpers who joined with it.
 func (w *factWriter) endCode(id journal.ID, share batch.ShareCode) error {
 	return w.writeFact(journal.BatchScope(id), id, journal.KindShareOpened, journal.ShareOpened{Hash: share.Hash, Until: w.latestTime})
 }

@@ -200,7 +200,7 @@ func TestPairWithTakenID(t *testing.T) {
 	market, gifts := h.startBatch(t, one, "market"), h.startBatch(t, one, "gifts")
 	code, other := h.shareBatch(t, one, market, 0), h.shareBatch(t, one, gifts, 0)
 	browser := h.newUnpairedPhone() // at the computer itself: it joined without a code
-	if _, err := h.Join(ctx, h.LocalAsker(), api.JoinRequest{Device: browser.Device}); err != nil {
+	if _, err := h.RegisterPhone(ctx, h.LocalAsker(), api.JoinRequest{Device: browser.Device}); err != nil {
 		t.Fatal(err)
 	}
 	kai := h.addHelper(t, code)
@@ -234,7 +234,7 @@ func TestPairWithTakenID(t *testing.T) {
 	}
 	_, err := h.Exchange(ctx, h.askerOf(kai), emptyRequest(one.testPhone))
 	wantFault(t, err, fault.Refused)
-	_, err = h.Join(ctx, h.askerOf(kai), api.JoinRequest{Device: one.Device})
+	_, err = h.RegisterPhone(ctx, h.askerOf(kai), api.JoinRequest{Device: one.Device})
 	wantFault(t, err, fault.Refused)
 	_, err = h.Exchange(ctx, h.LocalAsker(), emptyRequest(&testPhone{Author: journal.Author{Device: h.ID}}))
 	wantFault(t, err, fault.Refused)

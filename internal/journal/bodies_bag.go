@@ -92,7 +92,7 @@ func (b *BagMoved) check() error {
 	return firstError(checkPlace(b.Place), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
-// BagLooked is a look inside that took so many seconds.
+// BagLooked records that the bag was open for Seconds.
 type BagLooked struct {
 	Seconds float64 `json:"seconds,omitempty"`
 }

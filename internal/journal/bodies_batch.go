@@ -309,7 +309,7 @@ func checkCaps(s string) error {
 		return nil
 	}
 	return fault.New(fault.Input, "the cap letters %q are not accepted", shorten(s)).
-		WithHint("one or two capital letters, and not S, M, L or X alone, which are sizes")
+		WithHint("use one or two capital letters, but not S, M, L or X alone: they are sizes")
 }
 
 func checkRGB(s string) error {

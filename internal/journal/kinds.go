@@ -73,7 +73,7 @@ func FindKind(name string) (Kind, bool) {
 	return k, ok
 }
 
-// MaxNeededVersion is the most that a kind of this program needs.
+// MaxNeededVersion is the highest NeededVersion of any kind.
 var MaxNeededVersion = func() (need int) {
 	for _, k := range Kinds {
 		need = max(need, k.NeededVersion)

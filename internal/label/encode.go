@@ -72,10 +72,10 @@ func writeFields(l Label, v int) *writer {
 		w.writeTimes(l)
 		w.writeGoods(l)
 	case l.IsPieceTag:
-		w.requireEmpty(l)
+		w.refuseBagFields(l)
 		w.put(purposePiece, 5)
 	default:
-		w.requireEmpty(l)
+		w.refuseBagFields(l)
 	}
 	return w
 }
@@ -143,8 +143,8 @@ func (w *writer) writeIdentity(l Label) {
 	w.put(binary.BigEndian.Uint64(l.Token[:]), 64)
 }
 
-// requireEmpty refuses a blank that has fields of a bag.
-func (w *writer) requireEmpty(l Label) {
+// refuseBagFields refuses a blank that has fields of a bag.
+func (w *writer) refuseBagFields(l Label) {
 	if l.ClosedAt != 0 || l.ReadyAt != 0 || l.PieceCode != 0 || l.FoldCode != 0 || len(l.Colours) != 0 {
 		w.refuse("a blank label has only a number and a token")
 	}
@@ -250,7 +250,7 @@ func (w *writer) writeClockChange(l Label) {
 // writeColour writes one colour without its share; with pairs its caps have two letters.
 func (w *writer) writeColour(c Colour, pairs bool) {
 	if !areValidCaps(c.CapLetters) {
-		w.refuse("caps %q do not fit a label, which takes one or two letters A to Z", c.CapLetters)
+		w.refuse("cap letters %q do not fit a label: use one or two letters, A to Z", c.CapLetters)
 		return
 	}
 	// One letter counts from 0; with a second, which may be none, both count from 1.

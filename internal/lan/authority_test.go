@@ -71,7 +71,7 @@ func TestAuthority(t *testing.T) {
 func TestCommonName(t *testing.T) {
 	for machine, want := range map[string]string{
 		"":                             "coldbatch home 01234567",
-		"pi.fritz.box":                 "coldbatch home pi 01234567",
+		"pi.home.arpa":                 "coldbatch home pi 01234567",
 		"<b>Küche</b>\x00":             "coldbatch home bKcheb 01234567",
 		"  two   words ":               "coldbatch home two words 01234567",
 		strings.Repeat("long", 20):     "coldbatch home " + strings.Repeat("long", 8) + " 01234567",

@@ -144,7 +144,7 @@ func (p *Phone) CountCameraRequests() {
 		d.getUserMedia = what => { cameraRequests++; return realCamera(what); }; return true; })()`)
 }
 
-// CheckCameraRequests wants the page to have asked for the camera so many times.
+// CheckCameraRequests fails unless the page asked for the camera want times.
 func (p *Phone) CheckCameraRequests(want int) {
 	p.T.Helper()
 	if n := Evaluate[int](p, `cameraRequests`); n != want {

@@ -138,8 +138,8 @@ func (p *Phone) WaitForNoText(text string) {
 	p.WaitFor(fmt.Sprintf("%q to go", text), "!"+showsText(text))
 }
 
-// showsText is the expression for a text on the page, where line breaks and spaces
-// that do not break count as spaces.
+// showsText returns a JavaScript expression that is true if the page shows text; line breaks and
+// non-breaking spaces count as spaces.
 func showsText(text string) string {
 	quoted, _ := json.Marshal(strings.ToLower(text))
 	return `document.body.innerText.toLowerCase().replace(/[\s\u00a0\u202f]+/g, ' ').includes(` + string(quoted) + `)`

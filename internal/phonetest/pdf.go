@@ -32,8 +32,7 @@ type PDF struct {
 // test can close: how it behaves without a screen differs from version to version.
 const countPrints = `globalThis.printCalls = 0; globalThis.print = () => { printCalls++; };`
 
-// CheckPrints wants the page to have called the browser's print so many times since it
-// was loaded.
+// CheckPrints fails unless the page called the browser's print want times since it was loaded.
 func (p *Phone) CheckPrints(want int) {
 	p.T.Helper()
 	if n := Evaluate[int](p, `printCalls`); n != want {
@@ -75,7 +74,7 @@ func ReadPDF(t *testing.T, data []byte) PDF {
 	return f
 }
 
-// CheckPages wants n pages of that size in mm. The browser rounds paper to
+// CheckPages fails the test unless the PDF has n pages of width × height mm. The browser rounds paper to
 // the dots of a printer it supposes: A4 is 209.89 mm wide, also where its style says
 // A4. What stands on the paper is measured by ink.
 func (f PDF) CheckPages(n int, width, height float64) {

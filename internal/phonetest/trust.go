@@ -49,7 +49,7 @@ func launchWithHome(t *testing.T, names []string, ca string) context.Context {
 	return browser
 }
 
-// certutil runs the tool by which Chromium on Linux is told whom to trust.
+// certutil runs the tool that tells Chromium on Linux which authorities to trust.
 func certutil(t *testing.T, args ...string) {
 	t.Helper()
 	path := need.Program(t, "certutil") // of Debian's libnss3-tools

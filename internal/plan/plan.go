@@ -110,13 +110,13 @@ func WornBy(s batch.State, colour journal.ID) (w Worn) {
 // Jug is the jug of one colour.
 type Jug struct {
 	Worn
-	Volume   unit.Volume        // to make up
-	Powder   unit.Mass          // to weigh, to a step of the scale
-	Strength unit.Concentration // as made up
-	Bottles  int                // to fill; 0 where none are known
-	Holds    unit.Volume        // of a bottle
-	Fill     unit.Volume        // into each bottle
-	ByHand   bool               // the volume was typed
+	Volume        unit.Volume        // to make up
+	Powder        unit.Mass          // to weigh, to a step of the scale
+	Strength      unit.Concentration // as made up
+	Bottles       int                // to fill; 0 where none are known
+	Holds         unit.Volume        // of a bottle
+	Fill          unit.Volume        // into each bottle
+	IsVolumeTyped bool               // the volume was typed
 }
 
 // JugOf plans the jug of a colour: the volume that was typed, else the bottles that were, else
@@ -130,12 +130,12 @@ func JugOf(s batch.State, c batch.Colour, kit shelf.Kit) Jug {
 	fill := FillOf(j.Holds)
 	switch {
 	case c.VolumeML >= 1:
-		j.Volume, j.ByHand = unit.Volume(c.VolumeML), true
+		j.Volume, j.IsVolumeTyped = unit.Volume(c.VolumeML), true
 		if j.Bottles == 0 && j.Holds > 0 {
 			j.Bottles = bottlesFor(j.Volume, fill)
 		}
 	case j.Bottles > 0 && fill > 0:
-		j.Volume, j.ByHand = unit.Volume(float64(j.Bottles))*fill, true
+		j.Volume, j.IsVolumeTyped = unit.Volume(float64(j.Bottles))*fill, true
 	case fill > 0:
 		j.Bottles = max(1, bottlesFor(j.Need, fill))
 		j.Volume = unit.Volume(float64(j.Bottles)) * fill

@@ -174,7 +174,7 @@ func TestCostOf(t *testing.T) {
 	}
 	// Once it is mixed, what was weighed counts.
 	s.Jugs = []batch.Jug{{ID: "j", Colour: "a", PowderGrams: 35}}
-	s.Uses = []batch.Use{{Of: "f", Sort: "dye", Stock: rust, Amount: 35}}
+	s.Uses = []batch.StockUse{{FactID: "f", Sort: "dye", Stock: rust, Amount: 35}}
 	if got := must(cost().Format(cost().Sums.Cost)); got != "25.90 EUR" {
 		t.Errorf("with 35 g mixed: %s, want 25.90 EUR", got)
 	}

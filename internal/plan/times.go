@@ -31,7 +31,7 @@ type Step struct {
 	Hands unit.Duration
 }
 
-// For is how long the step takes for so many people.
+// For is how long the step takes with that many people.
 func (s Step) For(people int) unit.Duration {
 	return s.Fixed + s.Hands/unit.Duration(max(1, people))
 }
@@ -89,7 +89,7 @@ func Steps(s batch.State, isScoured, isSoaked bool) []Step {
 	return out
 }
 
-// Total adds up the steps with these keys for so many people. Powder is weighed while the pieces
+// Total adds up the steps with these keys, with that many people. Powder is weighed while the pieces
 // soak, so of those two the longer counts.
 func Total(steps []Step, keys []string, people int) (sum unit.Duration) {
 	var soaking, mixing unit.Duration

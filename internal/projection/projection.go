@@ -18,7 +18,7 @@ type BuiltState struct {
 	State  any                  `json:"state"`
 	List   string               `json:"list"`            // in which list the phone keeps it
 	Tokens []string             `json:"tokens"`          // of labels that lead to it, 16 hex digits each
-	Uses   []batch.Use          `json:"uses,omitempty"`  // what a batch took off the shelf
+	Uses   []batch.StockUse     `json:"uses,omitempty"`  // what a batch took off the shelf
 	Line   *batchview.BatchLine `json:"line,omitempty"`  // shown in a list without loading the state
 	Until  zone.Instant         `json:"until,omitempty"` // when the state must be built again: a fact stamped ahead of the clock applies from then on
 }

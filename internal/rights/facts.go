@@ -80,12 +80,12 @@ func checkScope(a Asker, f journal.Fact) error {
 func (a Asker) CanWithdrawAll() bool { return a.Role == Owner }
 
 // CheckWithdrawal returns a fault if the asker may not withdraw or restore a fact that
-// writer wrote: a helper undoes only what it wrote itself.
+// writer wrote: a helper can undo only its own entries itself.
 func CheckWithdrawal(a Asker, writer journal.ID) error {
 	if a.CanWithdrawAll() || a.Device == writer {
 		return nil
 	}
-	return fault.New(fault.Refused, "a helper undoes only what it wrote").WithHint("ask the owner")
+	return fault.New(fault.Refused, "a helper can undo only its own entries").WithHint("ask the owner")
 }
 
 // CanQuarantine says whether a fact from a phone that may not write it any more is kept

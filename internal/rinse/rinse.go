@@ -105,7 +105,8 @@ func (t RinseLoad) addHot(p *Plan, left, target unit.Share) bool {
 // heldVolume is the volume of water in the goods if they hold r; L/kg is mL/g.
 func (t RinseLoad) heldVolume(r unit.SpecificVolume) float64 { return float64(r) * float64(t.Goods) }
 
-// coldWater is what n cold baths take: each is filled up to the bath.
+// coldWater is the water that n cold baths take: each is filled to the bath's volume, less what the wet
+// cloth already holds.
 func (t RinseLoad) coldWater(n int) unit.Volume {
 	return unit.Volume(float64(n)*float64(t.Bath) - t.heldVolume(t.HeldBefore) - float64(n-1)*t.heldVolume(t.HeldAfter))
 }

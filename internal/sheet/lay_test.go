@@ -163,8 +163,8 @@ func TestModules(t *testing.T) {
 	})
 }
 
-// The side that a level needs at 203 dpi, where 0.45 mm is 4 dots: modules and the
-// quiet zone of 4 on each side (ISO/IEC 18004; capacities from memory).
+// TestFit checks the code's side for each error-correction level at 203 dpi, where a module of 0.45 mm is
+// 4 dots, with a quiet zone of 4 modules on each side (ISO/IEC 18004; capacities from memory).
 func TestFit(t *testing.T) {
 	text := strings.Repeat("A", 102) // H 8, Q 6, M 5, L 4
 	const dot = 25.4 / 203

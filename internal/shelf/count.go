@@ -13,8 +13,8 @@ import (
 
 // BatchUses is what one batch used.
 type BatchUses struct {
-	Batch journal.ID  `json:"batch"`
-	Uses  []batch.Use `json:"uses"`
+	Batch journal.ID       `json:"batch"`
+	Uses  []batch.StockUse `json:"uses"`
 }
 
 // Level is how much of a thing is there. It is below zero where more was used than ever came.
@@ -34,9 +34,9 @@ func Count(s State, batches []BatchUses) []Level {
 	used := map[journal.ID][]Move{}
 	for _, b := range batches {
 		for _, u := range b.Uses {
-			if id := s.resolve(u); id != "" && settled[use{u.Of, u.Sort}] == "" {
-				settled[use{u.Of, u.Sort}] = u.Of // a batch given twice counts once
-				used[id] = append(used[id], Move{Fact: u.Of, What: Used, Amount: u.Amount, At: u.At, Batch: b.Batch, Of: u.Of})
+			if id := s.resolve(u); id != "" && settled[use{u.FactID, u.Sort}] == "" {
+				settled[use{u.FactID, u.Sort}] = u.FactID // a batch given twice counts once
+				used[id] = append(used[id], Move{Fact: u.FactID, What: Used, Amount: u.Amount, At: u.At, Batch: b.Batch, Of: u.FactID})
 			}
 		}
 	}
@@ -71,7 +71,7 @@ func (s State) settled() map[use]journal.ID {
 
 // resolve gives the thing that a use came off: the one it names, or the first of its sort
 // that was on the shelf by then.
-func (s State) resolve(u batch.Use) journal.ID {
+func (s State) resolve(u batch.StockUse) journal.ID {
 	if it, known := s.Item(u.Stock); known && it.StockType == u.Sort {
 		return u.Stock
 	}

@@ -14,10 +14,10 @@ func Settle(s State, b BatchUses) ([]journal.Draft, error) {
 	drafts := []journal.Draft{}
 	for _, u := range b.Uses {
 		id := s.resolve(u)
-		if id == "" || settled[use{u.Of, u.Sort}] != "" {
+		if id == "" || settled[use{u.FactID, u.Sort}] != "" {
 			continue
 		}
-		body, err := json.Marshal(journal.StockMoved{Amount: u.Amount, Batch: b.Batch, Of: u.Of})
+		body, err := json.Marshal(journal.StockMoved{Amount: u.Amount, Batch: b.Batch, Of: u.FactID})
 		if err != nil {
 			return nil, err
 		}

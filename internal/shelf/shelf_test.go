@@ -279,20 +279,20 @@ func TestCount(t *testing.T) {
 	for _, c := range []struct {
 		why   string
 		moves []Move
-		uses  []batch.Use
+		uses  []batch.StockUse
 		want  float64
 		known bool
 	}{
 		{"nothing is known", nil, nil, 0, false},
 		{"bought, used, thrown away", []Move{move(1, Bought, 1, 100), move(2, Used, 2, 8.1), move(3, Thrown, 3, 1.9)}, nil, 90, true},
-		{"a count replaces what was before", []Move{move(1, Bought, 1, 100), move(2, Counted, 5, 42)}, []batch.Use{{Of: "a", Sort: "dye", Amount: 30, At: at(3)}}, 42, true},
-		{"what is used after a count comes off it", []Move{move(2, Counted, 5, 42)}, []batch.Use{{Of: "a", Sort: "dye", Amount: 30, At: at(6)}}, 12, true},
-		{"a count at the same moment comes last", []Move{move(2, Counted, 5, 42)}, []batch.Use{{Of: "a", Sort: "dye", Amount: 30, At: at(5)}}, 42, true},
-		{"one fact given by two batches counts once", []Move{move(1, Bought, 1, 50)}, []batch.Use{{Of: "a", Sort: "dye", Amount: 20, At: at(6)}, {Of: "a", Sort: "dye", Amount: 20, At: at(6)}}, 30, true},
-		{"tenths add up", []Move{move(1, Bought, 1, 0.3)}, []batch.Use{{Of: "a", Sort: "dye", Amount: 0.1, At: at(6)}, {Of: "b", Sort: "dye", Amount: 0.2, At: at(6)}}, 0, true},
-		{"more is used than came", []Move{move(1, Bought, 1, 5)}, []batch.Use{{Of: "a", Sort: "dye", Amount: 8, At: at(6)}}, -3, true},
-		{"another sort does not come off it", []Move{move(1, Bought, 1, 5)}, []batch.Use{{Of: "a", Sort: "alkali", Amount: 8, At: at(6)}}, 5, true},
-		{"used before it was on the shelf", []Move{move(1, Bought, 1, 5)}, []batch.Use{{Of: "a", Sort: "dye", Amount: 1, At: at(-9)}}, 5, true},
+		{"a count replaces what was before", []Move{move(1, Bought, 1, 100), move(2, Counted, 5, 42)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 30, At: at(3)}}, 42, true},
+		{"what is used after a count comes off it", []Move{move(2, Counted, 5, 42)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 30, At: at(6)}}, 12, true},
+		{"a count at the same moment comes last", []Move{move(2, Counted, 5, 42)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 30, At: at(5)}}, 42, true},
+		{"one fact given by two batches counts once", []Move{move(1, Bought, 1, 50)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 20, At: at(6)}, {FactID: "a", Sort: "dye", Amount: 20, At: at(6)}}, 30, true},
+		{"tenths add up", []Move{move(1, Bought, 1, 0.3)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 0.1, At: at(6)}, {FactID: "b", Sort: "dye", Amount: 0.2, At: at(6)}}, 0, true},
+		{"more is used than came", []Move{move(1, Bought, 1, 5)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 8, At: at(6)}}, -3, true},
+		{"another sort does not come off it", []Move{move(1, Bought, 1, 5)}, []batch.StockUse{{FactID: "a", Sort: "alkali", Amount: 8, At: at(6)}}, 5, true},
+		{"used before it was on the shelf", []Move{move(1, Bought, 1, 5)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 1, At: at(-9)}}, 5, true},
 	} {
 		got := Count(State{Items: []Item{item("dye", c.moves...)}}, []BatchUses{{"b", c.uses}})[0]
 		if got.Amount != c.want || got.IsKnown != c.known {

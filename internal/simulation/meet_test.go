@@ -322,7 +322,7 @@ func (p *phone) join() {
 	if p.letter != "" {
 		return
 	}
-	joined, err := p.w.hub.Join(ctx, p.w.askerOf(p), api.JoinRequest{Device: p.device, Name: p.name})
+	joined, err := p.w.hub.RegisterPhone(ctx, p.w.askerOf(p), api.JoinRequest{Device: p.device, Name: p.name})
 	if fault.Is(err, fault.Refused) {
 		return
 	}

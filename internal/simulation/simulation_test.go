@@ -10,7 +10,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// historyCount are so many, of a hundred steps, unless the command line says otherwise.
+// historyCount is the number of histories, of 100 steps each, unless the command line sets another.
 const historyCount = 200
 
 func init() {

@@ -48,7 +48,7 @@ func TestFirstApps(t *testing.T) {
 			if strings.HasSuffix(c.Path, "/join") {
 				var q api.JoinRequest
 				unmarshal(t, c.Request, &q)
-				got, err := h.Join(ctx, h.LocalAsker(), q)
+				got, err := h.RegisterPhone(ctx, h.LocalAsker(), q)
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -83,8 +83,8 @@ func (g Goods) massPerVolume() float64 {
 
 // Serves returns the dry mass of goods like g that the bath serves, until less than least
 // is left or wet goods have thinned it to MinStrengthShare. With a pick-up and a wet-in of
-// zero it is +Inf, which the caller must not show. It is zero if least is as much as the
-// whole bath, or more.
+// zero it is +Inf, which the caller must not show. It is 0 if least is at
+// least the whole bath.
 func (b Bath) Serves(g Goods, least unit.Volume) unit.Mass {
 	if b.Volume <= 0 || least >= b.Volume {
 		return 0

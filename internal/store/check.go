@@ -174,7 +174,7 @@ func (t *Tx) checkRecords(r *Report) {
 		}
 	}
 	meta := t.bucket(metaBucket)
-	if sum, ok := readMetaSum(meta); !ok || sum != sumOfMeta(meta) {
+	if sum, ok := readMetaChecksum(meta); !ok || sum != metaChecksum(meta) {
 		r.add("an entry of meta is missing or damaged")
 	}
 }

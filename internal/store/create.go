@@ -45,7 +45,7 @@ func createBuckets(path string) error {
 			}
 		}
 		meta := tx.Bucket(metaBucket)
-		if err := putMetaSum(meta, sumOfMeta(meta)); err != nil {
+		if err := putMetaChecksum(meta, metaChecksum(meta)); err != nil {
 			return err
 		}
 		return meta.Put([]byte(formatKey), []byte(strconv.Itoa(formatVersion)))

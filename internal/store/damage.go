@@ -114,10 +114,10 @@ func (t *Tx) checkLists(ids int) {
 		bad = bad || !good
 	}
 	if bad || scoped != ids || uint64(ids) != given {
-		t.distrustScopes()
+		t.markScopesDamaged()
 	}
 	if meta := t.bucket(metaBucket); t.store.format >= 2 {
-		if sum, ok := readMetaSum(meta); !ok || sum != sumOfMeta(meta) {
+		if sum, ok := readMetaChecksum(meta); !ok || sum != metaChecksum(meta) {
 			t.store.reportDamage("an entry of its meta is missing or damaged")
 			t.store.damage.mu.Lock()
 			t.store.damage.meta = true
@@ -126,8 +126,8 @@ func (t *Tx) checkLists(ids int) {
 	}
 }
 
-// distrustScopes has scopes read from the facts from now on.
-func (t *Tx) distrustScopes() {
+// markScopesDamaged has scopes read from the facts from now on.
+func (t *Tx) markScopesDamaged() {
 	t.store.reportDamage("its lists of scopes cannot be read or do not match the facts")
 	t.store.damage.mu.Lock()
 	t.store.damage.scopes = true

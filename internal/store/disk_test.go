@@ -184,7 +184,7 @@ func (c syscallLine) write(b []byte) []byte {
 	return b
 }
 
-// applyCall does one call of the child.
+// applyCall replays one system call of the child process.
 func (d *lossyDisk) applyCall(t *testing.T, c syscallLine) {
 	path := c.paths[0]
 	if c.name == "write" && !strings.HasPrefix(path, d.root+"/") {

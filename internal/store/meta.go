@@ -40,7 +40,7 @@ func (t *Tx) SetMeta(key string, value []byte) error {
 		return fault.New(fault.Input, "the key %q of the file's meta cannot be set", key).WithHint("the store uses it itself")
 	}
 	b, k := t.bucket(metaBucket), []byte(key)
-	sum, ok := readMetaSum(b)
+	sum, ok := readMetaChecksum(b)
 	if !ok && b.Writable() {
 		return damagedFault(t.store.path, "the checksum of its meta is damaged")
 	}
@@ -49,7 +49,7 @@ func (t *Tx) SetMeta(key string, value []byte) error {
 	if err := b.Put(k, record); err != nil {
 		return asFault(t.store.path, err)
 	}
-	return asFault(t.store.path, putMetaSum(b, sum^recordSum(record)))
+	return asFault(t.store.path, putMetaChecksum(b, sum^recordSum(record)))
 }
 
 // recordSum returns the checksum at the end of a record, 0 if there is no record.
@@ -60,8 +60,8 @@ func recordSum(record []byte) uint32 {
 	return binary.BigEndian.Uint32(record[len(record)-checksumSize:])
 }
 
-// sumOfMeta returns what the record under metaSumKey should hold.
-func sumOfMeta(meta *bbolt.Bucket) (sum uint32) {
+// metaChecksum returns what the record under metaSumKey should hold.
+func metaChecksum(meta *bbolt.Bucket) (sum uint32) {
 	_ = meta.ForEach(func(k, record []byte) error { // the function returns no error
 		if key := string(k); key != formatKey && key != metaSumKey {
 			sum ^= recordSum(record)
@@ -71,7 +71,7 @@ func sumOfMeta(meta *bbolt.Bucket) (sum uint32) {
 	return sum
 }
 
-func readMetaSum(meta *bbolt.Bucket) (sum uint32, ok bool) {
+func readMetaChecksum(meta *bbolt.Bucket) (sum uint32, ok bool) {
 	value, ok := openRecord([]byte(metaSumKey), meta.Get([]byte(metaSumKey)))
 	if !ok || len(value) != 4 {
 		return 0, false
@@ -79,7 +79,7 @@ func readMetaSum(meta *bbolt.Bucket) (sum uint32, ok bool) {
 	return binary.BigEndian.Uint32(value), true
 }
 
-func putMetaSum(meta *bbolt.Bucket, sum uint32) error {
+func putMetaChecksum(meta *bbolt.Bucket, sum uint32) error {
 	key := []byte(metaSumKey)
 	return meta.Put(key, sealRecord(key, binary.BigEndian.AppendUint32(nil, sum)))
 }

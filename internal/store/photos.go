@@ -137,7 +137,7 @@ func (p Photos) Check() (good int, problems []string, err error) {
 
 // CopyTo copies each good photo into the folder dir, which is made with the first.
 // It returns how many of them are there then, and what is wrong with the others.
-// Photos that are there stay.
+// Existing photos are kept.
 func (p Photos) CopyTo(dir string) (n int, problems []string, err error) {
 	to := Photos{dir}
 	err = p.eachPhoto(func(hash string) error {

@@ -31,7 +31,7 @@ func (t *Tx) Scope(s journal.Scope) ([]journal.Fact, error) {
 		if facts, ok := t.listedFacts(s); ok {
 			return facts, nil
 		}
-		t.distrustScopes()
+		t.markScopesDamaged()
 	}
 	var facts []journal.Fact
 	err := t.Since(0, func(_ uint64, f journal.Fact) bool {
@@ -78,7 +78,7 @@ func (t *Tx) Scopes() []journal.Scope {
 		if scopes, ok := t.listedScopes(); ok {
 			return scopes
 		}
-		t.distrustScopes()
+		t.markScopesDamaged()
 	}
 	found := map[journal.Scope]bool{}
 	err := t.Since(0, func(_ uint64, f journal.Fact) bool { found[f.Scope] = true; return true })

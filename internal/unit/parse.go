@@ -41,8 +41,8 @@ func ParseAs[Q ~float64](k Kind, typed string) (Q, error) {
 	return Q(v), err
 }
 
-// ParseAny parses typed as the first of kinds that its unit fits, for an input that takes
-// a mass or a volume, for example. The error names all kinds.
+// ParseAny parses typed as the first of kinds that has its unit; for an input that accepts, for example,
+// a mass or a volume. The error names all kinds.
 func ParseAny(kinds []Kind, typed string) (Kind, float64, error) {
 	var worst *parseProblem
 	for _, k := range kinds {

@@ -97,7 +97,7 @@ func (h *fakeHub) Pair(_ context.Context, _ rights.Asker, q api.PairRequest) (*a
 	return &api.PairAnswer{JoinAnswer: api.JoinAnswer{Letter: "B"}, Token: "owner"}, nil
 }
 
-func (h *fakeHub) Join(_ context.Context, _ rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error) {
+func (h *fakeHub) RegisterPhone(_ context.Context, _ rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error) {
 	return &api.JoinAnswer{Letter: q.Name}, nil
 }
 

@@ -198,7 +198,7 @@ func requestedPath(r *http.Request) string {
 
 // writeRefusalPage writes the page that says what was refused and how to get access.
 func (s *server) writeRefusalPage(w http.ResponseWriter, r *http.Request, reply *fault.Fault) {
-	err := s.pages.ExecuteTemplate(w, "refused.html", struct {
+	err := s.pages.ExecuteTemplate(w, "no-access.html", struct {
 		Network
 		*fault.Fault
 	}{s.Network(), reply})

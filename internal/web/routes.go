@@ -44,7 +44,7 @@ func (s *server) routes() []route {
 		{Route{"GET", "/joining/{file}", rights.SeeApp}, s.serveJoiningFile, false},
 		{Route{"GET", "/api/v1/about", rights.SeeApp}, s.hubAbout, false},
 		{Route{"POST", "/api/v1/pair", rights.SeeApp}, s.pair, false},
-		{Route{"POST", "/api/v1/join", rights.SeeBatch}, endpointWithBody(s, Hub.Join), false},
+		{Route{"POST", "/api/v1/join", rights.SeeBatch}, endpointWithBody(s, Hub.RegisterPhone), false},
 		{Route{"POST", "/api/v1/exchange", rights.SeeBatch}, s.exchange, true},
 		{Route{"GET", "/api/v1/events", rights.SeeBatch}, s.streamEvents, false},
 		{Route{"GET", "/api/v1/bag/{code}", rights.SeeBag}, s.labels.limit(s.viewBag), false},

@@ -53,7 +53,7 @@ type Hub interface {
 
 	About(ctx context.Context, who rights.Asker, version string) (*api.AboutAnswer, error)
 	Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*api.PairAnswer, error)
-	Join(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error)
+	RegisterPhone(ctx context.Context, who rights.Asker, q api.JoinRequest) (*api.JoinAnswer, error)
 	Exchange(ctx context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) // a revoked phone calls it too, to send what it holds
 	Calendar(ctx context.Context, who rights.Asker, o batchview.CalendarOrder, style unit.Style) (*batchview.CalendarFile, error)
 	CalendarFeed(ctx context.Context, token string, style unit.Style) (*batchview.CalendarFile, error) // for who holds its token

@@ -3,8 +3,8 @@
 import { WorkerProgram } from './worker-calls.js';
 /** @import { ExtraCalls } from '../dist/calls.d.ts' */
 
-const patience = 90e3; // ms: a slow phone that is busy otherwise may take long for its first picture
-const program = new WorkerProgram('extra', patience);
+const callTimeout = 90e3; // ms: a slow phone that is busy otherwise may take long for its first picture
+const program = new WorkerProgram('extra', callTimeout);
 
 // checkExtra makes sure that the program still answers, if it was started.
 export const checkExtra = () => program.check(() => callExtra('calc.list', {}));

@@ -80,7 +80,7 @@ export const washSetting = signal({
   ...readSetting(washKey),
 });
 
-// setWashSetting changes some of it and keeps that.
+// setWashSetting changes some wash settings and stores them.
 export function setWashSetting(some) {
   washSetting.value = { ...washSetting.value, ...some };
   writeSetting(washKey, washSetting.value);

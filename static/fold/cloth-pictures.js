@@ -88,7 +88,7 @@ function CenterHandle({ center, box, onMove }) {
 export function ClothPictures({ pictures: { front, back, picture }, design, onCenter, children }) {
   const box = picture?.box;
   const hasBack = !picture || picture.layers > 1;
-  return html`<div class=${hasBack ? 'cloths' : 'cloths single'}>
+  return html`<div class=${hasBack ? 'cloth-pictures' : 'cloth-pictures single'}>
     <div class="opened">
       <canvas ref=${front} width="2" height="2" role="img" aria-label="The front, opened out" />
       ${onCenter && box && html`<${CenterHandle} center=${design.fold.center} box=${box} onMove=${onCenter} />`}

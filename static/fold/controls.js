@@ -66,7 +66,7 @@ function GarmentChoice({ design, choices, onPick }) {
   return html`<div>
     <${Choice} hideLabel label="Garment" value=${design.garment} onChange=${onPick}
       options=${choices.garments.map((g) => ({ value: g.garment, words: g.words }))} />
-    <${Field} label="Your own cloth, in cm" help="width × height, 5 to 400" placeholder="60 × 90" value=${typed}
+    <${Field} label="Custom size, in cm" help="width × height, 5 to 400" placeholder="60 × 90" value=${typed}
       onInput=${setTyped} />
     <button type="button" class="button wide" disabled=${!size} onClick=${() => onPick(size)}>
       Use ${typed || 'it'}</button>
@@ -94,7 +94,7 @@ export function FoldMeasures({ design, choice, onChange }) {
       onInput=${(n) => onChange(withSections(design, n))} />
     ${
       choice.sections.length > 1 &&
-      html`<${Chips} label="Sections are" value=${design.shape || choice.sections[0].shape}
+      html`<${Chips} label="Section shape" value=${design.shape || choice.sections[0].shape}
         options=${choice.sections.map((s) => ({ value: s.shape, words: s.words }))}
         onChange=${(shape) => shape && onChange({ ...design, shape })} />`
     }
@@ -102,13 +102,13 @@ export function FoldMeasures({ design, choice, onChange }) {
       choice.rope &&
       html`<${Chips} label="Bindings" value=${design.bound}
         onChange=${() => onChange({ ...design, bound: !design.bound })}
-        options=${[{ value: true, words: 'tight, where a section ends' }]} />`
+        options=${[{ value: true, words: 'tight, at the end of each section' }]} />`
     }`;
 }
 
 /** DyeMeasures are what is planned: how much dye, how much of it goes into the creases, another scrunch. */
 export const DyeMeasures = ({ design, onChange }) => html`
-  <${Slider} label="Dye planned" words=${`${Math.round(100 * design.dye)} % of what the cloth takes`}
+  <${Slider} label="Dye planned" words=${`${Math.round(100 * design.dye)} % of what the cloth holds`}
     value=${Math.round(100 * design.dye)} min=${20} max=${160} step=${5}
     onInput=${(v) => onChange({ ...design, dye: v / 100 })} />
   <${Slider} label="Squeezed into the creases" words=${`${Math.round(100 * (design.creases || 0))} % of it`}
@@ -116,4 +116,4 @@ export const DyeMeasures = ({ design, onChange }) => html`
     onInput=${(v) => onChange({ ...design, creases: v / 100 })} />
   <button type="button" class="button secondary wide"
     onClick=${() => onChange(withFoldMeasure(design, { seed: ((design.fold.seed || 0) + 1) % 1000 }))}>
-    Fold it again by another hand</button>`;
+    Fold it again, a little differently</button>`;

@@ -1,4 +1,4 @@
-// The designs that the house keeps, and the results of pieces dyed by one.
+// The designs that were saved, and the results of pieces dyed by one.
 import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { hasCode } from '../core/fault.js';
@@ -20,15 +20,15 @@ export async function loadDesigns() {
   }
 }
 
-// keepDesign saves a design, under the id of one that it replaces, and gives its id.
-export async function keepDesign(design, id) {
+// saveDesign saves a design, under the id of one that it replaces, and gives its id.
+export async function saveDesign(design, id) {
   const { code } = await callExtra('fold.encode', design);
   const body = { name: design.name, code };
   const [fact] = await record([{ scope, subject: id, kind: Kind.designKept, body }], { undo: `${design.name} saved` });
   return fact.subject;
 }
 
-export const removeDesign = (kept) => withdrawFacts([kept.fact]);
+export const removeDesign = (design) => withdrawFacts([design.fact]);
 
 // recordResult records how much of a piece stayed white, as a share of its cloth.
 export async function recordResult(design, id, whiteShare) {
@@ -42,8 +42,8 @@ export async function recordResult(design, id, whiteShare) {
 export async function chooseForPiece(design, { batch, piece, results, label }) {
   const report = await callExtra('fold.report', { design, results, style: style.value, size: 0 });
   const { code } = await callExtra('fold.encode', design);
-  const laid = design.colours.filter((c) => report.steps.some((s) => s.colour === c.name));
-  const missing = laid.filter((c) => !batch.colours.some((have) => have.name === c.name));
+  const usedColours = design.colours.filter((c) => report.steps.some((s) => s.colour === c.name));
+  const missing = usedColours.filter((c) => !batch.colours.some((have) => have.name === c.name));
   const added = await draftColours(batch, missing);
   const idOf = (name) =>
     [...batch.colours, ...added.map((d) => ({ id: d.subject, ...d.body }))].find((c) => c.name === name).id;
@@ -54,8 +54,13 @@ export async function chooseForPiece(design, { batch, piece, results, label }) {
   const total = steps.reduce((sum, s) => sum + s.ml, 0);
   const shareOf = (id) => steps.reduce((sum, s) => sum + (s.colour === id ? s.ml : 0), 0) / total;
   const colours = [...new Set(steps.map((s) => s.colour))].map((colour) => ({ colour, share: shareOf(colour) }));
-  const worn = { scope: `batch/${batch.id}`, subject: piece, kind: Kind.pieceChanged, body: { fold: label, colours } };
-  await record([...added, chosen, ...(total > 0 ? [worn] : [])], { undo: `${design.name} chosen` });
+  const wornFact = {
+    scope: `batch/${batch.id}`,
+    subject: piece,
+    kind: Kind.pieceChanged,
+    body: { fold: label, colours },
+  };
+  await record([...added, chosen, ...(total > 0 ? [wornFact] : [])], { undo: `${design.name} chosen` });
   return missing.map((c) => c.name);
 }
 
@@ -65,12 +70,12 @@ async function draftColours(batch, missing) {
   if (!missing.length) return [];
   const { colours: presets } = await call('choices');
   const ids = await call('id.new', { n: missing.length });
-  const taken = batch.colours.map((c) => c.caps);
+  const usedCaps = batch.colours.map((c) => c.caps);
   const drafts = [];
   for (const [i, { name, rgb, dye }] of missing.entries()) {
     const preset = presets.find((p) => p.name === name) || presets[0];
-    const { caps } = await call('caps.choose', { name, taken });
-    taken.push(caps);
+    const { caps } = await call('caps.choose', { name, taken: usedCaps });
+    usedCaps.push(caps);
     const kind = { class: preset.class, strength: preset.gPerL, depth: 1, ...(dye && { generic: dye }) };
     drafts.push({
       scope: `batch/${batch.id}`,

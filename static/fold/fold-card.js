@@ -1,4 +1,4 @@
-// What the card at the table says: mL for each section and side, white inside and what would cure it.
+// What the card at the table says: mL for each section and side, white inside and how to reduce it.
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { asFault } from '../core/fault.js';
@@ -7,7 +7,7 @@ import { ErrorBox } from '../parts/messages.js';
 import { Cloth } from '../parts/swatch.js';
 import { callExtra } from '../core/extra.js';
 
-const restFor = 250; // ms without a change until the card is worked out
+const settleDelay = 250; // ms without a change until the card is worked out
 
 /** useFoldReport works the card out when the thumb rests; the last one stays meanwhile. */
 export function useFoldReport(design, results, squeeze) {
@@ -16,14 +16,14 @@ export function useFoldReport(design, results, squeeze) {
   const asked = design && JSON.stringify([design, results, squeeze, style.value]);
   useEffect(() => {
     if (!design) return;
-    const mine = ++run.current;
+    const runId = ++run.current;
     const timer = setTimeout(() => {
       const query = { design, results, squeeze, style: style.value, size: 0 };
       callExtra('fold.report', query).then(
-        (value) => mine === run.current && setAnswer({ value }),
-        (err) => mine === run.current && setAnswer((before) => ({ value: before.value, fault: asFault(err) })),
+        (value) => runId === run.current && setAnswer({ value }),
+        (err) => runId === run.current && setAnswer((before) => ({ value: before.value, fault: asFault(err) })),
       );
-    }, restFor);
+    }, settleDelay);
     return () => clearTimeout(timer);
   }, [asked]);
   return answer;
@@ -41,14 +41,14 @@ export function FoldCard({ report: { value, fault }, colours }) {
       html`${sidesOf(value.steps).map(
         ({ side, steps }) => html`<${SideTable} key=${side} side=${side} steps=${steps} rgbOf=${rgbOf} />`,
       )}
-      <dl class="figures"><dt>In all</dt><dd>${value.total}</dd>
+      <dl class="figures"><dt>Total</dt><dd>${value.total}</dd>
         ${value.runOff && html`<dt>Runs off</dt><dd>${value.runOff}</dd>`}
-        <dt>Shows most of</dt><dd>${capitalize(value.shares.join(', '))}</dd></dl>`
+        <dt>Share of the cloth</dt><dd>${capitalize(value.shares.join(', '))}</dd></dl>`
     }
   </section>`;
 }
 
-/** WhiteInside says how much stays white, where, and what would cure it. */
+/** WhiteInside says how much stays white, where, and how to reduce it. */
 export function WhiteInside({ report: { value } }) {
   if (!value) return null;
   return html`<section class="white-inside">
@@ -56,9 +56,9 @@ export function WhiteInside({ report: { value } }) {
     <p class="lead">${capitalize(value.white)}${value.where && `, ${value.where}`}.</p>
     <p class="sub">${capitalize(value.range)}.</p>
     ${
-      value.cures.length > 0 &&
-      html`<p>It would leave less:</p><ul class="cures">${value.cures.map(
-        (cure) => html`<li key=${cure}>${capitalize(cure)}.</li>`,
+      value.remedies.length > 0 &&
+      html`<p>To leave less white:</p><ul class="remedies">${value.remedies.map(
+        (remedy) => html`<li key=${remedy}>${capitalize(remedy)}.</li>`,
       )}</ul>`
     }
     <p class="sub">${capitalize(value.learned)}.</p>

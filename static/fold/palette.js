@@ -1,4 +1,4 @@
-// The colours of a design: one is in hand, others are added from the batch, the presets or the dyes.
+// The colours of a design: one is selected, others are added from the batch, the presets or the dyes.
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -10,8 +10,8 @@ import { useData } from '../parts/data-hooks.js';
 
 export const maxColours = 8;
 
-/** Palette shows the colours; hand is the index of the one in hand, −1 for none. */
-export function Palette({ colours, hand, onHand, onAdd, onReplace, offered }) {
+/** Palette shows the colours; selected is the index of the one that a tap puts on, −1 for none. */
+export function Palette({ colours, selected, onSelect, onAdd, onReplace, offered }) {
   const [open, setOpen] = useState('');
   const close = () => setOpen('');
   const pick = (colour) => {
@@ -19,13 +19,13 @@ export function Palette({ colours, hand, onHand, onAdd, onReplace, offered }) {
     else onReplace(colour);
     close();
   };
-  return html`<div class="hands" role="group" aria-label="Colour in hand">
+  return html`<div class="palette-swatches" role="group" aria-label="Selected colour">
     ${colours.map(
-      (c, i) => html`<button type="button" class="swatch" key=${i} aria-pressed=${hand === i}
-        onClick=${() => (hand === i ? setOpen('replace') : onHand(i))}><${Cloth}
+      (c, i) => html`<button type="button" class="swatch" key=${i} aria-pressed=${selected === i}
+        onClick=${() => (selected === i ? setOpen('replace') : onSelect(i))}><${Cloth}
           rgb=${c.rgb} /><span>${c.name}</span></button>`,
     )}
-    <button type="button" class="swatch own" aria-pressed=${hand === -1} onClick=${() => onHand(-1)}>
+    <button type="button" class="swatch own" aria-pressed=${selected === -1} onClick=${() => onSelect(-1)}>
       <span class="blank" /><span>no dye</span></button>
     ${
       colours.length < maxColours &&
@@ -33,7 +33,7 @@ export function Palette({ colours, hand, onHand, onAdd, onReplace, offered }) {
         <span class="blank"><${Icon} name="plus" /></span><span>add</span></button>`
     }
     <${Dialog} open=${Boolean(open)} onClose=${close}
-      title=${open === 'add' ? 'Add a colour' : `In place of ${colours[hand]?.name}`}>
+      title=${open === 'add' ? 'Add a colour' : `Replace ${colours[selected]?.name}`}>
       ${open && html`<${ColourChoice} offered=${offered} onPick=${pick} />`}</${Dialog}>
   </div>`;
 }
@@ -44,14 +44,14 @@ function ColourChoice({ offered, onPick }) {
   const [name, setName] = useState('');
   const [rgb, setRGB] = useState('#7a5a8c');
   return html`<div>
-    ${offered.batch.length > 0 && html`<${Offer} title="Of this batch" list=${offered.batch} onPick=${onPick} />`}
+    ${offered.batch.length > 0 && html`<${Offer} title="From this batch" list=${offered.batch} onPick=${onPick} />`}
     <${Offer} title="Colours" onPick=${onPick}
       list=${(choices?.colours || []).map((c) => ({ name: c.name, rgb: c.rgb }))} />
     <details><summary>Dyes by their Colour Index names</summary>
-      <${Offer} title="On cotton, at a middle depth" list=${offered.dyes} onPick=${onPick} /></details>
+      <${Offer} title="On cotton, medium depth" list=${offered.dyes} onPick=${onPick} /></details>
     <details><summary>Custom</summary>
       <${Field} label="Name" value=${name} onInput=${setName} />
-      <${Field} label="How cloth full of it looks" type="color" value=${rgb} onInput=${setRGB} />
+      <${Field} label="Colour on the cloth" type="color" value=${rgb} onInput=${setRGB} />
       <button type="button" class="button wide" disabled=${!name.trim()}
         onClick=${() => onPick({ name: name.trim(), rgb: rgb.toLowerCase() })}>Use ${name.trim() || 'it'}</button>
     </details>

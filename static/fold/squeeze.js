@@ -1,4 +1,4 @@
-// How much one squeeze of the dyer's bottle gives: of this phone's hand, so it stays on this phone.
+// mL per squeeze; it depends on this phone's owner, so it stays on this phone.
 import { html } from '../parts/html.js';
 import { signal } from '@preact/signals';
 import { useState } from 'preact/hooks';
@@ -26,7 +26,7 @@ function setSqueeze(ml) {
   }
 }
 
-/** SqueezeField asks for it; ten squeezes into a jug tell it. */
+/** SqueezeField asks for it; the volume of ten squeezes into a jug. */
 export function SqueezeField() {
   const [typed, setTyped] = useState(squeeze.value ? String(Math.round(squeeze.value * 100) / 10) : '');
   const change = (text) => {
@@ -35,6 +35,6 @@ export function SqueezeField() {
     setSqueeze(ml > 0 && ml <= 50 ? ml : 0);
   };
   return html`<details><summary>Count in squeezes</summary>
-    <${Field} label="Ten squeezes of your bottle give, in mL" inputmode="decimal" placeholder="30" value=${typed}
-      help="squeeze ten times into a measuring jug, as you do at the table" onInput=${change} /></details>`;
+    <${Field} label="Ten squeezes of your bottle, in mL" inputmode="decimal" placeholder="30" value=${typed}
+      help="squeeze ten times into a measuring jug, as you do when dyeing" onInput=${change} /></details>`;
 }

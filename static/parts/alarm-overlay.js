@@ -5,26 +5,26 @@ import { dismissAlarms, dueAlarms } from '../journal/alarms.js';
 import { runOrShow } from '../device/toast.js';
 /** @import { Alarm } from '../dist/calls.d.ts' */
 
-const deafTime = 700; // ms: it may open under a thumb that means something else
+const tapGuardTime = 700; // ms: it ignores taps that were meant for the screen below
 
 /** AlarmOverlay shows the alarms that are due, those missed while the app was closed first. */
 export function AlarmOverlay() {
   const { list, missed } = dueAlarms.value;
   const box = useRef(/** @type {any} */ (null));
-  const [isDeaf, setDeaf] = useState(true);
+  const [ignoresTaps, setIgnoresTaps] = useState(true);
   const open = list.length > 0;
   useLayoutEffect(() => {
     if (open && !box.current.open) box.current.showModal();
     if (!open && box.current.open) box.current.close();
   }, [open]);
   useEffect(() => {
-    setDeaf(true);
+    setIgnoresTaps(true);
     if (!open) return;
-    const timer = setTimeout(() => setDeaf(false), deafTime);
+    const timer = setTimeout(() => setIgnoresTaps(false), tapGuardTime);
     return () => clearTimeout(timer);
   }, [open]);
   const dismiss = () => {
-    if (!isDeaf) runOrShow(dismissAlarms);
+    if (!ignoresTaps) runOrShow(dismissAlarms);
   };
   const cancel = (e) => {
     e.preventDefault();
@@ -33,12 +33,12 @@ export function AlarmOverlay() {
   return html`<dialog class="alarm" ref=${box} aria-labelledby="alarm-title" onCancel=${cancel}>
     ${
       open &&
-      html`<div class="paper"><h2 id="alarm-title">${missed > 0 ? 'While the app was closed' : 'It is time'}</h2>
+      html`<div class="paper"><h2 id="alarm-title">${missed > 0 ? 'While the app was closed' : 'Due now'}</h2>
         <ul>${list.map(
           (a) => html`<li key=${a.key}><a href=${pathOf(a)} onClick=${dismiss}><b>${a.title}</b>
             <span>${a.sub}</span><span>${a.when}</span></a></li>`,
         )}</ul>
-        <button type="button" class="button wide" aria-disabled=${isDeaf} onClick=${dismiss}>OK</button></div>`
+        <button type="button" class="button wide" aria-disabled=${ignoresTaps} onClick=${dismiss}>OK</button></div>`
     }
   </dialog>`;
 }

@@ -36,7 +36,7 @@ const shortState = (bag) => (bag.stage === 'cure' && bag.readiness === 'ready' ?
 
 /** BagColours are all colours of a bag as small pieces of cloth with their letters. */
 const BagColours = ({ colours }) =>
-  html`<span class="cloths">${colours.map((c, i) => html`<${Cloth} key=${c.id + i} rgb=${c.rgb} caps=${c.caps} />`)}
+  html`<span class="tag-swatches">${colours.map((c, i) => html`<${Cloth} key=${c.id + i} rgb=${c.rgb} caps=${c.caps} />`)}
     <span class="visually-hidden">${colours.map((c) => c.name).join(', ')}</span></span>`;
 
 /** BagTag is a bag as a row of a list; compact is a third as high. */
@@ -47,7 +47,7 @@ export function BagTag({ bag, compact }) {
   const when = (curing ? [bag.when, bag.safe] : [bag.rated, bag.placeName]).filter(Boolean).join(' · ');
   return html`<${Tag} href=${href}>
     <div class="tag-body"><span class="visually-hidden">Bag </span><${BagNumber} bag=${bag} />
-      <span class="split-line"><span class="what capitalized">${bag.what}</span></span>
+      <span class="split-line"><span class="contents capitalized">${bag.what}</span></span>
       <span class="split-line"><span class=${'state tone-' + bag.tone}>${keepUnits(stateOf(bag))}</span>
         <span class="when">${keepUnits(when)}</span></span>
     </div>
@@ -62,7 +62,7 @@ export function BagTag({ bag, compact }) {
 /** CompactLine is a bag on one line: number, colours, piece, place, how it stands. */
 export const CompactLine = ({ bag }) => html`<div class="tag-body">
   <span class="visually-hidden">Bag </span><${BagNumber} bag=${bag} /><${BagColours} colours=${bag.colours} />
-  <span class="what"><span class="capitalized">${bag.what}</span>
+  <span class="contents"><span class="capitalized">${bag.what}</span>
     <small>${[bag.placeName, shortState(bag), bag.rated].filter(Boolean).join(' · ')}</small></span>
 </div>`;
 

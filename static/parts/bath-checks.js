@@ -43,12 +43,12 @@ export function BathChecks({ soak, write, busy }) {
       onChange=${(v) => write(Kind.soakDissolved, { clear: v === 'clear' }, 'Saved')} />
     ${
       soak.dissolved === 'cloudy' &&
-      html`<p class="caution">Stir on, with warmer water if need be: grains leave pale spots.</p>`
+      html`<p class="caution">Keep stirring, with warmer water if needed: grains leave pale spots.</p>`
     }
     ${soak.verdict && html`<p class=${soak.bad ? 'caution' : 'note good'}>pH ${soak.verdict}.</p>`}
     <details><summary>Measure the pH</summary>
       <${Stepper} label="pH" value=${ph} onChange=${setPH} step=${0.1} min=${7} max=${14} start=${11.3} />
-      <${Chips} label="By" value=${instrument} onChange=${(v) => setInstrument(v || 'strip')} options=${instruments} />
+      <${Chips} label="Measured with" value=${instrument} onChange=${(v) => setInstrument(v || 'strip')} options=${instruments} />
       <button type="button" class="button secondary wide" disabled=${busy || !isPH} onClick=${savePH}>
         Save pH ${ph}</button></details>
     <details><summary>Top it up</summary>
@@ -57,7 +57,7 @@ export function BathChecks({ soak, write, busy }) {
       <${Quantity} label="Soda ash added" kinds=${['mass']} value=${soda} onInput=${setSoda} onRead=${setReadSoda}
         placeholder="50 g" />
       <button type="button" class="button secondary wide" onClick=${saveTopUp}
-        disabled=${busy || !(readWater.value > 0) || !(readSoda.value >= 0)}>Added</button></details>
+        disabled=${busy || !(readWater.value > 0) || !(readSoda.value >= 0)}>Save</button></details>
   </section>`;
 }
 
@@ -88,5 +88,5 @@ export function Countdown({ lot }) {
   const left = lot.until - now;
   return html`<section class="compact countdown"><p class="big-text" role="timer">${
     left > 0 ? minutesText(left) : html`0:00<small>wet through</small>`
-  }</p><p class="sub">${capitalize(lot.text)}; already tied ones longer</p></section>`;
+  }</p><p class="sub">${capitalize(lot.text)}; leave tied pieces longer</p></section>`;
 }

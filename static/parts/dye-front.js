@@ -64,8 +64,8 @@ export function DyeFront({ id, strip, colours, height = 34 }) {
   </svg>`;
 }
 
-/** DyeFrontWithHours is the large strip on a bag's screen, with a scale of hours; mark is the word at the front. */
-export function DyeFrontWithHours({ id, strip, colours, mark = 'now' }) {
+/** DyeFrontWithHours is the large strip on a bag's screen, with a scale of hours; frontLabel is the word at the front. */
+export function DyeFrontWithHours({ id, strip, colours, frontLabel = 'now' }) {
   const now = Math.min(1, Math.max(0, strip.now));
   const alignment = (x) => (x < 0.14 ? 'left' : x > 0.86 ? 'right' : '');
   const positionAt = (x) => ({ left: `${x * 100}%` });
@@ -79,7 +79,7 @@ export function DyeFrontWithHours({ id, strip, colours, mark = 'now' }) {
       ${
         strip.now <= 1 &&
         html`<i class="now" style=${positionAt(now)} />
-          <span class=${'now ' + alignment(now)} style=${positionAt(now)}>${mark}</span>`
+          <span class=${'now ' + alignment(now)} style=${positionAt(now)}>${frontLabel}</span>`
       }
     </div>
   </div>`;

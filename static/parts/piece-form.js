@@ -13,7 +13,7 @@ import { ErrorBox } from './messages.js';
 import { MadeOf, useMadeOf } from './made-of.js';
 import { passPrintOrder } from './screen-handoff.js';
 import { Stepper } from './stepper.js';
-import { Wears, useWears } from './wears.js';
+import { ColourParts, useColourParts } from './colour-parts.js';
 
 const depths = [
   { value: 1, words: 'full' },
@@ -34,7 +34,7 @@ function usePieceForm({ scope, kind, piece, done }) {
   const [price, setPrice] = useState(piece?.price ? String(piece.price) : '');
   const [paid, setPaid] = useState(/** @type {any} */ ({})); // as Quantity read it
   const madeOf = useMadeOf(piece);
-  const wears = useWears(piece);
+  const wears = useColourParts(piece);
   const [run, fault, busy] = useAction();
   const isWeighed = typed.trim() && !weight.fault;
   /** @returns {any} */
@@ -90,7 +90,7 @@ export function PieceForm({ scope, kind, piece, colours, choices, done }) {
     <${Chips} label="Fold" value=${form.fold} onChange=${form.setFold}
       options=${choices.folds.map((f) => ({ value: f.fold, words: f.words }))} />
     <${MadeOf} form=${form.madeOf} />
-    ${colours.length > 1 && html`<${Wears} form=${form.wears} colours=${colours} />`}
+    ${colours.length > 1 && html`<${ColourParts} form=${form.wears} colours=${colours} />`}
     <${More} form=${form} />
     ${
       piece &&

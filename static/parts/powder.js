@@ -13,7 +13,7 @@ const keepOut = 'Others out, animals out, door shut, fan off, mask on.';
 export function usePowder(batch, isOpen) {
   const [run, fault, busy] = useAction();
   const kind = isOpen ? Kind.powderClosed : Kind.powderOpened;
-  const undo = isOpen ? 'Powder closed' : 'Powder open: every phone says so';
+  const undo = isOpen ? 'Powder closed' : 'Powder open: shown on every phone';
   const toggle = () => run(() => record([{ scope: `batch/${batch}`, subject: batch, kind, body: {} }], { undo }));
   return /** @type {const} */ ([toggle, busy, fault]);
 }
@@ -30,7 +30,7 @@ function OpenPowder({ powder }) {
   const [toggle, busy, fault] = usePowder(powder.batch, true);
   return html`<div class="banner alert" role="status">
     <p><b>Dye powder is open</b>, ${powder.text}. ${keepOut}</p>
-    <button type="button" disabled=${busy} onClick=${toggle}>Closed now</button><${ErrorBox} fault=${fault} /></div>`;
+    <button type="button" disabled=${busy} onClick=${toggle}>Mark closed</button><${ErrorBox} fault=${fault} /></div>`;
 }
 
 /** PowderButton opens or closes the powder on the weighing screen. */
@@ -38,7 +38,7 @@ export function PowderButton({ batch }) {
   const [toggle, busy] = usePowder(batch.id, Boolean(batch.powder));
   return html`<button type="button" class="button secondary small"
     aria-pressed=${Boolean(batch.powder)} disabled=${busy}
-    onClick=${toggle}>${batch.powder ? 'Powder closed' : 'Powder open'}</button>`;
+    onClick=${toggle}>${batch.powder ? 'Close powder' : 'Open powder'}</button>`;
 }
 
 /** PowderNote says on the weighing screen what holds while the powder is open. */

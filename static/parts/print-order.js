@@ -34,7 +34,7 @@ export const canGetNumbers = () => hub.value.isReached && !exampleMode; // the h
 /** useOrder holds what the person chose to print. */
 export function useOrder(batch, request) {
   const bags = batch.bags.filter((b) => b.address && (request.bag ? b.id === request.bag : b.stage === 'cure'));
-  const [what, setWhat] = useState(request.what || (bags.length ? 'bags' : 'blanks'));
+  const [labelKind, setLabelKind] = useState(request.what || (bags.length ? 'bags' : 'blanks'));
   const [tickedBags, setTickedBags] = useState(null); // null: nothing chosen yet, so all that still need printing
   const [tickedColours, setTickedColours] = useState(() =>
     tickAll(request.colour ? [{ id: request.colour }] : batch.colours),
@@ -44,15 +44,15 @@ export function useOrder(batch, request) {
   const [typedCount, setTypedCount] = useState('');
   const [reprintId, setReprintId] = useState(''); // the id of the earlier printing to print again, or ''
   const [start, setStart] = useState(1); // the first free label of the sheet
-  const isTags = what === 'tags';
-  const isNumbered = what === 'blanks' || isTags;
+  const isTags = labelKind === 'tags';
+  const isNumbered = labelKind === 'blanks' || isTags;
   const ticked = tickedBags || tickAll(bags.filter((b) => request.bag || b.toPrint));
   const reset = () => {
     setReprintId('');
     setTypedCount('');
   };
-  const changeWhat = (value) => {
-    setWhat(value);
+  const changeLabelKind = (value) => {
+    setLabelKind(value);
     reset();
   };
   const changePiece = (value) => {
@@ -62,15 +62,15 @@ export function useOrder(batch, request) {
   const bagOrder = { bags, ticked, chosenBags: tickedOf(bags, ticked), setTickedBags };
   const bottleOrder = { tickedColours, setTickedColours, copies, setCopies };
   const numberOrder = { isNumbered, isTags, piece, changePiece, typedCount, setTypedCount, reprintId, setReprintId };
-  return { what, changeWhat, start, setStart, ...bagOrder, ...bottleOrder, ...numberOrder };
+  return { labelKind, changeLabelKind, start, setStart, ...bagOrder, ...bottleOrder, ...numberOrder };
 }
 
 /** useNumbers gives how many numbers this phone has, the earlier printings, and how many labels to print. */
 export function useNumbers(batch, order, labelPaper) {
-  const { isNumbered, isTags, what, reprintId, start, typedCount } = order;
+  const { isNumbered, isTags, labelKind, reprintId, start, typedCount } = order;
   const subject = useData(() => call('id.new', { n: 1 }).then(([id]) => id), [reprintId]);
-  const printings = useLiveData(() => (isNumbered ? listPrintings(batch.id, what) : []), [what]);
-  const ownNumbers = useLiveData(() => (isNumbered ? countOwnNumbers(batch.id) : 0), [what]);
+  const printings = useLiveData(() => (isNumbered ? listPrintings(batch.id, labelKind) : []), [labelKind]);
+  const ownNumbers = useLiveData(() => (isNumbered ? countOwnNumbers(batch.id) : 0), [labelKind]);
   useEffect(() => () => clearNumberRequest(batch.id), []);
   // The usual wish is to fill the sheet, or to have one tag for each piece.
   const pieceCount = isTags && batch.pieces.find((p) => p.id === order.piece)?.count;
@@ -83,17 +83,17 @@ export function useNumbers(batch, order, labelPaper) {
 
 /** selectionOf says which labels to lay out, in the form that the core expects. */
 function selectionOf(order, batch) {
-  if (order.what === 'bags') return { what: 'bags', bags: order.chosenBags.map((b) => b.number) };
-  if (order.isNumbered) return { what: order.what, prints: order.reprintId ? [order.reprintId] : [] };
-  const colours = order.what === 'bottles' ? tickedOf(batch.colours, order.tickedColours).map((c) => c.id) : [];
-  return { what: order.what, copies: Number(order.copies) || 1, colours };
+  if (order.labelKind === 'bags') return { what: 'bags', bags: order.chosenBags.map((b) => b.number) };
+  if (order.isNumbered) return { what: order.labelKind, prints: order.reprintId ? [order.reprintId] : [] };
+  const colours = order.labelKind === 'bottles' ? tickedOf(batch.colours, order.tickedColours).map((c) => c.id) : [];
+  return { what: order.labelKind, copies: Number(order.copies) || 1, colours };
 }
 
 /** printingFor gives a printing that needs new numbers, or null if none are needed. */
 function printingFor(order, numbers) {
   if (!order.isNumbered || order.reprintId) return null;
-  const { what, isTags, piece } = order;
-  return { what, piece: isTags ? piece : '', subject: numbers.subject, count: Number(numbers.count) || 0 };
+  const { labelKind, isTags, piece } = order;
+  return { what: labelKind, piece: isTags ? piece : '', subject: numbers.subject, count: Number(numbers.count) || 0 };
 }
 
 const layoutTimeout = 20e3; // ms after which the screen says that there is no layout
@@ -122,8 +122,8 @@ export function useLayout(batch, order, numbers, labelPaper) {
   const selection = selectionOf(order, batch);
   const printing = printingFor(order, numbers);
   const isEmpty =
-    (order.what === 'bags' && !order.chosenBags.length) ||
-    (order.what === 'bottles' && !selection.colours.length) ||
+    (order.labelKind === 'bags' && !order.chosenBags.length) ||
+    (order.labelKind === 'bottles' && !selection.colours.length) ||
     (printing && !printing.subject);
   const key = JSON.stringify([selection, paperOptions, printing]);
   const { value, fault } = useLiveData(async () => {
@@ -164,7 +164,7 @@ export function usePrinting(batch, order, layout, labelPaper) {
     const { printing, paperOptions, selection, labelLayout } = layout;
     if (!printing) return { labelLayout, selection };
     const facts = await reserveNumbers(batch.id, printing, paperOptions.sheet);
-    const reserved = { what: order.what, prints: facts.map((f) => f.id) };
+    const reserved = { what: order.labelKind, prints: facts.map((f) => f.id) };
     const pages = { start: paperOptions.start, ...(await layOutLabels(batch.id, reserved, paperOptions)) };
     setPrintedLayout(pages);
     return { labelLayout: pages, selection: reserved, facts };
@@ -176,7 +176,7 @@ export function usePrinting(batch, order, layout, labelPaper) {
     order.setTypedCount('');
     const message = labels.length === 1 ? `Label ${labels[0].tag.number} printed` : `${labels.length} labels printed`;
     if (facts) showNumbersTaken(message, facts, order.setReprintId);
-    else await recordBagLabels(batch.id, order.what, labels, layout.paperOptions.sheet, message);
+    else await recordBagLabels(batch.id, order.labelKind, labels, layout.paperOptions.sheet, message);
     order.setTickedBags(null);
   };
   const print = (work) =>

@@ -4,9 +4,10 @@ import { html, capitalize } from './html.js';
 import { useState } from 'preact/hooks';
 import { Choice } from './choice.js';
 
-const ragOptions = [
-  { value: 'clean', words: 'stays clean' },
-  { value: 'tinted', words: 'a tint' },
+/** ragResults are what a white rag can show that was pressed on the wet cloth. */
+export const ragResults = [
+  { value: 'clean', words: 'clean' },
+  { value: 'tinted', words: 'tinted' },
   { value: 'stained', words: 'stained' },
 ];
 
@@ -15,14 +16,14 @@ export function RinseSteps({ bag, recordFact }) {
   const [ragResult, setRagResult] = useState('');
   const handleChoice = (value) => {
     setRagResult(value);
-    recordFact(Kind.ragTested, { showed: value }, `Rag: ${ragOptions.find((r) => r.value === value)?.words}`);
+    recordFact(Kind.ragTested, { showed: value }, `Rag: ${ragResults.find((r) => r.value === value)?.words}`);
   };
   return html`<section><h2>Rinse, gloves on</h2>
     <ol class="numbered-steps">${(bag.wash || []).map(
       (step, i) => html`<li key=${i}><b>${i + 1}</b><span>${capitalize(step)}</span></li>`,
     )}</ol>
     <${Choice} label="Press a white rag on the wet cloth" value=${ragResult} onChange=${handleChoice}
-      options=${ragOptions} />
+      options=${ragResults} />
     ${ragResult && ragResult !== 'clean' && html`<p class="note">One more hot bath, then press again.</p>`}
     <p class="sub fine-print">The order is common practice, no source; the number of baths is calculated:${' '}
       <a href="/sums/rinse">Washing out</a>.</p>

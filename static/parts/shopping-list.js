@@ -27,7 +27,8 @@ export function ShoppingList({ shelf }) {
     ${shelf.buy.length > 0 && html`<h2>To buy</h2><${Lines} list=${shelf.buy} />`}
     ${
       shelf.check.length > 0 &&
-      html`<h2>Look whether there is enough</h2><p class="sub">Nobody has said how much of these there is.</p>
+      html`<h2>Check if there is enough</h2>
+        <p class="sub">You have not entered how much of these you have.</p>
         <${Lines} list=${shelf.check} />`
     }
     <button type="button" class="button secondary small wide" disabled=${busy}

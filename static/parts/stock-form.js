@@ -10,16 +10,16 @@ import { Field, Quantity } from './field.js';
 import { ErrorBox } from './messages.js';
 import { AmountFields, isCounted, useMove } from './stock-move.js';
 
-/** sorts are the sorts of things, each with a name to start from. */
-export const sorts = [
-  { sort: 'dye', words: 'powder', name: '' },
-  { sort: 'alkali', words: 'soda ash', name: 'soda ash' },
-  { sort: 'softener', words: 'softener', name: 'softener' },
-  { sort: 'bottle', words: 'bottles', name: 'bottles' },
-  { sort: 'bag', words: 'bags', name: 'bags' },
-  { sort: 'scale', words: 'scale', name: 'scale' },
-  { sort: 'urea', words: 'urea', name: 'urea' },
-  { sort: 'other', words: 'something else', name: '' },
+/** stockTypes are the types of things, each with a name to start from. */
+export const stockTypes = [
+  { stockType: 'dye', words: 'powder', name: '' },
+  { stockType: 'alkali', words: 'soda ash', name: 'soda ash' },
+  { stockType: 'softener', words: 'softener', name: 'softener' },
+  { stockType: 'bottle', words: 'bottles', name: 'bottles' },
+  { stockType: 'bag', words: 'bags', name: 'bags' },
+  { stockType: 'scale', words: 'scale', name: 'scale' },
+  { stockType: 'urea', words: 'urea', name: 'urea' },
+  { stockType: 'other', words: 'something else', name: '' },
 ];
 
 const opened = [
@@ -41,20 +41,20 @@ const Figure = ({ figure, ...rest }) =>
   html`<${Quantity} ...${rest} value=${figure.typed} onInput=${figure.setTyped} onRead=${figure.setReading} />`;
 
 /** StockForm is one thing; a new one also asks how much of it there is. */
-export function StockForm({ sort, stock, done }) {
-  const [name, setName] = useState(stock?.name ?? sorts.find((s) => s.sort === sort)?.name ?? '');
-  const [rgb, setRGB] = useState(stock?.rgb || (sort === 'dye' ? '#7a5a8c' : ''));
-  const [dyeClass, setClass] = useState(stock?.class || (sort === 'dye' ? 'dichlorotriazine' : ''));
+export function StockForm({ stockType, stock, done }) {
+  const [name, setName] = useState(stock?.name ?? stockTypes.find((s) => s.stockType === stockType)?.name ?? '');
+  const [rgb, setRGB] = useState(stock?.rgb || (stockType === 'dye' ? '#7a5a8c' : ''));
+  const [dyeClass, setClass] = useState(stock?.class || (stockType === 'dye' ? 'dichlorotriazine' : ''));
   const [lot, setLot] = useState(stock?.lot || '');
   const [age, setAge] = useState(/** @type {any} */ ('')); // days since it was opened
   const [strength, holds, step] = [useFigure(stock?.strength), useFigure(stock?.holds), useFigure(stock?.step)];
-  const keep = useFigure(stock?.keep ? `${stock.keep}${isCounted(sort) ? '' : ' g'}` : '');
-  const move = useMove(sort);
+  const keep = useFigure(stock?.keep ? `${stock.keep}${isCounted(stockType) ? '' : ' g'}` : '');
+  const move = useMove(stockType);
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
       const given = {
-        rgb: sort === 'dye' && rgb.toLowerCase(),
+        rgb: stockType === 'dye' && rgb.toLowerCase(),
         class: dyeClass,
         lot: lot.trim(),
         strength: strength.value,
@@ -68,7 +68,7 @@ export function StockForm({ sort, stock, done }) {
       if (stock) await record([change], { undo: `${capitalize(body.name)} changed` });
       else {
         const [subject] = await call('id.new', { n: 1 });
-        const known = { scope: 'shelf', subject, kind: Kind.stockKnown, body: { ...body, sort } };
+        const known = { scope: 'shelf', subject, kind: Kind.stockKnown, body: { ...body, sort: stockType } };
         const bought = { scope: 'shelf', subject, kind: Kind.stockBought, body: move.body() };
         const undo = `${capitalize(body.name)} is on the shelf`;
         await record(move.amount.trim() ? [known, bought] : [known], { undo });
@@ -77,30 +77,30 @@ export function StockForm({ sort, stock, done }) {
     });
   const isReady = name.trim() && (stock || !move.amount.trim() || move.isReady);
   return html`<div>
-    <${Field} label="Name" value=${name} onInput=${setName} placeholder=${sort === 'dye' ? 'rust' : ''} />
-    ${sort === 'dye' && html`<${DyeFields} ...${{ rgb, setRGB, dyeClass, setClass, strength }} />`}
+    <${Field} label="Name" value=${name} onInput=${setName} placeholder=${stockType === 'dye' ? 'rust' : ''} />
+    ${stockType === 'dye' && html`<${DyeFields} ...${{ rgb, setRGB, dyeClass, setClass, strength }} />`}
     ${
-      sort === 'bottle' &&
-      html`<${Figure} figure=${holds} label="One takes" kinds=${['volume']} placeholder="240 mL or 8 fl oz" />`
+      stockType === 'bottle' &&
+      html`<${Figure} figure=${holds} label="Each holds" kinds=${['volume']} placeholder="240 mL or 8 fl oz" />`
     }
     ${
-      sort === 'scale' &&
+      stockType === 'scale' &&
       html`<${Figure} figure=${step} label="Smallest step it shows" kinds=${['mass']} placeholder="0.1 g"
-        presets=${['0.01 g', '0.1 g', '1 g']} help="weighings are planned to it" />`
+        presets=${['0.01 g', '0.1 g', '1 g']} help="weighings are rounded to this step" />`
     }
     ${
       !stock &&
-      html`<${AmountFields} move=${move} label=${isCounted(sort) ? 'How many there are' : 'How much there is'}
+      html`<${AmountFields} move=${move} label=${isCounted(stockType) ? 'How many there are' : 'How much there is'}
         withPrice />`
     }
     <details open=${Boolean(stock)}><summary>More</summary>
       ${
-        !isCounted(sort) &&
+        !isCounted(stockType) &&
         html`<${Field} label="Lot" value=${lot} onInput=${setLot} help="as the jar says" />
         <${Chips} label="Jar opened" value=${age} onChange=${setAge} options=${opened} />`
       }
-      <${Figure} figure=${keep} label="Put it on the list below" kinds=${isCounted(sort) ? ['count'] : ['mass']}
-        placeholder=${isCounted(sort) ? '5' : '20 g'} />
+      <${Figure} figure=${keep} label="Add to the shopping list below" kinds=${isCounted(stockType) ? ['count'] : ['mass']}
+        placeholder=${isCounted(stockType) ? '5' : '20 g'} />
     </details>
     <${ErrorBox} fault=${fault} />
     <button type="button" class="button wide" disabled=${busy || !isReady} onClick=${save}>
@@ -111,7 +111,7 @@ export function StockForm({ sort, stock, done }) {
 function DyeFields({ rgb, setRGB, dyeClass, setClass, strength }) {
   const { value: choices } = useData(() => call('choices'));
   return html`<${Field} label="How it looks" type="color" value=${rgb} onInput=${setRGB} />
-    <${Figure} figure=${strength} label="Strength its maker’s record gives" kinds=${['concentration']}
+    <${Figure} figure=${strength} label="Strength in the maker’s instructions" kinds=${['concentration']}
       help="grams of powder per finished volume" placeholder="40 g/L" presets=${choices?.strengths} />
     ${
       choices &&

@@ -8,8 +8,8 @@ import { useAction, useData } from './data-hooks.js';
 import { Quantity } from './field.js';
 import { ErrorBox } from './messages.js';
 
-/** isCounted says that a sort of thing is counted in pieces, not weighed. */
-export const isCounted = (sort) => ['bottle', 'bag', 'scale'].includes(sort);
+/** isCounted says that a type of thing is counted in pieces, not weighed. */
+export const isCounted = (stockType) => ['bottle', 'bag', 'scale'].includes(stockType);
 
 /** moves are what can happen to a thing, with the words for it. */
 export const moves = {
@@ -21,8 +21,8 @@ export const moves = {
   },
   counted: {
     kind: Kind.stockCounted,
-    title: (name) => `What is left of ${name}`,
-    button: (sort) => (isCounted(sort) ? 'Count it' : 'Weigh it'),
+    title: (name) => `How much ${name} is left`,
+    button: (stockType) => (isCounted(stockType) ? 'Count it' : 'Weigh it'),
     undo: 'Amount set',
   },
   used: { kind: Kind.stockUsed, title: (name) => `Used: ${name}`, button: () => 'Used', undo: 'Used' },
@@ -35,7 +35,7 @@ export const moves = {
 };
 
 /** useMove holds an amount and its price, and gives the body to record. */
-export function useMove(sort) {
+export function useMove(stockType) {
   const [amount, setAmount] = useState('');
   const [reading, setReading] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [price, setPrice] = useState('');
@@ -48,12 +48,23 @@ export function useMove(sort) {
     typed: { amount: amount.trim() },
   });
   const isReady = Boolean(amount.trim()) && reading.value >= 0 && isPriceGood;
-  return { sort, amount, setAmount, setReading, price, setPrice, setPaid, currency: shelf?.currency, isReady, body };
+  return {
+    stockType,
+    amount,
+    setAmount,
+    setReading,
+    price,
+    setPrice,
+    setPaid,
+    currency: shelf?.currency,
+    isReady,
+    body,
+  };
 }
 
 /** AmountFields asks for the amount and, for what was bought, its price. */
 export function AmountFields({ move, label, withPrice, autofocus }) {
-  const counted = isCounted(move.sort);
+  const counted = isCounted(move.stockType);
   return html`<${Quantity} label=${label} kinds=${counted ? ['count'] : ['mass']} value=${move.amount}
       onInput=${move.setAmount} onRead=${move.setReading} placeholder=${counted ? '10' : '50 g'}
       autofocus=${autofocus} inputmode=${counted ? 'numeric' : undefined} />
@@ -61,7 +72,7 @@ export function AmountFields({ move, label, withPrice, autofocus }) {
       withPrice &&
       html`<${Quantity} label=${`Price of all of it${move.currency ? `, ${move.currency}` : ''}`} kinds=${['number']}
         value=${move.price} onInput=${move.setPrice} onRead=${move.setPaid} inputmode="decimal" placeholder="12.50"
-        help="from it come the costs; you may leave it out" />`
+        help="optional; used for the costs" />`
     }`;
 }
 
@@ -76,7 +87,7 @@ export function MoveForm({ what, stock, done }) {
       done();
     });
   return html`<div>
-    <${AmountFields} move=${move} label=${what === 'counted' ? 'There is left' : 'How much'} autofocus
+    <${AmountFields} move=${move} label=${what === 'counted' ? 'Amount left' : 'How much'} autofocus
       withPrice=${what === 'bought'} />
     <${ErrorBox} fault=${fault} />
     <button type="button" class="button wide" disabled=${busy || !move.isReady} onClick=${save}>Save</button>

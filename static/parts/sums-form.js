@@ -38,12 +38,12 @@ export function SumsForm({ shelf, done }) {
   return html`<div>
     <${Quantity} label="Hardness of the water" kinds=${['hardness']} value=${hard} onInput=${setHard} onRead=${setWater}
       placeholder="180 mg/L" presets=${['0 mg/L', '120 mg/L', '180 mg/L', '300 mg/L']}
-      help="from the water report or a strip; hard water asks for softener" />
+      help="from the water report or a strip; hard water needs softener" />
     <${Field} label="Currency" value=${currency} onInput=${setCurrency} presets=${currencies} placeholder="EUR"
       help="three letters" />
     <${Quantity} label="An hour of work" kinds=${['number']} value=${hourly} onInput=${setHourly} onRead=${setWage}
       inputmode="decimal" placeholder="15" help="leave it out if you do not count your time" />
-    <${Chips} label="Share of the price that is not cost" value=${margin} onChange=${(v) => setMargin(v || 0)}
+    <${Chips} label="Margin, as a share of the price" value=${margin} onChange=${(v) => setMargin(v || 0)}
       options=${margins} />
     <${ErrorBox} fault=${fault} />
     <button type="button" class="button wide" disabled=${busy || !isReady} onClick=${save}>Save</button>

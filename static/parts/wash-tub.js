@@ -6,6 +6,7 @@ import { Icon } from './icons.js';
 import { Swatch } from './swatch.js';
 import { useAction } from './data-hooks.js';
 import { ErrorBox } from './messages.js';
+import { ragResults } from './rinse-steps.js';
 
 /** Dots are colours as small pieces of cloth. */
 export const Dots = ({ colours }) =>
@@ -18,12 +19,6 @@ export const WashBags = ({ bags }) =>
     <span class="capitalized">${b.what}</span>
     <${Dots} colours=${b.colours.slice(0, 4)} /></a></li>`,
   )}</ul>`;
-
-const rag = [
-  { value: 'clean', words: 'Stays clean' },
-  { value: 'tinted', words: 'A tint' },
-  { value: 'stained', words: 'Stained' },
-];
 
 /** namesOf names bags by their numbers. */
 export const namesOf = (bags) => `${bags.length === 1 ? 'Bag' : 'Bags'} ${bags.map((b) => b.number).join(', ')}`;
@@ -52,31 +47,37 @@ export function Tub({ tub, number }) {
   const [run, fault, busy] = useAction();
   const save = (drafts, undo) => run(() => record(drafts, { undo }));
   const names = namesOf(tub.bags);
-  const bath = (isHot) => save(bathDrafts(tub, isHot), `Tub ${number}: ${isHot ? 'hot' : 'cold'} bath counted`);
-  const press = ({ value, words }) =>
-    save(bagDrafts(tub, Kind.ragTested, { showed: value, celsius: 60 }), `Rag: ${words.toLowerCase()}`);
-  const act = (words, work) =>
+  const bath = (isHot) => save(bathDrafts(tub, isHot), `Tub ${number}: ${isHot ? 'hot' : 'cold'} bath done`);
+  const saveRagTest = ({ value, words }) =>
+    save(bagDrafts(tub, Kind.ragTested, { showed: value, celsius: 60 }), `Rag: ${words}`);
+  const actionButton = (words, work) =>
     html`<button type="button" class="button wide" disabled=${busy} aria-label=${`${words}: tub ${number}`}
       onClick=${work}>${words}</button>`;
   return html`<section class="tub"><h2>Tub ${number} · ${tub.title}</h2>
-    <p class="sub">${keepUnits(`${tub.weight}, baths of ${tub.bath}: ${tub.cold} cold, then ${tub.hot} hot`)}</p>
+    <p class="sub">${keepUnits(`${tub.weight}, baths of ${tub.bath}: ${tub.coldBaths} cold, then ${tub.hotBaths} hot`)}</p>
     <${WashBags} bags=${tub.bags} />
     ${tub.next !== 'open' && html`<${BathCount} tub=${tub} />`}
     <p class="tub-next">${capitalize(tub.text)}</p>
-    ${tub.next === 'open' && act('Open and rinse', () => save(bagDrafts(tub, Kind.bagOpened, {}), `${names} opened`))}
-    ${tub.next === 'cold' && act('Cold bath done', () => bath(false))}
-    ${tub.next === 'hot' && act('Hot bath done', () => bath(true))}
+    ${
+      tub.next === 'open' &&
+      actionButton('Open and rinse', () => save(bagDrafts(tub, Kind.bagOpened, {}), `${names} opened`))
+    }
+    ${tub.next === 'cold' && actionButton('Cold bath done', () => bath(false))}
+    ${tub.next === 'hot' && actionButton('Hot bath done', () => bath(true))}
     ${
       tub.next === 'rag' &&
-      html`<div class="row" role="group" aria-label="The rag">${rag.map(
+      html`<div class="row" role="group" aria-label="The rag">${ragResults.map(
         (r) => html`<button type="button" class="button secondary" key=${r.value} disabled=${busy}
-          onClick=${() => press(r)}>${r.words}</button>`,
+          onClick=${() => saveRagTest(r)}>${capitalize(r.words)}</button>`,
       )}</div>`
     }
     ${
       tub.next === 'clear' &&
-      act('Done, to the machine', () =>
-        save(bagDrafts(tub, Kind.bagRinsed, { baths: tub.coldDone + tub.hotDone, clear: true }), `${names} rinsed`),
+      actionButton('Move to the machine', () =>
+        save(
+          bagDrafts(tub, Kind.bagRinsed, { baths: tub.coldBathsDone + tub.hotBathsDone, clear: true }),
+          `${names} rinsed`,
+        ),
       )
     }
     <${ErrorBox} fault=${fault} />
@@ -87,9 +88,9 @@ export function Tub({ tub, number }) {
 function BathCount({ tub }) {
   const marks = (kind, done, all) =>
     Array.from({ length: Math.max(done, all) }, (_, i) => ({ kind, isDone: i < done, key: kind + i }));
-  const all = [...marks('cold', tub.coldDone, tub.cold), ...marks('hot', tub.hotDone, tub.hot)];
+  const all = [...marks('cold', tub.coldBathsDone, tub.coldBaths), ...marks('hot', tub.hotBathsDone, tub.hotBaths)];
   return html`<p class="visually-hidden">
-      ${tub.coldDone} of ${tub.cold} cold and ${tub.hotDone} of ${tub.hot} hot baths done</p>
+      ${tub.coldBathsDone} of ${tub.coldBaths} cold and ${tub.hotBathsDone} of ${tub.hotBaths} hot baths done</p>
     <ol class="baths" aria-hidden="true">${all.map(
       (m) =>
         html`<li key=${m.key} class=${classes(m.kind, m.isDone && 'done')}>

@@ -10,9 +10,9 @@
 // biome-ignore lint/correctness/noUnusedVariables: scripts of the same worker use it
 async function readPicture(read, picture, mode, frameIndex) {
   for (const { at = [0, 0], ...variant } of pictureVariants(picture, mode, frameIndex)) {
-    const found = (await read(variant, scanOptions[mode])).filter((f) => f.isValid);
-    if (found.length) {
-      return found.map(({ text, position: p }) => ({
+    const codes = (await read(variant, scanOptions[mode])).filter((f) => f.isValid);
+    if (codes.length) {
+      return codes.map(({ text, position: p }) => ({
         text,
         x: at[0] + (p.topLeft.x + p.bottomRight.x) / 2,
         y: at[1] + (p.topLeft.y + p.bottomRight.y) / 2,

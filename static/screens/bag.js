@@ -25,7 +25,7 @@ import { WhenPicker, useWhen } from '../parts/when-picker.js';
 const nextSteps = {
   cure: { kind: Kind.bagOpened, words: 'Open and rinse', undo: 'opened' },
   opened: { kind: Kind.bagRinsed, words: 'It runs clear', undo: 'rinsed', body: { clear: true } },
-  rinsed: { kind: Kind.bagDone, words: 'Washed and dry', undo: 'washed and dry' },
+  rinsed: { kind: Kind.bagDone, words: 'Mark washed and dry', undo: 'washed and dry' },
 };
 
 /** BagAlarm offers the alarms of one bag. */
@@ -105,7 +105,7 @@ const CureState = ({ bag }) => html`<div class="cure-state">
     bag.strip &&
     bag.colours.length > 0 &&
     html`<${DyeFrontWithHours} id=${bag.id} strip=${bag.strip} colours=${bag.colours}
-      mark=${bag.stage === 'cure' ? 'now' : 'opened'} />`
+      frontLabel=${bag.stage === 'cure' ? 'now' : 'opened'} />`
   }
 </div>`;
 
@@ -120,7 +120,7 @@ function BagHeader({ bag }) {
   const dyeClasses = [...new Set(bag.colours.map((c) => c.classIs))].join(', ');
   return html`<${Tag} large hasString><div class="tag-body">
       <span class="visually-hidden">Bag </span><${BagNumber} bag=${bag} /><span
-        class="what capitalized">${bag.what}</span>
+        class="contents capitalized">${bag.what}</span>
       <span class="when">${[bag.placeName, bag.closed].filter(Boolean).join(' · ')}</span>
     </div></${Tag}>
     <section class="compact"><${Swatches} colours=${bag.colours} detail=${(c) => c.off} />

@@ -118,7 +118,7 @@ const OtherColours = ({ form, colours }) => html`<details open=${form.parts.leng
 /** OtherLabel asks for another numbered label than the next free one, or leads to where labels are printed. */
 const OtherLabel = ({ form, batch, scanned }) =>
   batch.blanks
-    ? html`<details open=${Boolean(scanned)}><summary>Another label than ${form.number || 'the next one'}</summary>
+    ? html`<details open=${Boolean(scanned)}><summary>Use a label other than ${form.number || 'the next one'}</summary>
         <${BlankPicker} batch=${batch.id} free=${batch.blanks} hasLetters=${batch.blanksLettered}
           onPick=${form.setBlank} initial=${scanned} nextNumber=${batch.next?.text} /></details>`
     : html`<${LinkRow} href=${`/batch/${batch.id}/labels`} title="Print numbered blanks first"

@@ -21,18 +21,18 @@ export function Calendars() {
   const { value: list, fault } = useLiveData(houseCalendars);
   const [isAdding, setAdding] = useState(false);
   const close = () => setAdding(false);
-  const frame = { here: '', back: { href: '/phone', words: 'This phone' }, title: 'Calendars at home' };
-  if (isHelper.value) return html`<${Screen} ...${frame} sub="Only a phone of the house opens calendars." />`;
+  const frame = { activeTab: '', back: { href: '/phone', words: 'This phone' }, title: 'Calendars at home' };
+  if (isHelper.value) return html`<${Screen} ...${frame} sub="Only the owner’s phones can add calendars." />`;
   return html`<${Screen} ...${frame} fault=${fault}
-    sub="A phone, tablet or computer subscribes to an address here, and its calendar moves with every reading."
-    actions=${html`<button type="button" class="button" onClick=${() => setAdding(true)}>Open a calendar</button>`}>
-    ${list?.length === 0 && html`<p class="body-text">None is open yet.</p>`}
+    sub="Subscribe to an address from a phone, tablet or computer: its calendar updates with every reading."
+    actions=${html`<button type="button" class="button" onClick=${() => setAdding(true)}>Add a calendar</button>`}>
+    ${list?.length === 0 && html`<p class="body-text">No calendars yet.</p>`}
     ${list && list.length > 0 && html`<${OpenCalendars} list=${list} />`}
-    <p class="note">A calendar reads the address again when it likes: some every quarter of an hour, some once a day. It
-      reaches the hub only at home. For a time that must not be missed, keep the app open, or add the bag to the
+    <p class="note">How often it updates is up to the calendar app: every 15 minutes to once a day. It reaches
+      the hub only at home. For a time that must not be missed, keep the app open, or add the bag to the
       calendar itself.</p>
-    <${Dialog} open=${isAdding} onClose=${close} title="A calendar">
-      <${NewCalendar} taken=${(list || []).map((c) => c.name)} done=${close} /></${Dialog}>
+    <${Dialog} open=${isAdding} onClose=${close} title="New calendar">
+      <${NewCalendar} usedNames=${(list || []).map((c) => c.name)} done=${close} /></${Dialog}>
   </${Screen}>`;
 }
 
@@ -44,7 +44,7 @@ function OpenCalendars({ list }) {
       await record([{ scope: 'house', kind: Kind.factWithdrawn, body: { target: c.fact } }]);
       showToast(`${c.name} removed`, 'Undo', () => restoreFacts([c.fact]));
     });
-  return html`<section><h2>Open</h2><ul class="history">${list.map(
+  return html`<section><h2>Your calendars</h2><ul class="history">${list.map(
     (c) => html`<li key=${c.fact}><b class="capitalized">${c.name}</b>
       <button type="button" class="text-button" disabled=${busy} aria-label=${`Remove ${c.name}`}
         onClick=${() => remove(c)}>Remove</button></li>`,
@@ -52,30 +52,30 @@ function OpenCalendars({ list }) {
 }
 
 /** NewCalendar asks whose it is, and then shows its address once. */
-function NewCalendar({ taken, done }) {
+function NewCalendar({ usedNames, done }) {
   const [name, setName] = useState('');
   const [token, setToken] = useState('');
   const [run, fault, busy] = useAction();
-  const isTaken = taken.includes(name.trim());
+  const isTaken = usedNames.includes(name.trim());
   const open = (e) => {
     e.preventDefault();
     run(async () => {
-      const drawn = await call('code.new');
-      const body = { name: name.trim(), hash: drawn.hash || '' };
-      await record([{ scope: 'house', kind: Kind.calendarOpened, body }], { undo: `${name.trim()} opened` });
-      setToken((drawn.shown || '').replaceAll('-', ''));
+      const newCode = await call('code.new');
+      const body = { name: name.trim(), hash: newCode.hash || '' };
+      await record([{ scope: 'house', kind: Kind.calendarOpened, body }], { undo: `${name.trim()} added` });
+      setToken((newCode.shown || '').replaceAll('-', ''));
     });
   };
   if (token) return html`<${Address} name=${name.trim()} token=${token} done=${done} />`;
   return html`<form onSubmit=${open}>
-    <${Field} label="Whose calendar" help="so that you know which to remove" value=${name} onInput=${setName}
+    <${Field} label="Whose calendar" help="so you know which one to remove" value=${name} onInput=${setName}
       placeholder="kitchen tablet" autofocus enterkeyhint="go"
       wrong=${isTaken && { sentence: 'another calendar here has that name' }} />
     <${ErrorBox} fault=${fault} />
-    <button class="button wide" disabled=${busy || isTaken || !name.trim()}>Open the calendar</button></form>`;
+    <button class="button wide" disabled=${busy || isTaken || !name.trim()}>Add the calendar</button></form>`;
 }
 
-/** Address shows the address of a calendar, this once: for who trusts the hub's certificate, and without it. */
+/** Address shows the address of a calendar, this once: with the hub's certificate, and without it. */
 function Address({ name, token, done }) {
   const path = `/api/v1/calendar/${token}.ics${style.value.clock12 ? '?clock12=1' : ''}`;
   const secure = (homeAddress(hub.value.network) || location.origin) + path;
@@ -92,7 +92,7 @@ function Address({ name, token, done }) {
     html`<button type="button" class="button secondary small"
       onClick=${() => runOrShow(() => copy(text))}>Copy the address</button>`;
   return html`<div>
-    <p class="body-text">The address of <b>${name}</b>. It is shown this once: subscribe to it now. It works after this
+    <p class="body-text">This is the only time the address of <b>${name}</b> is shown: subscribe now. It works after this
       phone’s next sync.</p>
     <${QRCode} text=${secure} label=${`Code with the address of ${name}`} />
     <p class="monospace">${secure}</p>${copyButton(secure)}
@@ -102,7 +102,7 @@ function Address({ name, token, done }) {
       html`<p class="sub body-text">For a computer that does not trust the hub’s certificate:</p>
       <p class="monospace">${plain + path}</p>${copyButton(plain + path)}`
     }
-    <p class="sub body-text">Whoever has the address sees when which bag is ready, and nothing else. Anyone who
-      listens in your home network can read the second address as it is used.</p>
-    <button type="button" class="button wide" onClick=${done}>It is subscribed</button></div>`;
+    <p class="sub body-text">Anyone with the address can see when each bag is ready, and nothing else. Anyone who
+      listens in on your home network can read the second address.</p>
+    <button type="button" class="button wide" onClick=${done}>Done</button></div>`;
 }

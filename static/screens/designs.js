@@ -1,4 +1,4 @@
-// Designs: those of the house, and twelve to start from.
+// Designs: saved ones, and twelve ready-made ones.
 import { html, capitalize } from '../parts/html.js';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { asFault, Fault } from '../core/fault.js';
@@ -13,24 +13,24 @@ import { foldChoices } from '../fold/choices.js';
 
 export function Designs() {
   const { value: choices, fault } = useData(foldChoices);
-  const { value: kept, fault: keptFault } = useLiveData(loadDesigns);
+  const { value: saved, fault: savedFault } = useLiveData(loadDesigns);
   const [fileFault, setFileFault] = useState(/** @type {any} */ (null));
   const open = (file) => openDesignFile(file).catch((err) => setFileFault(asFault(err)));
   return html`<${Screen} activeTab="shelf" back=${{ href: '/shelf', words: 'Shelf' }} title="Fold"
-    fault=${fault || keptFault}
-    sub="See a piece before you dye it: where the colours come, what stays white, how much dye goes where.">
+    fault=${fault || savedFault}
+    sub="See a piece before you dye it: where each colour lands, what stays white, and how much dye goes where.">
     ${
-      kept?.designs.length > 0 &&
-      html`<section><h2>Yours</h2><div class="designs">${kept.designs.map(
-        (d) => html`<${KeptTile} key=${d.id} kept=${d} />`,
+      saved?.designs.length > 0 &&
+      html`<section><h2>Your designs</h2><div class="designs">${saved.designs.map(
+        (d) => html`<${SavedTile} key=${d.id} saved=${d} />`,
       )}</div></section>`
     }
-    <section><h2>To start from</h2>
-      ${!choices && !fault && html`<p class="sub">Fetching what draws them …</p>`}
+    <section><h2>Ready-made</h2>
+      ${!choices && !fault && html`<p class="sub">Loading the drawings …</p>`}
       <div class="designs">${choices?.starters.map(
         (d) => html`<${DesignTile} key=${d.name} design=${d} href=${`/fold/start/${encodeURIComponent(d.name)}`} />`,
       )}</div></section>
-    <section><h2>From somebody else</h2>
+    <section><h2>From someone else</h2>
       <p class="sub">Scan its code, or open its file.</p>
       <${ErrorBox} fault=${fileFault} />
       <label class="button secondary wide file-act">Open a file
@@ -42,29 +42,29 @@ export function Designs() {
 
 // openDesignFile shows the design in a file that was saved by the app.
 async function openDesignFile(file) {
-  const wrong = new Fault({
+  const badFile = new Fault({
     code: 'input',
-    sentence: `“${file.name}” is not the file of a design`,
-    hint: 'choose a file that “Save as a file” made',
+    sentence: `“${file.name}” is not a design file`,
+    hint: 'choose a file saved with “Save as a file”',
   });
-  if (file.size > 20e3) throw wrong;
-  let said;
+  if (file.size > 20e3) throw badFile;
+  let content;
   try {
-    said = JSON.parse(await file.text());
+    content = JSON.parse(await file.text());
   } catch {
-    throw wrong;
+    throw badFile;
   }
-  if (said?.coldbatch !== 'design' || typeof said.code !== 'string') throw wrong;
-  await callExtra('fold.decode', { code: said.code });
-  navigate(`/fold/code/${said.code}`);
+  if (content?.coldbatch !== 'design' || typeof content.code !== 'string') throw badFile;
+  await callExtra('fold.decode', { code: content.code });
+  navigate(`/fold/code/${content.code}`);
 }
 
-function KeptTile({ kept }) {
-  const { value: design, fault } = useData(() => callExtra('fold.decode', { code: kept.code }), [kept.code]);
-  return html`<div class="kept">
-    ${design && html`<${DesignTile} design=${{ ...design, name: kept.name }} href=${`/fold/design/${kept.id}`} />`}
+function SavedTile({ saved }) {
+  const { value: design, fault } = useData(() => callExtra('fold.decode', { code: saved.code }), [saved.code]);
+  return html`<div class="saved-design">
+    ${design && html`<${DesignTile} design=${{ ...design, name: saved.name }} href=${`/fold/design/${saved.id}`} />`}
     <${ErrorBox} fault=${fault} />
-    <button type="button" class="text-button" onClick=${() => removeDesign(kept)}>Remove</button></div>`;
+    <button type="button" class="text-button" onClick=${() => removeDesign(saved)}>Remove</button></div>`;
 }
 
 const tileSize = 112; // pixels

@@ -16,19 +16,19 @@ import { isAlike, withColour, withFoldMeasure, withoutColour, withPaint } from '
 import { callExtra } from '../core/extra.js';
 import { foldChoices } from '../fold/choices.js';
 import { FoldCard, WhiteInside, useFoldReport } from '../fold/fold-card.js';
-import { KeepDesign } from '../fold/keep-design.js';
+import { DesignActions } from '../fold/design-actions.js';
 import { Palette } from '../fold/palette.js';
 import { SqueezeField, squeeze } from '../fold/squeeze.js';
 
 /** StartFold opens one of the designs to start from. */
 export const StartFold = ({ name }) =>
   html`<${LoadedFold} load=${async (choices) => choices.starters.find((d) => d.name === name)} />`;
-/** SharedFold opens one that came as a code, KeptFold one of the house's. */
+/** SharedFold opens one that came as a code, SavedFold a saved one. */
 export const SharedFold = ({ code }) => html`<${LoadedFold} load=${() => callExtra('fold.decode', { code })} />`;
-export const KeptFold = ({ id }) =>
+export const SavedFold = ({ id }) =>
   html`<${LoadedFold} id=${id} load=${async () => {
-    const kept = (await loadDesigns()).designs.find((d) => d.id === id);
-    return kept && callExtra('fold.decode', { code: kept.code });
+    const saved = (await loadDesigns()).designs.find((d) => d.id === id);
+    return saved && callExtra('fold.decode', { code: saved.code });
   }} />`;
 
 /** PieceFold opens the design of pieces of a batch, or a plain one with the batch's colours. */
@@ -58,11 +58,11 @@ const back = { href: '/fold', words: 'Fold' };
 function LoadedFold({ load, id, of }) {
   const { value: choices, fault } = useData(foldChoices);
   const { value: start, fault: loadFault } = useData(async () => choices && { design: await load(choices) }, [choices]);
-  const leaves = of ? { href: `/batch/${of.batch}/pieces`, words: 'Pieces' } : back;
+  const backLink = of ? { href: `/batch/${of.batch}/pieces`, words: 'Pieces' } : back;
   if (start?.design)
-    return html`<${FoldScreen} start=${start.design} choices=${choices} id=${id} of=${of} leaves=${leaves} />`;
-  const sub = start ? 'This design is not on this phone.' : 'Fetching what draws it …';
-  return html`<${Screen} activeTab="shelf" back=${leaves} title="Fold" sub=${!fault && !loadFault && sub}
+    return html`<${FoldScreen} start=${start.design} choices=${choices} id=${id} of=${of} backLink=${backLink} />`;
+  const sub = start ? 'This design is not on this phone.' : 'Loading the drawing …';
+  return html`<${Screen} activeTab="shelf" back=${backLink} title="Fold" sub=${!fault && !loadFault && sub}
     fault=${fault || loadFault} />`;
 }
 
@@ -71,26 +71,26 @@ const amounts = [
   { value: 'wet', words: 'wet in the bag' },
 ];
 
-/** FoldScreen is the design under the thumb. */
-function FoldScreen({ start, choices, id, of, leaves }) {
+/** FoldScreen edits one design. */
+function FoldScreen({ start, choices, id, of, backLink }) {
   const [design, setDesign] = useState(start);
   const [more, setMore] = useState(0); // % of dye
   const [look, setLook] = useState('');
-  const { value: kept } = useLiveData(loadDesigns);
+  const { value: saved } = useLiveData(loadDesigns);
   const { value: batch } = useLiveData(() => of && batchView(of.batch), [of?.batch]);
   useScreenOn();
-  const results = (kept?.results || []).map(({ fold, white, effect }) => ({ fold, white, effect }));
+  const results = (saved?.results || []).map(({ fold, white, effect }) => ({ fold, white, effect }));
   const query = { design, results, factor: 1 + more / 100, wet: look === 'wet' };
   const pictures = useClothPictures(query);
   const report = useFoldReport(design, results, squeeze.value);
   const choice = choices.folds.find((f) => f.kind === design.fold.kind);
   const moveCenter = choice.center && ((center) => setDesign((d) => withFoldMeasure(d, { center })));
   const title = design.name;
-  return html`<${Screen} activeTab=${of ? 'batches' : 'shelf'} back=${leaves} title=${title} fault=${pictures.fault}
-    actions=${html`<${KeepDesign} design=${design} onName=${(name) => setDesign({ ...design, name })} id=${id} of=${of}
+  return html`<${Screen} activeTab=${of ? 'batches' : 'shelf'} back=${backLink} title=${title} fault=${pictures.fault}
+    actions=${html`<${DesignActions} design=${design} onName=${(name) => setDesign({ ...design, name })} id=${id} of=${of}
       batch=${batch}
       results=${results} label=${choice.label}
-        onKept=${(kept) => !of && navigate(`/fold/design/${kept}`, { replace: true })} />`}>
+        onSaved=${(saved) => !of && navigate(`/fold/design/${saved}`, { replace: true })} />`}>
     <div class="cloth-desk">
       <${ClothPictures} pictures=${pictures} design=${design} onCenter=${moveCenter}>
         White inside: <b>${pictures.picture?.white || '…'}</b></${ClothPictures}>
@@ -99,11 +99,11 @@ function FoldScreen({ start, choices, id, of, leaves }) {
     <${Colouring} design=${design} setDesign=${setDesign} choices=${choices} batch=${batch}
       face=${pictures.picture?.face} />
     <${FoldMeasures} design=${design} choice=${choice} onChange=${setDesign} />
-    <${Slider} label="If you lay"
+    <${Slider} label="Dye applied"
       words=${more === 0 ? 'as planned' : `${Math.abs(more)} % ${more < 0 ? 'less' : 'more'}`}
       value=${more} min=${-20} max=${20} step=${5} onInput=${setMore}
         ticks=${['20 % less', 'as planned', '20 % more']} />
-    <${Chips} label="It looks" value=${look} onChange=${setLook} options=${amounts} />
+    <${Chips} label="Show it" value=${look} onChange=${setLook} options=${amounts} />
     <${WhiteInside} report=${report} />
     <${FoldCard} report=${report} colours=${design.colours} />
     <${SqueezeField} />
@@ -114,41 +114,41 @@ function FoldScreen({ start, choices, id, of, leaves }) {
 
 /** Colouring is the bundle with the palette under it. */
 function Colouring({ design, setDesign, choices, batch, face }) {
-  const [hand, setHand] = useState(0);
+  const [selected, setSelected] = useState(0);
   const [side, setSide] = useState('a');
   const [both, setBoth] = useState(isAlike(design));
   const isRope = design.b.length === 0;
   const shown = isRope || side === 'a' ? design.a : design.b;
   useEffect(() => {
-    if (hand >= design.colours.length) setHand(0);
+    if (selected >= design.colours.length) setSelected(0);
   }, [design.colours.length]);
   const add = (colour) => {
     setDesign({ ...design, colours: [...design.colours, clean(colour)] });
-    setHand(design.colours.length);
+    setSelected(design.colours.length);
   };
   const offered = { batch: batch?.colours || [], dyes: choices.dyes };
-  return html`<section class="colouring"><h2>Tap the bundle, or draw over it</h2>
+  return html`<section class="colouring"><h2>Tap the bundle or drag across it</h2>
     ${
       face &&
       html`<${Bundle} face=${face} colours=${design.colours} sections=${shown} turned=${!isRope && side === 'b'}
-        onPaint=${(i) => setDesign((d) => withPaint(d, side, i, hand, both && !isRope))} />`
+        onPaint=${(i) => setDesign((d) => withPaint(d, side, i, selected, both && !isRope))} />`
     }
-    <${Palette} colours=${design.colours} hand=${hand} onHand=${setHand} onAdd=${add} offered=${offered}
-      onReplace=${(colour) => setDesign(withColour(design, hand, clean(colour)))} />
+    <${Palette} colours=${design.colours} selected=${selected} onSelect=${setSelected} onAdd=${add}
+      offered=${offered} onReplace=${(colour) => setDesign(withColour(design, selected, clean(colour)))} />
     <div class="turn">
       ${
         isRope
-          ? html`<p class="sub">A rope is dyed from all round.</p>`
+          ? html`<p class="sub">A rope is dyed all round.</p>`
           : html`<button type="button" class="button secondary" onClick=${() => setSide(side === 'a' ? 'b' : 'a')}>
-              Turn it over: side ${side.toUpperCase()}</button>
+              Turn over (now side ${side.toUpperCase()})</button>
             <button type="button" class="chip" aria-pressed=${both}
-              onClick=${() => setBoth(!both)}>both sides alike</button>`
+              onClick=${() => setBoth(!both)}>Same on both sides</button>`
       }
       ${
-        hand >= 0 &&
+        selected >= 0 &&
         design.colours.length > 1 &&
-        html`<button type="button" class="text-button" onClick=${() => setDesign(withoutColour(design, hand))}>
-          Remove ${design.colours[hand]?.name}</button>`
+        html`<button type="button" class="text-button" onClick=${() => setDesign(withoutColour(design, selected))}>
+          Remove ${design.colours[selected]?.name}</button>`
       }
     </div>
   </section>`;

@@ -12,7 +12,7 @@ import { CareCard } from './care-card.js';
 import { Colours } from './colours.js';
 import { Compare } from './compare.js';
 import { Designs } from './designs.js';
-import { KeptFold, PieceFold, SharedFold, StartFold } from './fold.js';
+import { SavedFold, PieceFold, SharedFold, StartFold } from './fold.js';
 import { History } from './history.js';
 import { Join } from './join.js';
 import { Jugs } from './jugs.js';
@@ -74,7 +74,7 @@ export const routes = [
   ['/stock/:id', Stock],
   ['/fold', Designs],
   ['/fold/start/:name', StartFold],
-  ['/fold/design/:id', KeptFold],
+  ['/fold/design/:id', SavedFold],
   ['/fold/code/:code', SharedFold],
   ['/place/:id', Place],
   ['/phone', Phone],

@@ -22,9 +22,9 @@ export function Join({ code = '' }) {
       sub="This is the example. Close it first." />`;
   }
   if (hub.value.role === 'owner') {
-    const add = html`<a class="button" href="/phones">Add another phone</a>`;
+    const addPhoneLink = html`<a class="button" href="/phones">Add another phone</a>`;
     return html`<${Screen} activeTab="" back=${{ href: '/phone', words: 'This phone' }}
-      title="This phone is paired" actions=${add}
+      title="This phone is paired" actions=${addPhoneLink}
       sub="It can see everything: every batch, every place, and which phones have access." />`;
   }
   return html`<${JoinForm} code=${code} onPaired=${setPaired} />`;
@@ -36,7 +36,7 @@ function adviceFor({ role, wasPaired }) {
     return `Another batch’s code gives this phone access to that batch too. An invitation makes it a phone of
       the house.`;
   }
-  if (role === 'out') {
+  if (role === 'removed') {
     return 'This phone was removed. With a new code it has access again; what it wrote meanwhile is kept.';
   }
   if (wasPaired) {

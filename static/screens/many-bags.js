@@ -1,5 +1,5 @@
-// Many bags at once: choose those of a place, all that are ready, or by tapping tags; then open, rinse, finish, move
-// or read them in one act, with one undo.
+// Choose bags by place, by readiness or one by one; then open, rinse, finish, move or measure them together,
+// with one undo.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
@@ -18,9 +18,11 @@ import { WhenPicker, useWhen } from '../parts/when-picker.js';
 /** steps are what bags of a stage can do next, by the stage. */
 const steps = {
   cure: { kind: Kind.bagOpened, words: 'Open', done: 'opened', body: {} },
-  opened: { kind: Kind.bagRinsed, words: 'Runs clear', done: 'rinsed', body: { clear: true } },
-  rinsed: { kind: Kind.bagDone, words: 'Washed and dry', done: 'washed and dry', body: {} },
+  opened: { kind: Kind.bagRinsed, words: 'Mark rinsed', done: 'rinsed', body: { clear: true } },
+  rinsed: { kind: Kind.bagDone, words: 'Mark washed and dry', done: 'washed and dry', body: {} },
 };
+
+const manyHelp = 'The buttons below apply to all of them; one undo reverts it.';
 
 const countWords = (n) => (n === 1 ? '1 bag' : `${n} bags`);
 
@@ -49,15 +51,15 @@ export function ManyBags() {
       await record(drafts, { undo: `${countWords(bags.length)} ${done}`, sure });
       when.reset();
     });
-  const acts = Object.entries(steps)
+  const nextSteps = Object.entries(steps)
     .map(([stage, step]) => ({ ...step, bags: chosen.filter((b) => b.stage === stage) }))
     .filter((step) => step.bags.length > 0);
   return html`<${Screen} activeTab="today" title=${chosen.length ? countWords(chosen.length) : 'Several bags'}
     back=${{ href: '/', words: 'Today' }} fault=${fault || actionFault}
-    sub=${chosen.length ? 'What you tap below happens to all, with one undo.' : 'Tap a group, or bags one by one.'}
+    sub=${chosen.length ? manyHelp : 'Choose a group, or tap bags one by one.'}
     actions=${
       chosen.length > 0 &&
-      html`${acts.map(
+      html`${nextSteps.map(
         (step) => html`<button type="button" class="button whole" key=${step.kind} disabled=${busy}
           onClick=${() => write(step.bags, step.kind, step.body, step.done)}>
           ${step.words} ${step.bags.length}</button>`,
@@ -73,7 +75,7 @@ export function ManyBags() {
         aria-pressed=${g.bags.length === chosen.length && g.bags.every((b) => ids.includes(b.id))}
         onClick=${() => setIds(g.bags.map((b) => b.id))}>${g.words} (${g.bags.length})</button>`,
     )}
-      ${chosen.length > 0 && html`<button type="button" class="chip" onClick=${() => setIds(undefined)}>None</button>`}
+      ${chosen.length > 0 && html`<button type="button" class="chip" onClick=${() => setIds(undefined)}>Clear</button>`}
     </div>
     ${chosen.length > 0 && html`<${WhenPicker} of=${when} />`}
     <section class="compact"><ul class="tags many">${all.map(
@@ -116,14 +118,14 @@ function MoveBags({ bags, when, done }) {
 
 /** ReadPlaces records one temperature for each place in which they stand. */
 function ReadPlaces({ bags, when, done }) {
-  const stands = [...new Map(bags.filter((b) => b.place).map((b) => [b.place, b.placeName]))];
+  const places = [...new Map(bags.filter((b) => b.place).map((b) => [b.place, b.placeName]))];
   const temperature = useTemperature(undefined);
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
       const [celsius, at] = [await temperature.read(), await when.read()];
       const body = { celsius, typed: { celsius: temperature.typed } };
-      const drafts = stands.map(([id]) => ({
+      const drafts = places.map(([id]) => ({
         scope: `place/${id}`,
         subject: id,
         kind: Kind.placeRead,
@@ -133,9 +135,9 @@ function ReadPlaces({ bags, when, done }) {
       await record(drafts, { undo: `${temperature.typed} saved` });
       done();
     });
-  if (!stands.length) return html`<p class="note">They stand in no place yet: move them to one first.</p>`;
+  if (!places.length) return html`<p class="note">These bags have no place yet: move them to one first.</p>`;
   return html`<div><${TemperatureField} temperature=${temperature}
-    label=${`Now at: ${stands.map(([, n]) => n).join(', ')}`} />
+    label=${`Temperature now at ${places.map(([, n]) => n).join(', ')}`} />
     <${WhenPicker} of=${when} /><${ErrorBox} fault=${fault} />
     <button type="button" class="button wide" disabled=${busy || !temperature.text}
       onClick=${save}>Save</button></div>`;

@@ -42,7 +42,7 @@ export function Phone() {
 /** offlineText says whether the app works without the hub. */
 function offlineText() {
   if (!isOfflineReady.value) return 'Not yet: come near the hub once';
-  return isScannerReady.value ? 'Ready, scanning too' : 'Ready, except for the scanner, which is still on the hub';
+  return isScannerReady.value ? 'Ready, scanning too' : 'Ready, but the scanner is not downloaded yet';
 }
 
 const HubSection = () => html`<section class="compact"><h2>Hub</h2>
@@ -65,7 +65,7 @@ function Access() {
   if (exampleMode || !role) return null;
   if (role === 'owner') return html`<${LinkRow} href="/phones" title="Phones" sub="which have access; add one" />`;
   if (role === 'helper') {
-    return html`<${LinkRow} href="/join" title="Helper’s phone" sub="in the batches it joined; type another code" />`;
+    return html`<${LinkRow} href="/join" title="Helper’s phone" sub="sees the batches it joined; enter another code" />`;
   }
   return html`<p class="caution">${noAccessText(role, wasPaired, quarantineMessage)}</p>
     <a class="button wide" href="/join">${wasPaired ? 'Pair this phone again' : 'Pair this phone'}</a>`;
@@ -73,7 +73,7 @@ function Access() {
 
 /** noAccessText says why the hub does not sync with this phone; quarantineMessage is what the hub said about it. */
 function noAccessText(role, wasPaired, quarantineMessage) {
-  if (role === 'out') {
+  if (role === 'removed') {
     return `${capitalize(quarantineMessage || 'this phone was removed from the house')}. What you write stays here.`;
   }
   if (wasPaired) {

@@ -17,7 +17,7 @@ import { dateAndTime } from '../parts/time-text.js';
 const backLink = { href: '/phone', words: 'This phone' };
 
 export function Phones() {
-  if (['helper', 'stranger', 'out'].includes(hub.value.role)) {
+  if (['helper', 'stranger', 'removed'].includes(hub.value.role)) {
     return html`<${Screen} activeTab="" back=${backLink} title="Phones"
       sub="Only a phone of the house can see which phones have access." />`;
   }
@@ -33,7 +33,7 @@ function PhoneList() {
     sub=${
       hub.value.isReached
         ? 'Each keeps its own journal and syncs with the hub.'
-        : 'As this phone knows them. The hub cannot be reached.'
+        : 'As last synced. The hub cannot be reached.'
     }
     actions=${html`<button type="button" class="button" disabled=${!hub.value.isReached}
     onClick=${() => setOpenPhone('new')}>

@@ -17,7 +17,8 @@ import { Swatch } from '../parts/swatch.js';
 export function Plan({ id }) {
   const { value: plan, fault } = useLiveData(() => planView(id), [id]);
   const base = `/batch/${id}`;
-  const frame = { here: 'batches', title: 'Plan', back: { href: base, words: plan?.name || 'Batch' }, fault };
+  const back = { href: base, words: plan?.name || 'Batch' };
+  const frame = { activeTab: 'batches', title: 'Plan', back, fault };
   if (!plan) return html`<${Screen} ...${frame} />`;
   const next = plan.pieces ? ['colours', 'Change the colours'] : ['pieces', 'List the pieces'];
   return html`<${Screen} ...${frame} sub=${plan.pieces || 'No pieces yet.'}
@@ -25,7 +26,7 @@ export function Plan({ id }) {
     ${plan.pieces && html`<${LinkRow} href=${`${base}/pieces`} title="Change the pieces" />`}
     <${Notes} list=${plan.notes} />
     ${plan.jugs.length > 0 && html`<${DyePlan} plan=${plan} base=${base} />`}
-    ${plan.rows.length > 0 && html`<section><h2>Besides</h2><${Rows} rows=${plan.rows} /></section>`}
+    ${plan.rows.length > 0 && html`<section><h2>Also needed</h2><${Rows} rows=${plan.rows} /></section>`}
     <${Shortages} plan=${plan} />
     ${plan.times.steps.length > 0 && html`<${Times} batch=${id} times=${plan.times} />`}
     <${Cost} plan=${plan} />
@@ -58,19 +59,19 @@ const Shortages = ({ plan }) => html`
   ${
     !isHelper.value &&
     plan.unknown.length > 0 &&
-    html`<section><h2>Look whether there is enough</h2><${Lines} list=${plan.unknown} />
-      <${LinkRow} href="/shelf" title="To the shelf"
-        sub="say how much there is, and share the shopping list" /></section>`
+    html`<section><h2>Check if there is enough</h2><${Lines} list=${plan.unknown} />
+      <${LinkRow} href="/shelf" title="Open the shelf"
+        sub="enter how much you have; share the shopping list" /></section>`
   }`;
 
 /** Times shows how long the steps take, when each place has the bags ready, and when to begin. */
 const Times = ({ batch, times }) => html`<section><h2>Time</h2>
   <table class="times">
-    <thead><tr><th scope="col">Step</th><th scope="col">Alone</th><th scope="col">Two</th></tr></thead>
+    <thead><tr><th scope="col">Step</th><th scope="col">Alone</th><th scope="col">Two people</th></tr></thead>
     <tbody>${times.steps.map(
       (s) => html`<tr key=${s.key}><th scope="row">${s.title}</th><td>${s.one}</td><td>${s.two}</td></tr>`,
     )}</tbody></table>
-  ${times.one && html`<p class="sub">Until the bags are closed: ${times.one} alone, ${times.two} for two.</p>`}
+  ${times.one && html`<p class="sub">Until the bags are closed: ${times.one} alone, ${times.two} with two people.</p>`}
   <${RinseTime} batch=${batch} times=${times} />
   ${times.closing && html`<h3>Ready</h3><p class="sub">${capitalize(times.closing)}.</p>`}
   ${times.places.map(
@@ -83,24 +84,23 @@ const Times = ({ batch, times }) => html`<section><h2>Time</h2>
 
 /** RinseTime asks when the bags are to be rinsed; the core then says when to begin. */
 function RinseTime({ batch, times }) {
-  const [fresh, setFresh] = useState(/** @type {string | null} */ (null));
+  const [edited, setEdited] = useState(/** @type {string | null} */ (null));
   const [run, fault, busy] = useAction();
-  const typed = fresh ?? times.typed ?? '';
+  const typed = edited ?? times.typed ?? '';
   const save = () =>
     run(async () => {
       const { at } = await call('rinse.parse', { typed, env: await coreEnv() });
       await record([{ scope: `batch/${batch}`, subject: batch, kind: Kind.batchChanged, body: { rinse: at } }], {
-        undo: 'Time to rinse set',
+        undo: 'Rinse time set',
       });
-      setFresh(null);
+      setEdited(null);
     });
   return html`<div class="field"><label for="rinse-at">I want to rinse at</label>
-    <input id="rinse-at" type="datetime-local" value=${typed} onInput=${(e) => setFresh(e.target.value)} />
+    <input id="rinse-at" type="datetime-local" value=${typed} onInput=${(e) => setEdited(e.target.value)} />
     ${
-      fresh &&
-      fresh !== times.typed &&
-      html`<button type="button" class="button secondary small wide" disabled=${busy} onClick=${save}>
-        Say when to begin</button>`
+      edited &&
+      edited !== times.typed &&
+      html`<button type="button" class="button secondary small wide" disabled=${busy} onClick=${save}>Save</button>`
     }
     <${ErrorBox} fault=${fault} /></div>`;
 }
@@ -108,9 +108,9 @@ function RinseTime({ batch, times }) {
 const Cost = ({ plan: { cost, costNote, cautions } }) => html`<section><h2>Cost</h2>
   ${
     cost
-      ? html`<dl class="figures"><dt>A piece</dt><dd>${cost.each}</dd><dt>The batch</dt><dd>${cost.all}</dd>
-          ${cost.price && html`<dt>Ask for one</dt><dd>${cost.price}</dd>`}</dl>
-          <details><summary>What it is made of</summary><${Lines} list=${cost.lines} /></details>
+      ? html`<dl class="figures"><dt>Per piece</dt><dd>${cost.each}</dd><dt>Whole batch</dt><dd>${cost.all}</dd>
+          ${cost.price && html`<dt>Price for one</dt><dd>${cost.price}</dd>`}</dl>
+          <details><summary>Cost breakdown</summary><${Lines} list=${cost.lines} /></details>
           <${Notes} list=${cost.incomplete ? [cost.incomplete] : []} />
           ${cost.price && html`<${Cautions} list=${cautions} />`}`
       : html`<p class="sub">${capitalize(costNote || '')}</p>`

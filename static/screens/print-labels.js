@@ -49,13 +49,13 @@ function PrintOrder({ screenProps, batch, request }) {
     }`;
   return html`<${Screen} ...${screenProps} fault=${screenProps.fault || printFault || numbers.fault} actions=${actions}>
     <div class="screen-only print-order">
-      <${PrintKindChoice} batch=${batch} value=${order.what} onChange=${order.changeWhat} />
+      <${PrintKindChoice} batch=${batch} value=${order.labelKind} onChange=${order.changeLabelKind} />
       <${OrderDetails} batch=${batch} order=${order} numbers=${numbers} />
       <section><h2>Paper</h2><${PaperSettings} labelPaper=${labelPaper} fault=${paperFault} start=${order.start}
         onStart=${order.setStart} /></section>
     </div>
     ${
-      order.what === 'bags' &&
+      order.labelKind === 'bags' &&
       order.bags.length > 0 &&
       !order.chosenBags.length &&
       html`<p class="note">The labels of all bags are printed and up to date.</p>`
@@ -72,7 +72,7 @@ function printWords(order, labelLayout) {
   const count = labelLayout?.labels.length || 0;
   if (!count) return 'Print';
   const labels = count === 1 ? 'the label' : `${count} labels`;
-  const things = { blanks: 'blanks', tags: count === 1 ? 'tag' : 'tags' }[order.what] || labels;
+  const things = { blanks: 'blanks', tags: count === 1 ? 'tag' : 'tags' }[order.labelKind] || labels;
   const [first, last] = [labelLayout.labels[0].tag.number, labelLayout.labels.at(-1).tag.number];
   const numbers = order.isNumbered && numberSpan({ from: first, to: last });
   return ['Print', things, numbers, order.reprintId && 'again'].filter(Boolean).join(' ');
@@ -80,7 +80,7 @@ function printWords(order, labelLayout) {
 
 /** OrderDetails asks which bags, how many blanks or tags, or which bottles. */
 function OrderDetails({ batch, order, numbers }) {
-  if (order.what === 'bags') {
+  if (order.labelKind === 'bags') {
     if (!order.bags.length) return html`<p class="note">No bag is curing.</p>`;
     return html`<${BagChoice} bags=${order.bags} ticked=${order.ticked} onTick=${order.setTickedBags} />`;
   }
@@ -89,7 +89,7 @@ function OrderDetails({ batch, order, numbers }) {
       onPiece=${order.changePiece} count=${numbers.count} onCount=${order.setTypedCount}
       printings=${numbers.printings} reprintId=${order.reprintId} onReprint=${order.setReprintId} />`;
   }
-  if (order.what !== 'bottles') return null;
+  if (order.labelKind !== 'bottles') return null;
   return html`<${BottleChoice} colours=${batch.colours} ticked=${order.tickedColours} onTick=${order.setTickedColours}
     copies=${order.copies} onCopies=${order.setCopies} />`;
 }

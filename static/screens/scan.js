@@ -13,8 +13,8 @@ import { NumberPad } from '../parts/number-pad.js';
 import { Screen } from '../parts/screen.js';
 
 /**
- * findBags gives the bags with the typed number or id, or else the blanks and piece tags with it:
- * each with its path, number and batch.
+ * findBags gives the bags whose number or id was typed; if there are none, the matching blanks and piece
+ * tags. Each has its path, number and batch.
  */
 async function findBags(typed) {
   const { bags, blanks } = await findTyped(typed);

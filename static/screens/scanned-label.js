@@ -14,27 +14,27 @@ import { Swatches } from '../parts/swatch.js';
 export function ScannedLabel({ code }) {
   const { value: localResult, fault: localFault } = useData(() => lookUpLabel(code, { hub: false }), [code]); // at once
   const { value: latestResult, fault } = useLiveData(() => lookUpLabel(code), [code]); // the hub may take a while
-  const found = latestResult || localResult;
+  const lookup = latestResult || localResult;
   useEffect(() => {
-    if (found?.from === 'phone') navigate(`/bag/${found.batch}/${found.id}`, { replace: true });
-  }, [found?.from]);
+    if (lookup?.from === 'phone') navigate(`/bag/${lookup.batch}/${lookup.id}`, { replace: true });
+  }, [lookup?.from]);
   const screenProps = {
     localResult: 'scan',
     back: { href: '/scan', words: 'Scan' },
-    fault: fault || (!found && localFault),
+    fault: fault || (!lookup && localFault),
   };
-  if (!found) {
+  if (!lookup) {
     const again = screenProps.fault && html`<a class="button" href="/scan">Scan again</a>`;
     return html`<${Screen} ...${screenProps} title=${screenProps.fault ? 'Not a bag’s code' : 'Bag'}
       actions=${again} />`;
   }
-  if (found.tag) return html`<${PieceTag} screenProps=${screenProps} found=${found} />`;
-  if (found.blank) return html`<${BlankLabel} screenProps=${screenProps} found=${found} />`;
-  return html`<${LabelledBag} screenProps=${screenProps} bag=${found.bag} from=${found.from} />`;
+  if (lookup.tag) return html`<${PieceTag} screenProps=${screenProps} lookup=${lookup} />`;
+  if (lookup.blank) return html`<${BlankLabel} screenProps=${screenProps} lookup=${lookup} />`;
+  return html`<${LabelledBag} screenProps=${screenProps} bag=${lookup.bag} from=${lookup.from} />`;
 }
 
 /** PieceTag is the tag of a piece, and the bags that the piece may be in. */
-function PieceTag({ screenProps, found: { bag, bags, batch, what } }) {
+function PieceTag({ screenProps, lookup: { bag, bags, batch, what } }) {
   const name = `Tag ${bag.number}`;
   const where = bags ? 'in one of these bags' : 'in no bag yet';
   return html`<${Screen} ...${screenProps} overline="The tag of a piece" name=${name} title=${name} tone=${bag.tone}>
@@ -45,7 +45,7 @@ function PieceTag({ screenProps, found: { bag, bags, batch, what } }) {
 }
 
 /** BlankLabel is a numbered label that is on no bag yet. */
-function BlankLabel({ screenProps, found: { bag, batch } }) {
+function BlankLabel({ screenProps, lookup: { bag, batch } }) {
   const name = `Blank ${bag.number}`;
   const bagWithIt = html`<a class="button wide" href=${`/batch/${batch}/bagging`}
     onClick=${() => passBlank(bag.number)}>
@@ -80,7 +80,7 @@ const LabelledBag = ({
     }
   </div>
   <${Tag} large hasString><div class="tag-body"><${BagNumber} bag=${bag} /><span
-    class="what capitalized">${bag.what}</span>
+    class="contents capitalized">${bag.what}</span>
     <span class="when">${bag.closed}</span></div></${Tag}>
   <section class="compact"><${Swatches} colours=${bag.colours} /></section>
   ${bag.asPrinted && html`<p class="note">${capitalize(bag.asPrinted)}</p>`}

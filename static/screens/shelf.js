@@ -10,7 +10,7 @@ import { LinkRow } from '../parts/link-row.js';
 import { PlaceNameForm } from '../parts/place-name-form.js';
 import { Screen } from '../parts/screen.js';
 import { ShoppingList } from '../parts/shopping-list.js';
-import { StockForm, sorts } from '../parts/stock-form.js';
+import { StockForm, stockTypes } from '../parts/stock-form.js';
 import { SumsForm } from '../parts/sums-form.js';
 import { Cloth } from '../parts/swatch.js';
 
@@ -18,14 +18,14 @@ const load = async () => ({ places: await placeViews(), shelf: isHelper.value ? 
 
 export function Shelf() {
   const { value, fault } = useLiveData(load);
-  const [open, setOpen] = useState(/** @type {any} */ (null)); // {pick}, {sort}, {place} or {sums}
+  const [open, setOpen] = useState(/** @type {any} */ (null)); // {pick}, {stockType}, {place} or {sums}
   const close = () => setOpen(null);
   const { places, shelf } = value || {};
   const pick = () => setOpen({ pick: true });
   const add = html`<button type="button" class="button" onClick=${pick}>Add to the shelf</button>`;
   const isEmpty = shelf && shelf.groups.length === 0;
   return html`<${Screen} activeTab="shelf" title="Shelf" fault=${fault} actions=${!isHelper.value && add}
-    sub=${isEmpty && 'Put on it what you have. What a batch uses then comes off by itself.'}>
+    sub=${isEmpty && 'Add what you have. What a batch uses is subtracted automatically.'}>
     ${shelf && html`<${ShoppingList} shelf=${shelf} />`}
     ${shelf?.groups.map(
       (g) => html`<section key=${g.key}><h2>${g.title}</h2>
@@ -35,31 +35,31 @@ export function Shelf() {
     ${value && html`<${Places} places=${places} onAdd=${() => setOpen({ place: true })} />`}
     ${
       shelf &&
-      html`<section><h2>For the sums</h2><${LinkRow} title="Water, money" onClick=${() => setOpen({ sums: true })}
-        sub=${shelf.sumsText || 'how hard the water is, the currency, what an hour costs'} /></section>`
+      html`<section><h2>Water and money</h2><${LinkRow} title="Edit" onClick=${() => setOpen({ sums: true })}
+        sub=${shelf.sumsText || 'water hardness, currency, hourly rate'} /></section>`
     }
     <${Dialog} open=${Boolean(open)} onClose=${close} title=${open && titleOf(open)}>
-      ${open?.pick && html`<${SortTiles} onPick=${(sort) => setOpen({ sort })} />`}
-      ${open?.sort && html`<${StockForm} sort=${open.sort} done=${close} />`}
+      ${open?.pick && html`<${StockTypeTiles} onPick=${(stockType) => setOpen({ stockType })} />`}
+      ${open?.stockType && html`<${StockForm} stockType=${open.stockType} done=${close} />`}
       ${open?.place && html`<${PlaceNameForm} autofocus onAdd=${(id) => navigate(`/place/${id}`)} />`}
       ${open?.sums && html`<${SumsForm} shelf=${shelf} done=${close} />`}
     </${Dialog}>
   </${Screen}>`;
 }
 
-function titleOf({ pick, sort, place }) {
+function titleOf({ pick, stockType, place }) {
   if (pick) return 'What is it?';
-  if (sort) return capitalize(sorts.find((s) => s.sort === sort)?.words || '');
+  if (stockType) return capitalize(stockTypes.find((s) => s.stockType === stockType)?.words || '');
   return place ? 'New place' : 'Water and money';
 }
 
-const SortTiles = ({ onPick }) =>
-  html`<div class="options">${sorts.map(
-    (s) => html`<button type="button" class="tile" key=${s.sort} onClick=${() => onPick(s.sort)}>
+const StockTypeTiles = ({ onPick }) =>
+  html`<div class="options">${stockTypes.map(
+    (s) => html`<button type="button" class="tile" key=${s.stockType} onClick=${() => onPick(s.stockType)}>
     <span class="capitalized">${s.words}</span></button>`,
   )}</div>`;
 
-/** StockRow is one thing with its amount; little of it is said. */
+/** StockRow is one thing with its amount; it is marked when it is low. */
 const StockRow = ({ stock }) => html`<${LinkRow} href=${`/stock/${stock.id}`}>
   <span class="tail">${stock.rgb && html`<span class="swatch little"><${Cloth} rgb=${stock.rgb} /></span>`}
     <span><b class="capitalized">${stock.name}</b>

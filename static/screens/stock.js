@@ -18,17 +18,18 @@ export function Stock({ id }) {
   const [open, setOpen] = useState(''); // a move, or 'change'
   const [run, actionFault, busy] = useAction();
   const close = () => setOpen('');
-  const frame = { here: 'shelf', back: { href: '/shelf', words: 'Shelf' }, fault: fault || actionFault };
+  const back = { href: '/shelf', words: 'Shelf' };
+  const frame = { activeTab: 'shelf', back, fault: fault || actionFault };
   if (!stock) return html`<${Screen} ...${frame} title="On the shelf" />`;
   const remove = () =>
     run(async () => {
       const draft = { scope: 'shelf', subject: id, kind: Kind.stockChanged, body: { gone: true } };
-      await record([draft], { undo: `${capitalize(stock.name)} taken off the shelf` });
+      await record([draft], { undo: `${capitalize(stock.name)} removed from the shelf` });
       close();
       history.back();
     });
   return html`<${Screen} ...${frame} title=${capitalize(stock.name)} sub=${stock.facts}
-    actions=${html`<button type="button" class="button" onClick=${() => setOpen('bought')}>Bought more</button>`}>
+    actions=${html`<button type="button" class="button" onClick=${() => setOpen('bought')}>Add a purchase</button>`}>
     <div class="stock-head">
       ${stock.rgb && html`<span class="swatch"><${Cloth} rgb=${stock.rgb} /></span>`}
       <p class="big-text">${stock.amount || 'amount not known'}</p>
@@ -41,14 +42,14 @@ export function Stock({ id }) {
           onClick=${() => setOpen(what)}>${moves[what].button(stock.sort)}</button>`,
       )}
     </div>
-    <section><h2>What came and went</h2><${Moves} stock=${stock} /></section>
+    <section><h2>History</h2><${Moves} stock=${stock} /></section>
     <section>
-      <button type="button" class="text-button" onClick=${() => setOpen('change')}>Change what it is</button>
-      <button type="button" class="text-button" disabled=${busy} onClick=${remove}>Take it off the shelf</button>
+      <button type="button" class="text-button" onClick=${() => setOpen('change')}>Edit</button>
+      <button type="button" class="text-button" disabled=${busy} onClick=${remove}>Remove from the shelf</button>
     </section>
     <${Dialog} open=${Boolean(open)} onClose=${close}
-      title=${open === 'change' ? 'Change what it is' : open && moves[open].title(stock.name)}>
-      ${open === 'change' && html`<${StockForm} sort=${stock.sort} stock=${stock} done=${close} />`}
+      title=${open === 'change' ? 'Edit' : open && moves[open].title(stock.name)}>
+      ${open === 'change' && html`<${StockForm} stockType=${stock.sort} stock=${stock} done=${close} />`}
       ${open && open !== 'change' && html`<${MoveForm} what=${open} stock=${stock} done=${close} />`}
     </${Dialog}>
   </${Screen}>`;
@@ -57,8 +58,8 @@ export function Stock({ id }) {
 /** Moves lists what happened to a thing; what a batch used leads to the batch. */
 const Moves = ({ stock }) =>
   stock.moves.length === 0
-    ? html`<p class="sub">Nothing yet. What a batch uses comes off by itself.</p>`
+    ? html`<p class="sub">Nothing yet. What a batch uses is subtracted automatically.</p>`
     : stock.moves.map(
         (m) => html`<${LinkRow} key=${m.fact} href=${m.batch ? `/batch/${m.batch}` : undefined} title=${m.text}
-          sub=${m.batch ? `${m.when}, by a batch` : m.when} icon=${m.batch ? 'on' : 'dash'} />`,
+          sub=${m.batch ? `${m.when}, used by a batch` : m.when} icon=${m.batch ? 'on' : 'dash'} />`,
       );

@@ -15,12 +15,12 @@ import { WhichPiece } from '../parts/which-piece.js';
 
 export function Wash() {
   const [place, setPlace] = useState('');
-  const { tub, machine } = meansOf(style.value.system);
+  const { tub, machine } = washEquipment(style.value.system);
   const { value: day, fault } = useLiveData(
     () => washView({ tub: tub.typed, machine: machine.typed, place }),
     [tub.typed, machine.typed, place],
   );
-  const frame = { here: 'today', back: { href: '/', words: 'Today' }, fault };
+  const frame = { activeTab: 'today', back: { href: '/', words: 'Today' }, fault };
   if (!day) return html`<${Screen} ...${frame} title="Wash day" />`;
   return html`<${Screen} ...${frame} overline="Wash day" name="Wash day" title=${day.headline}
     sub=${day.water && `${capitalize(keepUnits(day.water))} of water in all`}>
@@ -32,19 +32,23 @@ export function Wash() {
     ${day.tubs.map((tub, i) => html`<${Tub} key=${tub.key} tub=${tub} number=${i + 1} />`)}
     ${day.machine.length > 0 && html`<${Machine} loads=${day.machine} />`}
     ${day.pieces.length > 0 && html`<${WhichPiece} pieces=${day.pieces} />`}
-    <${Means} />
+    <${EquipmentForm} />
     <${Sources} list=${day.sources} />
   </${Screen}>`;
 }
 
 const Caution =
   () => html`<p class="sub">Gloves on. Light colours first, each tub in its own water. Leave the pieces tied
-  until the water runs pale; no hot water before the cloth has stopped feeling slippery.</p>`;
+  until the water runs pale; use no hot water until the cloth no longer feels slippery.</p>`;
 
 /** PlaceChoice keeps the wash to the bags of one place. */
-const PlaceChoice = ({ places, value, onChange }) => html`<${Choice} label="Bags of" value=${value} onChange=${onChange}
+const PlaceChoice = ({
+  places,
+  value,
+  onChange,
+}) => html`<${Choice} label="Bags from" value=${value} onChange=${onChange}
   options=${[
-    { value: '', words: 'every place' },
+    { value: '', words: 'all places' },
     ...places.map((p) => ({ value: p.id, words: p.name, detail: `${p.bags} ${p.bags === 1 ? 'bag' : 'bags'}` })),
   ]} />`;
 
@@ -67,12 +71,12 @@ function Machine({ loads }) {
       ),
     );
   return html`<section><h2>Into the machine</h2>
-    <p class="sub">Hot, and only with each other. Half full, so that the cloth moves.</p>
+    <p class="sub">Wash hot, with nothing else. Fill it only half, so that the cloth can move.</p>
     ${loads.map(
       (load) => html`<div class="tub" key=${load.bags[0].id}><h3 class="capitalized">${load.title}</h3>
         <p class="sub">${keepUnits(load.weight)}</p><${WashBags} bags=${load.bags} />
         <button type="button" class="button secondary wide" disabled=${busy}
-          onClick=${() => finish(load)}>Washed and dry</button></div>`,
+          onClick=${() => finish(load)}>Mark washed and dry</button></div>`,
     )}
     <${ErrorBox} fault=${fault} /></section>`;
 }
@@ -84,19 +88,19 @@ function byBatch(bags) {
   return [...map];
 }
 
-/** meansOf gives the tub and the machine in a system of units, as a person set them: {text, unit, typed}. */
-function meansOf(system) {
+/** washEquipment gives the tub and the machine in a system of units, as a person set them: {text, unit, typed}. */
+function washEquipment(system) {
   const [tubUnit, machineUnit] = system === 'us' ? ['gal', 'lb'] : ['L', 'kg'];
-  const mean = (name, unit) => {
+  const equipment = (name, unit) => {
     const text = washSetting.value[name + unit];
     return { text, unit, typed: `${text} ${unit}`, set: (value) => setWashSetting({ [name + unit]: value }) };
   };
-  return { tub: mean('tub', tubUnit), machine: mean('machine', machineUnit) };
+  return { tub: equipment('tub', tubUnit), machine: equipment('machine', machineUnit) };
 }
 
-/** Means asks what there is to wash with. */
-function Means() {
-  const { tub, machine } = meansOf(style.value.system);
+/** EquipmentForm asks what there is to wash with. */
+function EquipmentForm() {
+  const { tub, machine } = washEquipment(style.value.system);
   return html`<section><details><summary>Tub and machine</summary>
     <${Stepper} label="My tub holds" value=${tub.text} unit=${tub.unit} step=${1} min=${2} max=${200}
       onChange=${tub.set} />

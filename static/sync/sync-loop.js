@@ -52,17 +52,17 @@ async function showHubState() {
   }
 }
 
-// requestSync syncs after so many ms, unless an earlier sync is due already. A sync that is overdue
+// requestSync syncs after delay ms, unless an earlier sync is due already. A sync that is overdue
 // because the phone slept does not count.
-export function requestSync(after = 0) {
-  const at = performance.now() + after;
+export function requestSync(delay = 0) {
+  const at = performance.now() + delay;
   if (!isVisible() || (at > dueAt && dueAt > performance.now())) return;
   clearTimeout(timer);
   dueAt = at;
   timer = setTimeout(() => {
     dueAt = Infinity;
     syncNow();
-  }, after);
+  }, delay);
 }
 
 // dismissOtherHub removes the message that a different hub answers.

@@ -69,7 +69,7 @@ func TestPhonesGoOnAlone(t *testing.T) {
 	p.WaitForSync()
 }
 
-// useAlone opens what a person needs while the program is not reached: bag 1 by its label,
+// useAlone uses the phone while the hub is down: bag 1 by its label,
 // the batch, which shows how many bags it has, today, and a sum.
 func useAlone(p *phonetest.Phone, batch, bags, label string) {
 	p.T.Helper()

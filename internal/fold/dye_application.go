@@ -7,8 +7,8 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Dyeing is what a dyer does to a bundle: colours, and steps with them.
-type Dyeing struct {
+// DyeApplication is what a dyer does to a bundle: colours, and steps with them.
+type DyeApplication struct {
 	Colours  []Colour
 	Steps    []DyeStep
 	Bindings []Binding // bindings of a rope that keep dye out
@@ -16,7 +16,7 @@ type Dyeing struct {
 }
 
 // effect is Effect with the usual one put in.
-func (d *Dyeing) effect() float64 {
+func (d *DyeApplication) effect() float64 {
 	if d.Effect == 0 {
 		return 1
 	}
@@ -24,7 +24,7 @@ func (d *Dyeing) effect() float64 {
 }
 
 // Corrected gives the same volumes of dye on cloth that takes effect times less of it than assumed.
-func (d *Dyeing) Corrected(effect float64) *Dyeing {
+func (d *DyeApplication) Corrected(effect float64) *DyeApplication {
 	out := d.Scaled(effect)
 	out.Effect = d.effect() * effect
 	return out
@@ -72,11 +72,11 @@ func spectrumAt(d *colour.Dye, percent float64) colour.Spectrum {
 // NewDyeing shares the face of a fold out among colours, in equal sections of the
 // shape that suits the fold, with dye on both sides: fill is the dye as a share of what
 // the cloth takes, half of it from each side, and 1.1 is usual.
-func NewDyeing(f Fold, colours []Colour, fill float64) (*Dyeing, error) {
+func NewDyeing(f Fold, colours []Colour, fill float64) (*DyeApplication, error) {
 	if len(colours) == 0 || len(colours) > maxColours {
 		return nil, fault.New(fault.Input, "%d colours are out of range", len(colours)).WithHint("1 to %d", maxColours)
 	}
-	d := &Dyeing{Colours: colours}
+	d := &DyeApplication{Colours: colours}
 	sides := []Side{SideA, SideB}
 	if f.Kind == Rings {
 		sides = sides[:1]

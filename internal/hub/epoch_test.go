@@ -84,7 +84,7 @@ func TestRestoredBeyondTheCursor(t *testing.T) {
 
 // Restarting the program is not restoring it, and a start that writes nothing changes
 // nothing.
-func TestRestartKeepsEra(t *testing.T) {
+func TestRestartKeepsEpoch(t *testing.T) {
 	h := newTestHub(t)
 	p := h.newPhone()
 	for range 3 {
@@ -97,33 +97,33 @@ func TestRestartKeepsEra(t *testing.T) {
 			}
 		}
 	}
-	var list []era
-	if err := json.Unmarshal(h.meta[erasKey], &list); err != nil || len(list) != 3 || list[2].From != 3 {
-		t.Errorf("eras %+v %v", list, err)
+	var list []epoch
+	if err := json.Unmarshal(h.meta[epochsKey], &list); err != nil || len(list) != 3 || list[2].From != 3 {
+		t.Errorf("epochs %+v %v", list, err)
 	}
-	// A phone of long ago reads everything again: its era is not kept any more.
+	// A phone of long ago reads everything again: its epoch is not kept any more.
 	old := *p.cursor
-	for range maxEras {
+	for range maxEpochs {
 		h.open(t)
 		p.write(t, h.newReadingDraft("18"))
 		p.syncWith(t, h.Hub)
 	}
 	if p.cursor = &old; !h.sendFacts(t, p).StartsOver {
-		t.Error("an era that is not kept is known")
+		t.Error("an epoch that is not kept is known")
 	}
-	if _ = json.Unmarshal(h.meta[erasKey], &list); len(list) != maxEras {
-		t.Errorf("%d eras are kept", len(list))
+	if _ = json.Unmarshal(h.meta[epochsKey], &list); len(list) != maxEpochs {
+		t.Errorf("%d epochs are kept", len(list))
 	}
 }
 
-// Older phones send a cursor without an era.
-func TestCursorWithoutEra(t *testing.T) {
+// Older phones send a cursor without an epoch.
+func TestCursorWithoutEpoch(t *testing.T) {
 	h := newTestHub(t)
 	p := h.newPhone()
 	p.write(t, h.newReadingDraft("18"))
 	p.syncWith(t, h.Hub)
 	p.cursor = &exchange.Cursor{Seq: p.cursor.Seq, FactID: p.cursor.FactID}
-	if a := h.sendFacts(t, p); a.StartsOver || a.Cursor.Era == "" {
+	if a := h.sendFacts(t, p); a.StartsOver || a.Cursor.Epoch == "" {
 		t.Errorf("%+v", a)
 	}
 }

@@ -1,6 +1,6 @@
 // What is done with a design: save it, use it for pieces, show it as a code, save a file, record how
 // it came out.
-import { html, capitalize } from '../parts/html.js';
+import { html } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { saveFile } from '../device/save-file.js';
 import { showToast } from '../device/toast.js';
@@ -11,19 +11,20 @@ import { Field } from '../parts/field.js';
 import { LinkRow } from '../parts/link-row.js';
 import { ErrorBox } from '../parts/messages.js';
 import { QRCode } from '../parts/qr-code.js';
-import { chooseForPiece, keepDesign, recordResult } from './designs.js';
+import { chooseForPiece, saveDesign, recordResult } from './designs.js';
 import { callExtra } from '../core/extra.js';
+import { foldChoices } from './choices.js';
 
 const titles = {
   more: 'This design',
   save: 'Save the design',
   use: 'Use it for pieces',
-  code: 'As a code',
+  code: 'Design as a code',
   result: 'How it came out',
 };
 
-/** KeepDesign are the two buttons under the thumb, and the dialogs behind them. */
-export function KeepDesign(props) {
+/** DesignActions are the two buttons at the bottom of the screen, and their dialogs. */
+export function DesignActions(props) {
   const { design, of, batch } = props;
   const [open, setOpen] = useState('');
   const [run, fault, busy] = useAction();
@@ -42,7 +43,7 @@ export function KeepDesign(props) {
     <${Dialog} open=${Boolean(open)} onClose=${close} title=${titles[open] || ''}>
       ${
         open === 'more' &&
-        html`<${MoreRows} design=${design} isKept=${Boolean(props.id)} onOpen=${setOpen}
+        html`<${MoreRows} design=${design} isSaved=${Boolean(props.id)} onOpen=${setOpen}
         onClose=${close} />`
       }
       ${open === 'save' && html`<${SaveForm} ...${props} done=${close} />`}
@@ -58,50 +59,55 @@ function printAfter(close) {
   setTimeout(print, 50);
 }
 
-const MoreRows = ({ design, isKept, onOpen, onClose }) => html`<div>
-  <${LinkRow} title="Save" sub=${isKept ? 'in place of the one before, or as a new one' : 'to use it again'}
+const MoreRows = ({ design, isSaved, onOpen, onClose }) => html`<div>
+  <${LinkRow} title="Save" sub=${isSaved ? 'replaces the saved design, or adds a new one' : 'to use it again'}
     onClick=${() => onOpen('save')} />
-  <${LinkRow} title="Use it for pieces" sub="of an open batch: plan, card and label follow it"
+  <${LinkRow} title="Use it for pieces" sub="in an open batch; its plan, card and label then use this design"
     onClick=${() => onOpen('use')} />
-  <${LinkRow} title="Show as a code" sub="another phone scans it" onClick=${() => onOpen('code')} />
-  <${LinkRow} title="Save as a file" sub="to send it"
+  <${LinkRow} title="Show as a code" sub="scan it with another phone" onClick=${() => onOpen('code')} />
+  <${LinkRow} title="Save as a file" sub="to send to someone"
     onClick=${() => saveDesignFile(design).then((ok) => ok && onClose())} />
-  <${LinkRow} title="How it came out" sub="corrects the next guess for this fold" onClick=${() => onOpen('result')} />
+  <${LinkRow} title="How it came out" sub="improves the next estimate for this fold" onClick=${() => onOpen('result')} />
   <${LinkRow} title="Print" sub="the picture and the card for the table" onClick=${() => printAfter(onClose)} />
 </div>`;
 
-/** SaveForm asks for the name; a kept design is replaced, or saved as another. */
-function SaveForm({ design, id, onName, onKept, done }) {
+/** SaveForm asks for the name; a saved design is replaced, or saved as another. */
+function SaveForm({ design, id, onName, onSaved, done }) {
   const [name, setName] = useState(design.name);
   const [run, fault, busy] = useAction();
   const save = (as) =>
     run(async () => {
       const named = { ...design, name: name.trim() };
-      const kept = await keepDesign(named, as);
+      const saved = await saveDesign(named, as);
       onName(named.name);
       done();
-      onKept(kept);
+      onSaved(saved);
     });
-  const off = busy || !name.trim();
+  const isDisabled = busy || !name.trim();
   return html`<div><${Field} label="Name" value=${name} onInput=${setName} />
     <${ErrorBox} fault=${fault} />
     ${
       id &&
-      html`<button type="button" class="button secondary wide" disabled=${off} onClick=${() => save(undefined)}>
+      html`<button type="button" class="button secondary wide" disabled=${isDisabled} onClick=${() => save(undefined)}>
         Save as a new design</button>`
     }
-    <button type="button" class="button wide" disabled=${off}
+    <button type="button" class="button wide" disabled=${isDisabled}
       onClick=${() => save(id)}>${id ? 'Save' : 'Save design'}</button>
   </div>`;
 }
 
 async function choose({ design, results, label }, batch, piece) {
   const added = await chooseForPiece(design, { batch, piece, results, label });
-  if (added.length) showToast(`${capitalize(added.join(', '))} joined the batch: check the strength of each`);
+  if (added.length) showToast(`Added to the batch: ${added.join(', ')}. Check each strength`);
 }
+
+/** garmentWords gives a garment in words: "tee, large", "60 × 90 cm". */
+const garmentWords = (garment, choices) =>
+  choices?.garments.find((g) => g.garment === garment)?.words || `${garment.replace('x', ' × ')} cm`;
 
 /** BatchChoice lists the pieces of the open batches. */
 function BatchChoice(props) {
+  const { value: choices } = useData(foldChoices);
   const { value: briefs, fault } = useData(batchBriefs);
   const { value: batches } = useData(
     async () => briefs && Promise.all(briefs.filter((b) => b.open).map((b) => batchView(b.id))),
@@ -114,7 +120,7 @@ function BatchChoice(props) {
       props.done();
     });
   return html`<div>
-    <p class="sub">Its millilitres are for ${props.design.garment};
+    <p class="sub">The amounts are for ${garmentWords(props.design.garment, choices)};
       a piece of another size needs a design of that size.</p>
     <${ErrorBox} fault=${fault || chooseFault} />
     ${batches?.every((b) => b.pieces.length === 0) && html`<p>No open batch has pieces yet.</p>`}
@@ -146,7 +152,7 @@ async function saveDesignFile(design) {
   return saveFile(new File([text], `coldbatch-${name}.json`, { type: 'application/json' }));
 }
 
-const seen = [
+const whiteShares = [
   { value: 0, words: 'none' },
   { value: 0.05, words: 'a few lines' },
   { value: 0.1, words: 'a tenth' },
@@ -163,13 +169,12 @@ function ResultForm({ design, id, done }) {
       done();
     });
   return html`<div>
-    <p>A piece that was dyed by this design, as planned, is washed and dry. How much of its cloth stayed white
-      where it should not?</p>
-    <div class="options">${seen.map(
+    <p>When a piece dyed to this design is washed and dry: how much of its cloth stayed white where it should not?</p>
+    <div class="options">${whiteShares.map(
       (s) => html`<button type="button" class="tile" key=${s.value} disabled=${busy} onClick=${() => save(s.value)}>
         <span class="capitalized">${s.words}</span></button>`,
     )}</div>
     <${ErrorBox} fault=${fault} />
-    <p class="sub">Count the front and the back. Bands that you bound to stay white do not count.</p>
+    <p class="sub">Count the front and the back. Leave out bands that you bound to keep them white.</p>
   </div>`;
 }

@@ -6,13 +6,13 @@ import { Swatch } from './swatch.js';
 
 const mostParts = 9;
 
-/** useWears holds the parts of each colour; list is empty where all colours are worn alike. */
-export function useWears(piece) {
-  const [parts, setParts] = useState(() => partsOf(piece?.colours || []));
+/** useColourParts holds the parts of each colour; list is empty where all colours are worn alike. */
+export function useColourParts(piece) {
+  const [parts, setColourParts] = useState(() => partsOf(piece?.colours || []));
   const worn = Object.entries(parts).filter(([, n]) => Number(n) > 0);
   const list = worn.map(([colour, n]) => ({ colour, share: Number(n) / mostParts }));
-  const setPart = (colour, n) => setParts((old) => ({ ...old, [colour]: n }));
-  return { parts, setPart, list, clear: () => setParts({}) };
+  const setPart = (colour, n) => setColourParts((old) => ({ ...old, [colour]: n }));
+  return { parts, setPart, list, clear: () => setColourParts({}) };
 }
 
 /** partsOf gives whole parts for shares: the smallest share is one part. */
@@ -21,8 +21,8 @@ function partsOf(colours) {
   return Object.fromEntries(colours.map((c) => [c.colour, String(Math.round(c.share / least) || 1)]));
 }
 
-/** Wears asks which colours pieces wear. */
-export const Wears = ({ form, colours }) => html`<details open=${form.list.length > 0}>
+/** ColourParts asks which colours pieces wear. */
+export const ColourParts = ({ form, colours }) => html`<details open=${form.list.length > 0}>
   <summary>Colours: ${
     form.list.length > 0
       ? colours

@@ -5,10 +5,10 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Use is what a fact of the batch took off the shelf, in g or pieces. Sort is that of the
+// StockUse is what a fact of the batch took off the shelf, in g or pieces. Sort is that of the
 // stock; Stock names the thing, where the fact or its colour does.
-type Use struct {
-	Of     journal.ID   `json:"of"` // the fact
+type StockUse struct {
+	FactID journal.ID   `json:"of"` // the fact
 	Sort   string       `json:"sort"`
 	Stock  journal.ID   `json:"stock,omitempty"`
 	Amount float64      `json:"amount"`
@@ -33,7 +33,7 @@ func (b *builder) collectUses() {
 		at, _ := b.clocks.CorrectedTime(f.Fact)
 		add := func(sort string, stock journal.ID, amount float64) {
 			if amount > 0 {
-				b.Uses = append(b.Uses, Use{Of: f.ID, Sort: sort, Stock: stock, Amount: amount, At: at})
+				b.Uses = append(b.Uses, StockUse{FactID: f.ID, Sort: sort, Stock: stock, Amount: amount, At: at})
 			}
 		}
 		switch f.Kind {
