@@ -167,8 +167,10 @@ func NewView(d Design, r Report, results int, squeeze float64, style unit.Style)
 		v.Shares = append(v.Shares, fmt.Sprintf("%s %.0f %%", x.Colour, 100*x.Share))
 	}
 	v.Learned = "an estimate: you have no results with this fold yet"
-	if results > 0 {
-		v.Learned = "an estimate, corrected by your " + countOf(results, "result", "results") + " with this fold"
+	if results == 1 {
+		v.Learned = "an estimate, corrected by your result with this fold"
+	} else if results > 1 {
+		v.Learned = fmt.Sprintf("an estimate, corrected by your %d results with this fold", results)
 	}
 	return v
 }

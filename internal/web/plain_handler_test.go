@@ -274,7 +274,7 @@ func FuzzPlain(f *testing.F) {
 	}
 	h := s.plainHandler()
 	templates := ""
-	for _, name := range []string{"page", "trust", "iphone", "android", "computer", "refused"} {
+	for _, name := range []string{"page", "trust", "iphone", "android", "computer", "no-access"} {
 		text, err := joiningFiles.ReadFile("joining/" + name + ".html")
 		if err != nil {
 			f.Fatal(err)

@@ -67,7 +67,8 @@ const MoreRows = ({ design, isSaved, onOpen, onClose }) => html`<div>
   <${LinkRow} title="Show as a code" sub="scan it with another phone" onClick=${() => onOpen('code')} />
   <${LinkRow} title="Save as a file" sub="to send to someone"
     onClick=${() => saveDesignFile(design).then((ok) => ok && onClose())} />
-  <${LinkRow} title="How it came out" sub="improves the next estimate for this fold" onClick=${() => onOpen('result')} />
+  <${LinkRow} title="How it came out" sub="improves the next estimate for this fold"
+    onClick=${() => onOpen('result')} />
   <${LinkRow} title="Print" sub="the picture and the card for the table" onClick=${() => printAfter(onClose)} />
 </div>`;
 

@@ -36,7 +36,9 @@ const shortState = (bag) => (bag.stage === 'cure' && bag.readiness === 'ready' ?
 
 /** BagColours are all colours of a bag as small pieces of cloth with their letters. */
 const BagColours = ({ colours }) =>
-  html`<span class="tag-swatches">${colours.map((c, i) => html`<${Cloth} key=${c.id + i} rgb=${c.rgb} caps=${c.caps} />`)}
+  html`<span class="tag-swatches">${colours.map(
+    (c, i) => html`<${Cloth} key=${c.id + i} rgb=${c.rgb} caps=${c.caps} />`,
+  )}
     <span class="visually-hidden">${colours.map((c) => c.name).join(', ')}</span></span>`;
 
 /** BagTag is a bag as a row of a list; compact is a third as high. */

@@ -48,7 +48,8 @@ export function BathChecks({ soak, write, busy }) {
     ${soak.verdict && html`<p class=${soak.bad ? 'caution' : 'note good'}>pH ${soak.verdict}.</p>`}
     <details><summary>Measure the pH</summary>
       <${Stepper} label="pH" value=${ph} onChange=${setPH} step=${0.1} min=${7} max=${14} start=${11.3} />
-      <${Chips} label="Measured with" value=${instrument} onChange=${(v) => setInstrument(v || 'strip')} options=${instruments} />
+      <${Chips} label="Measured with" value=${instrument} options=${instruments}
+        onChange=${(v) => setInstrument(v || 'strip')} />
       <button type="button" class="button secondary wide" disabled=${busy || !isPH} onClick=${savePH}>
         Save pH ${ph}</button></details>
     <details><summary>Top it up</summary>

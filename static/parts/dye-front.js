@@ -64,7 +64,7 @@ export function DyeFront({ id, strip, colours, height = 34 }) {
   </svg>`;
 }
 
-/** DyeFrontWithHours is the large strip on a bag's screen, with a scale of hours; frontLabel is the word at the front. */
+/** DyeFrontWithHours is the large strip on a bag's screen, with a scale of hours; frontLabel is at the dye's front. */
 export function DyeFrontWithHours({ id, strip, colours, frontLabel = 'now' }) {
   const now = Math.min(1, Math.max(0, strip.now));
   const alignment = (x) => (x < 0.14 ? 'left' : x > 0.86 ? 'right' : '');

@@ -20,7 +20,7 @@ export function hubStatusText({ isReached, reachedAt, unsentCount, role, wasPair
     .join(' · ');
   const withUnsent = (text) => [text, unsentText].filter(Boolean).join(' · ');
   if (!reachedAt) return withUnsent('no hub yet');
-  if (role === 'removed') return withUnsent('removed');
+  if (role === 'out') return withUnsent('out');
   if (role === 'stranger') return withUnsent(wasPaired ? 'pair again' : 'not paired');
   if (isReached) return unsentText || 'synced';
   return withUnsent(`hub ${shortTime(reachedAt)}`);
@@ -28,7 +28,7 @@ export function hubStatusText({ isReached, reachedAt, unsentCount, role, wasPair
 
 export function HubStatus() {
   const state = hub.value;
-  const hasNoAccess = state.role === 'removed' || state.role === 'stranger';
+  const hasNoAccess = state.role === 'out' || state.role === 'stranger';
   const needsAttention = hasNoAccess || state.unsentCount > 0 || unsentPhotos.value > 0;
   const isReached = state.isReached && !hasNoAccess;
   return html`<a class=${classes('hub', isReached && 'reached', needsAttention && 'attention')} href="/phone">

@@ -99,8 +99,8 @@ export function StockForm({ stockType, stock, done }) {
         html`<${Field} label="Lot" value=${lot} onInput=${setLot} help="as the jar says" />
         <${Chips} label="Jar opened" value=${age} onChange=${setAge} options=${opened} />`
       }
-      <${Figure} figure=${keep} label="Add to the shopping list below" kinds=${isCounted(stockType) ? ['count'] : ['mass']}
-        placeholder=${isCounted(stockType) ? '5' : '20 g'} />
+      <${Figure} figure=${keep} label="Add to the shopping list below"
+        kinds=${isCounted(stockType) ? ['count'] : ['mass']} placeholder=${isCounted(stockType) ? '5' : '20 g'} />
     </details>
     <${ErrorBox} fault=${fault} />
     <button type="button" class="button wide" disabled=${busy || !isReady} onClick=${save}>

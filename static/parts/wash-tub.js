@@ -54,7 +54,9 @@ export function Tub({ tub, number }) {
     html`<button type="button" class="button wide" disabled=${busy} aria-label=${`${words}: tub ${number}`}
       onClick=${work}>${words}</button>`;
   return html`<section class="tub"><h2>Tub ${number} · ${tub.title}</h2>
-    <p class="sub">${keepUnits(`${tub.weight}, baths of ${tub.bath}: ${tub.coldBaths} cold, then ${tub.hotBaths} hot`)}</p>
+    <p class="sub">${keepUnits(
+      `${tub.weight}, baths of ${tub.bath}: ${tub.coldBaths} cold, then ${tub.hotBaths} hot`,
+    )}</p>
     <${WashBags} bags=${tub.bags} />
     ${tub.next !== 'open' && html`<${BathCount} tub=${tub} />`}
     <p class="tub-next">${capitalize(tub.text)}</p>

@@ -92,8 +92,8 @@ function Address({ name, token, done }) {
     html`<button type="button" class="button secondary small"
       onClick=${() => runOrShow(() => copy(text))}>Copy the address</button>`;
   return html`<div>
-    <p class="body-text">This is the only time the address of <b>${name}</b> is shown: subscribe now. It works after this
-      phone’s next sync.</p>
+    <p class="body-text">This is the only time the address of <b>${name}</b> is shown: subscribe now. It works
+      after this phone’s next sync.</p>
     <${QRCode} text=${secure} label=${`Code with the address of ${name}`} />
     <p class="monospace">${secure}</p>${copyButton(secure)}
     <a class="button secondary small" href=${subscribe}>Open it in this phone’s calendar</a>

@@ -87,10 +87,9 @@ function FoldScreen({ start, choices, id, of, backLink }) {
   const moveCenter = choice.center && ((center) => setDesign((d) => withFoldMeasure(d, { center })));
   const title = design.name;
   return html`<${Screen} activeTab=${of ? 'batches' : 'shelf'} back=${backLink} title=${title} fault=${pictures.fault}
-    actions=${html`<${DesignActions} design=${design} onName=${(name) => setDesign({ ...design, name })} id=${id} of=${of}
-      batch=${batch}
-      results=${results} label=${choice.label}
-        onSaved=${(saved) => !of && navigate(`/fold/design/${saved}`, { replace: true })} />`}>
+    actions=${html`<${DesignActions} design=${design} id=${id} of=${of} batch=${batch} results=${results}
+      label=${choice.label} onName=${(name) => setDesign({ ...design, name })}
+      onSaved=${(saved) => !of && navigate(`/fold/design/${saved}`, { replace: true })} />`}>
     <div class="cloth-desk">
       <${ClothPictures} pictures=${pictures} design=${design} onCenter=${moveCenter}>
         White inside: <b>${pictures.picture?.white || '…'}</b></${ClothPictures}>

@@ -36,7 +36,7 @@ function adviceFor({ role, wasPaired }) {
     return `Another batch’s code gives this phone access to that batch too. An invitation makes it a phone of
       the house.`;
   }
-  if (role === 'removed') {
+  if (role === 'out') {
     return 'This phone was removed. With a new code it has access again; what it wrote meanwhile is kept.';
   }
   if (wasPaired) {

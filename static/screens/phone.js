@@ -65,7 +65,8 @@ function Access() {
   if (exampleMode || !role) return null;
   if (role === 'owner') return html`<${LinkRow} href="/phones" title="Phones" sub="which have access; add one" />`;
   if (role === 'helper') {
-    return html`<${LinkRow} href="/join" title="Helper’s phone" sub="sees the batches it joined; enter another code" />`;
+    return html`<${LinkRow} href="/join" title="Helper’s phone"
+      sub="sees the batches it joined; enter another code" />`;
   }
   return html`<p class="caution">${noAccessText(role, wasPaired, quarantineMessage)}</p>
     <a class="button wide" href="/join">${wasPaired ? 'Pair this phone again' : 'Pair this phone'}</a>`;
@@ -73,7 +74,7 @@ function Access() {
 
 /** noAccessText says why the hub does not sync with this phone; quarantineMessage is what the hub said about it. */
 function noAccessText(role, wasPaired, quarantineMessage) {
-  if (role === 'removed') {
+  if (role === 'out') {
     return `${capitalize(quarantineMessage || 'this phone was removed from the house')}. What you write stays here.`;
   }
   if (wasPaired) {

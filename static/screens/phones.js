@@ -17,7 +17,7 @@ import { dateAndTime } from '../parts/time-text.js';
 const backLink = { href: '/phone', words: 'This phone' };
 
 export function Phones() {
-  if (['helper', 'stranger', 'removed'].includes(hub.value.role)) {
+  if (['helper', 'stranger', 'out'].includes(hub.value.role)) {
     return html`<${Screen} activeTab="" back=${backLink} title="Phones"
       sub="Only a phone of the house can see which phones have access." />`;
   }
@@ -65,7 +65,7 @@ function phoneText(phone) {
   const helps = phone.role === 'helper' && (batches ? `helps with ${batches}` : 'helped with a batch no longer shared');
   const parts = [
     phone.you && 'this phone',
-    isRemoved(phone) ? 'removed' : helps,
+    isRemoved(phone) ? 'out' : helps,
     phone.letter && `letter ${phone.letter}`,
     phone.seen > 0 && `here ${dateAndTime(phone.seen)}`,
   ];

@@ -46,7 +46,9 @@ const PieceRow = ({ piece, onClick }) => html`<${LinkRow} onClick=${onClick}>
     <span class="sub">${[piece.weight, piece.made !== 'cotton' && piece.made].filter(Boolean).join(' · ')}</span>
     ${
       piece.wears.length > 0 &&
-      html`<span class="tag-swatches">${piece.wears.map((c) => html`<${Swatch} key=${c.id} colour=${c} little />`)}</span>`
+      html`<span class="tag-swatches">${piece.wears.map(
+        (c) => html`<${Swatch} key=${c.id} colour=${c} little />`,
+      )}</span>`
     }
     ${piece.notes.map((note) => html`<span class="sub" key=${note}>${capitalize(note)}</span>`)}</span>
 </${LinkRow}>`;

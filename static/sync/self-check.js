@@ -10,7 +10,7 @@ export async function probeHub() {
   const about = await requestHub('about');
   return {
     network: about.network,
-    role: about.you.out ? 'removed' : about.you.role,
+    role: about.you.out ? 'out' : about.you.role,
     hubTime: await hubNow(),
     phoneTime: Date.now(),
   };
@@ -117,7 +117,7 @@ function checkAccess({ role, trusted }) {
       return goodLine('in', 'This phone has access');
     case 'helper':
       return goodLine('in', 'This phone has access as a helper’s phone');
-    case 'removed':
+    case 'out':
       return wrongLine('in', 'This phone was removed', 'Its entries wait for the owner. Ask for a new code.', {
         href: '/join',
         words: 'Pair this phone',

@@ -65,7 +65,7 @@ export async function runSyncRound() {
     const { about, role } = await identifyHub();
     if (exampleMode || about.example || role === 'stranger') return;
     await recordClockCorrections();
-    if (role === 'removed') return sendToQuarantine();
+    if (role === 'out') return sendToQuarantine();
     let newCount = 0;
     try {
       for (let more = true; more; ) {
@@ -75,7 +75,7 @@ export async function runSyncRound() {
       }
     } catch (err) {
       // the phone may have been removed since it asked for its role
-      if (!hasCode(err, 'refused') || (await identifyHub()).role !== 'removed') throw err;
+      if (!hasCode(err, 'refused') || (await identifyHub()).role !== 'out') throw err;
       return sendToQuarantine();
     }
     await requestLetter(); // the house is known now, so a phone that had a letter keeps it, also at a new hub
@@ -88,7 +88,7 @@ export async function runSyncRound() {
 // everything is sent again, and the previous hub's id is remembered.
 async function identifyHub() {
   const { about, answeredAt } = await requestAbout();
-  const role = about.you.out ? 'removed' : about.you.role;
+  const role = about.you.out ? 'out' : about.you.role;
   const { hub, zone, you: previous } = await meta.get('hub', 'zone', 'you');
   const values = {
     hub: about.hub,

@@ -30,7 +30,7 @@ func TestBlankByItsNumber(t *testing.T) {
 
 	p.Open(batch + "/bagging")
 	p.WaitForText("4 numbered blanks are free: 1–4", "Close bag 1") // the next free one is offered
-	p.Tap("Another label than 1")
+	p.Tap("Use a label other than 1")
 	p.Fill("Number on the label", "7")
 	p.WaitForText("No blank 7 was printed for this batch")
 	p.WaitForNoText("Close bag 1") // not by another number than the label's

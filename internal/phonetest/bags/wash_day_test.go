@@ -75,15 +75,15 @@ func TestColdNightToDryPieces(t *testing.T) {
 
 	// A calendar at home follows a reading that the other phone records.
 	p.GoTo("/calendars")
-	p.WaitForText("None is open yet")
-	p.Tap("Open a calendar")
+	p.WaitForText("No calendars yet")
+	p.Tap("Add a calendar")
 	p.Fill("Whose calendar", "kitchen tablet")
-	p.Tap("Open the calendar")
-	p.WaitForText("It is shown this once")
+	p.Tap("Add the calendar")
+	p.WaitForText("the only time the address")
 	p.Audit("the address of a calendar")
 	address := phonetest.Evaluate[string](p, `document.querySelector('.monospace').textContent`)
 	_, path, _ := strings.Cut(address, "/api/")
-	p.Tap("It is subscribed")
+	p.Tap("Done")
 	p.WaitForSync()
 	hubtest.WaitUntil(t, "the calendar", func() bool { return h.CountFacts(journal.KindCalendarOpened) == 1 })
 	feed := func() string { return get(t, h.URL()+"/api/"+path) }
@@ -131,7 +131,7 @@ func TestColdNightToDryPieces(t *testing.T) {
 
 	// The wash: light ones first, dark ones alone.
 	p.GoTo("/wash")
-	p.WaitForText("12 bags in 4 tubs", "Tub 1 · light colours", "Tub 2 · middle colours", "Tub 3 · dark, alone")
+	p.WaitForText("12 bags in 4 tubs", "Tub 1 · light colours", "Tub 2 · medium colours", "Tub 3 · dark, alone")
 	p.Audit("a wash day")
 	taps := 0
 	tap := func(name string) {
@@ -153,18 +153,18 @@ func TestColdNightToDryPieces(t *testing.T) {
 	p.WaitForText("Hot bath 1 of ")
 	count("Hot", hot)
 	p.WaitForText("Press a white rag on the wet cloth")
-	tap("A tint")
+	tap("Tinted")
 	p.WaitForText("One more hot bath, then the rag again")
 	tap("Hot bath done: tub 1")
 	p.WaitForText("Press a white rag on the wet cloth")
 	p.Audit("a tub before the rag")
-	tap("Stays clean")
-	tap("Done, to the machine: tub 1")
+	tap("Clean")
+	tap("Move to the machine: tub 1")
 	p.WaitForText("Into the machine", "7 bags in 3 tubs")
 	p.Audit("the machine")
-	tap("Washed and dry")
+	tap("Mark washed and dry")
 	p.WaitForText("Bags 1B, 2B, 3B, 4B, 5B washed and dry")
-	t.Logf("%d taps for a tub of 5 bags: %d cold and %d hot baths, one more after a tint", taps, cold, hot)
+	t.Logf("%d taps for a tub of 5 bags: %d cold and %d hot baths, one more after a tinted rag", taps, cold, hot)
 }
 
 // get reads an address of the program, as the computer itself.

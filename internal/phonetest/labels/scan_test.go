@@ -364,7 +364,7 @@ func TestScannerComesSecond(t *testing.T) {
 	p.AllowOffline()
 	h.Stop()
 	p.Open("/phone")
-	p.WaitForText("Ready, except for the scanner, which is still on the hub")
+	p.WaitForText("Ready, but the scanner is not downloaded yet")
 	p.GoTo("/scan")
 	p.ChoosePhoto(phonetest.WriteJPEG(t, phonetest.DrawScene(printedAddress(t, 11, 0))))
 	p.WaitForText("the code reader is not on this phone yet", "type the number")

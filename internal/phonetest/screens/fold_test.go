@@ -48,10 +48,10 @@ func TestFoldUnderTheThumb(t *testing.T) {
 	phonetest.Evaluate[any](p, `(() => { const h = `+handle+`; h.focus(); for (let i = 0; i < 6; i++) h.dispatchEvent(new KeyboardEvent('keydown', {key: 'ArrowUp', bubbles: true})); return 1; })()`)
 	p.WaitFor("another picture", `document.querySelector('canvas').toDataURL() !== globalThis.before`)
 
-	// Less dye leaves white, and the card says what would cure it.
+	// Less dye leaves white, and the card says how to reduce it.
 	phonetest.Evaluate[any](p, `(() => { for (const d of document.querySelectorAll('main details')) d.open = true; return 1; })()`)
 	phonetest.Evaluate[any](p, `(() => { const s = [...document.querySelectorAll('input[type=range]')].find((x) => x.labels[0].innerText.startsWith('Dye planned')); s.value = 50; s.dispatchEvent(new Event('input', {bubbles: true})); return 1; })()`)
-	p.WaitForText("50 % of what the cloth takes", "It would leave less", "in the middle of the folds")
+	p.WaitForText("50 % of what the cloth holds", "To leave less white", "deep in the folds")
 
 	p.Tap("Save")
 	p.Fill("Name", "Our snail")
@@ -60,10 +60,10 @@ func TestFoldUnderTheThumb(t *testing.T) {
 	p.Tap("More")
 	p.Tap("How it came out…")
 	p.Tap("None")
-	p.WaitForText("corrected by 1 result of yours")
+	p.WaitForText("corrected by your result")
 
 	p.GoTo("/fold")
-	p.WaitForText("Yours", "Our snail")
+	p.WaitForText("Your designs", "Our snail")
 
 	// What the code holds is the same design.
 	p.Tap("Our snail Spiral")

@@ -67,7 +67,7 @@ func TestEveryScreen(t *testing.T) {
 		{"/sums", "dye for a bottle", ""},
 		{"/shelf", "places", "New place"},
 		{"/shelf", "powders", "Add to the shelf"},
-		{"/stock/" + ids.Stock, "came and went", "Bought more"},
+		{"/stock/" + ids.Stock, "History", "Add a purchase"},
 		{"/place/" + ids.Place, "usual night and day", "Add a sensor"},
 		{"/phone", "hub", ""},
 		{"/check", "what was checked", ""},
