@@ -20,7 +20,7 @@ export function hubStatusText({ isReached, reachedAt, unsentCount, role, wasPair
     .join(' · ');
   const withUnsent = (text) => [text, unsentText].filter(Boolean).join(' · ');
   if (!reachedAt) return withUnsent('no hub yet');
-  if (role === 'out') return withUnsent('out');
+  if (role === 'out') return withUnsent('removed');
   if (role === 'stranger') return withUnsent(wasPaired ? 'pair again' : 'not paired');
   if (isReached) return unsentText || 'synced';
   return withUnsent(`hub ${shortTime(reachedAt)}`);

@@ -65,7 +65,7 @@ function phoneText(phone) {
   const helps = phone.role === 'helper' && (batches ? `helps with ${batches}` : 'helped with a batch no longer shared');
   const parts = [
     phone.you && 'this phone',
-    isRemoved(phone) ? 'out' : helps,
+    isRemoved(phone) ? 'removed' : helps,
     phone.letter && `letter ${phone.letter}`,
     phone.seen > 0 && `here ${dateAndTime(phone.seen)}`,
   ];
