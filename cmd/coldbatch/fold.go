@@ -129,7 +129,7 @@ func (o foldOptions) design() (*fold.DyeApplication, error) {
 		}
 		colours = append(colours, colour)
 	}
-	design, err := fold.NewDyeing(o.fold, colours, o.dye)
+	design, err := fold.NewDyeApplication(o.fold, colours, o.dye)
 	if err != nil {
 		return nil, err
 	}

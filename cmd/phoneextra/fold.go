@@ -93,7 +93,7 @@ func layFold(q foldQuery) (*fold.DyedCloth, error) {
 		factor = 1
 	}
 	effect, _ := fold.Learned(q.Design.Fold.Kind, q.Results)
-	return m.ApplyDye(q.Design.Dyeing(full, factor).Corrected(effect))
+	return m.ApplyDye(q.Design.DyeApplication(full, factor).Corrected(effect))
 }
 
 // foldPicture goes with the pixels: those of the front, then those of the back, RGBA.

@@ -230,7 +230,7 @@ func shareTubs(list []washable, holdsGrams float64) (tubs [][]washable) {
 	return tubs
 }
 
-var depthTitles = map[rinse.Depth]string{rinse.DepthLight: "light colours", rinse.DepthMiddle: "medium colours", rinse.DepthDark: "dark, alone"}
+var depthTitles = map[rinse.Depth]string{rinse.DepthLight: "light colours", rinse.DepthMedium: "medium colours", rinse.DepthDark: "dark, alone"}
 
 func viewTub(list []washable, next string, e ViewEnv) TubView {
 	first := list[0]

@@ -29,7 +29,7 @@ func measureLoopTime() time.Duration {
 // a tee of two layers at 512 × 512.
 func BenchmarkPicture(b *testing.B) {
 	m := mustMap(b, mustGarment(b, "tee-l"), Fold{Kind: Spiral, Seed: 1}, 512)
-	d, err := NewDyeing(m.Fold, mustColours(b, "rust", "deep yellow", "blue-green"), 1)
+	d, err := NewDyeApplication(m.Fold, mustColours(b, "rust", "deep yellow", "blue-green"), 1)
 	if err != nil {
 		b.Fatal(err)
 	}

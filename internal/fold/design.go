@@ -126,9 +126,9 @@ func (c DesignColour) Cloth() (Colour, error) {
 	return full, err
 }
 
-// Dyeing gives the steps of the design with the colours of its cloth, each side with half
+// DyeApplication gives the steps of the design with the colours of its cloth, each side with half
 // of the dye. factor is more or less dye than planned, 1 for as planned.
-func (d *Design) Dyeing(full []Colour, factor float64) *DyeApplication {
+func (d *Design) DyeApplication(full []Colour, factor float64) *DyeApplication {
 	out := &DyeApplication{Colours: full}
 	rope := d.Fold.Kind == Rings
 	for _, side := range []struct {

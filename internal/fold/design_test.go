@@ -98,7 +98,7 @@ func TestResultsCorrect(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := mustMap(t, mustGarment(t, d.Garment), d.Fold, 128)
-	dyeing := d.Dyeing(full, 1)
+	dyeing := d.DyeApplication(full, 1)
 	asModel, err := m.ApplyDye(dyeing)
 	if err != nil {
 		t.Fatal(err)

@@ -69,10 +69,10 @@ func spectrumAt(d *colour.Dye, percent float64) colour.Spectrum {
 	return s
 }
 
-// NewDyeing shares the face of a fold out among colours, in equal sections of the
+// NewDyeApplication shares the face of a fold out among colours, in equal sections of the
 // shape that suits the fold, with dye on both sides: fill is the dye as a share of what
 // the cloth takes, half of it from each side, and 1.1 is usual.
-func NewDyeing(f Fold, colours []Colour, fill float64) (*DyeApplication, error) {
+func NewDyeApplication(f Fold, colours []Colour, fill float64) (*DyeApplication, error) {
 	if len(colours) == 0 || len(colours) > maxColours {
 		return nil, fault.New(fault.Input, "%d colours are out of range", len(colours)).WithHint("1 to %d", maxColours)
 	}

@@ -40,7 +40,7 @@ func mustColours(t testing.TB, names ...string) (list []Colour) {
 
 func mustApplyDye(t testing.TB, m *Map, colours []Colour, fill float64) *DyedCloth {
 	t.Helper()
-	d, err := NewDyeing(m.Fold, colours, fill)
+	d, err := NewDyeApplication(m.Fold, colours, fill)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -96,7 +96,7 @@ func TestDyeIsKept(t *testing.T) {
 	}
 	rapid.Check(t, func(rt *rapid.T) {
 		m := rapid.SampledFrom(maps).Draw(rt, "map")
-		d, err := NewDyeing(m.Fold, colours[:rapid.IntRange(1, 4).Draw(rt, "colours")], 1)
+		d, err := NewDyeApplication(m.Fold, colours[:rapid.IntRange(1, 4).Draw(rt, "colours")], 1)
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -367,7 +367,7 @@ func TestRefusesAndEdges(t *testing.T) {
 // Half the dye on one side leaves white inside, and turning it over is offered and helps.
 func TestRemedies(t *testing.T) {
 	m := mustMap(t, mustGarment(t, "tee-l"), Fold{Kind: Spiral, Seed: 1}, 256)
-	d, err := NewDyeing(m.Fold, mustColours(t, "navy"), 1)
+	d, err := NewDyeApplication(m.Fold, mustColours(t, "navy"), 1)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -68,7 +68,7 @@ func drawSmall(t *testing.T, d *Design) *image.NRGBA {
 		t.Fatal(err)
 	}
 	m := mustMap(t, mustGarment(t, d.Garment), d.Fold, 4*goldenSize)
-	c, err := m.ApplyDye(d.Dyeing(full, 1))
+	c, err := m.ApplyDye(d.DyeApplication(full, 1))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,7 +15,7 @@ type Depth string
 // The depths, in the order in which they are rinsed.
 const (
 	DepthLight  Depth = "light"
-	DepthMiddle Depth = "middle"
+	DepthMedium Depth = "middle"
 	DepthDark   Depth = "dark"
 )
 
@@ -44,7 +44,7 @@ func (g DyedGoods) Depth() Depth {
 	case g.Lightness < DarkBelow.Value:
 		return DepthDark
 	}
-	return DepthMiddle
+	return DepthMedium
 }
 
 // Share divides goods among tubs that hold at most so much dry cloth, and returns the
@@ -87,7 +87,7 @@ func canShare(first, g DyedGoods) bool {
 	switch g.Depth() {
 	case DepthLight:
 		return true
-	case DepthMiddle:
+	case DepthMedium:
 		apart := math.Mod(math.Abs(first.Hue-g.Hue), 360)
 		return min(apart, 360-apart) <= NearHue.Value
 	}

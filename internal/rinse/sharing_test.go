@@ -36,7 +36,7 @@ func TestShare(t *testing.T) {
 
 // The limits, on both sides.
 func TestDepth(t *testing.T) {
-	for lightness, want := range map[float64]Depth{100: DepthLight, 60: DepthLight, 59.9: DepthMiddle, 35: DepthMiddle, 34.9: DepthDark, 0: DepthDark} {
+	for lightness, want := range map[float64]Depth{100: DepthLight, 60: DepthLight, 59.9: DepthMedium, 35: DepthMedium, 34.9: DepthDark, 0: DepthDark} {
 		if got := (DyedGoods{Lightness: lightness}).Depth(); got != want {
 			t.Errorf("L* %g: %s, want %s", lightness, got, want)
 		}
@@ -51,7 +51,7 @@ func TestShareProperties(t *testing.T) {
 			return DyedGoods{unit.Mass(rapid.IntRange(20, 900).Draw(t, "grams")), float64(rapid.IntRange(0, 100).Draw(t, "L")), float64(rapid.IntRange(0, 359).Draw(t, "hue"))}
 		}), 0, 30).Draw(t, "goods")
 		seen := map[int]bool{}
-		rank := map[Depth]int{DepthLight: 0, DepthMiddle: 1, DepthDark: 2}
+		rank := map[Depth]int{DepthLight: 0, DepthMedium: 1, DepthDark: 2}
 		last := 0
 		for _, tub := range Share(goods, 1000) {
 			mass := unit.Mass(0)
