@@ -36,19 +36,21 @@ func (b *builder) collectUses() {
 				b.Uses = append(b.Uses, StockUse{FactID: f.ID, Sort: sort, Stock: stock, Amount: amount, At: at})
 			}
 		}
+		addPowder := func(jug *entity, grams float64) {
+			if stock := b.stockOfJug(DecodeProps[journal.JugMixed](jug.props)); stock != "" {
+				add("dye", stock, grams)
+			}
+		}
 		switch f.Kind {
 		case journal.KindJugMixed:
 			j := DecodeProps[journal.JugMixed](e.props)
-			stock := j.Stock
-			if c, ok := b.Colour(j.Colour); ok && stock == "" {
-				stock = c.Stock
-			}
-			if stock != "" { // powder of a colour that is not from the shelf
-				add("dye", stock, j.PowderGrams)
-			}
+			addPowder(e, j.PowderGrams)
 			add("urea", "", j.UreaGrams)
 			add("softener", "", j.SoftenerGrams)
 			add("thickener", "", j.AlginateGrams)
+		case journal.KindJugTopped:
+			body, _ := journal.DecodeBody[journal.JugTopped](f.Fact)
+			addPowder(e, body.PowderGrams)
 		case journal.KindJugActivated:
 			body, _ := journal.DecodeBody[journal.JugActivated](f.Fact)
 			add("alkali", "", body.SodaGrams)
@@ -62,4 +64,12 @@ func (b *builder) collectUses() {
 			add("bag", "", 1)
 		}
 	}
+}
+
+// stockOfJug gives the stock that a jug's powder came from, "" for a powder that is not on the shelf.
+func (b *builder) stockOfJug(j journal.JugMixed) journal.ID {
+	if c, ok := b.Colour(j.Colour); ok && j.Stock == "" {
+		return c.Stock
+	}
+	return j.Stock
 }

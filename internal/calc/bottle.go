@@ -82,7 +82,7 @@ func calculateBottle(g *InputValues) (*Answer, error) {
 	Put(a, "total", m.TotalPowder())
 	e := dye.ScaleError(m.TotalPowder(), division)
 	Put(a, "scale_error", e)
-	a.SetText("scale_error", "± %s", unit.Show(unit.KindShare, float64(e), g.Style))
+	a.SetText("scale_error", "± %s", unit.ShowError(e, g.Style))
 	Put(a, "smallest", m.SmallestVolume(division))
 	if full := unit.Volume(float64(holds) * dye.BottleFillShare.Value); g.Has("holds") && m.BottleVolume > full {
 		a.AddNote("leave air: filled to more than 85 %% (%s here) a bottle spits when it is squeezed; take a larger one or make less",

@@ -34,7 +34,7 @@ func TestBottleRefuses(t *testing.T) {
 func TestBottleText(t *testing.T) {
 	for _, row := range []struct{ strength, scale, weighed, want, not string }{
 		{"20 g/L", "1 g", "20 g", "make it up to 400 mL in a jug", "Off by"},
-		{"20 g/L", "1 g", "", "a scale with steps of 0.1 g weighs it to 8.3 %", "Off by"},
+		{"20 g/L", "1 g", "", "a scale with steps of 0.1 g weighs it to 8 %", "Off by"},
 		{"20 g/L", "0.1 g", "1.3 g", "Off by", "scale with steps"},
 		{"40 g/L", "0.1 g", "", "weigh 2.4 g", "may not all dissolve"},
 		{"41 g/L", "0.1 g", "", "above 40 g/L the dye may not all dissolve: see urea", "deeper in proportion"},

@@ -85,7 +85,7 @@ func calculateParts(g *InputValues) (*Answer, error) {
 			least = i
 		}
 		PutItem(a, "powder", parts[i].Name, m, max(m-scale, 0), m+scale)
-		a.SetText(parts[i].Name, "%s, give or take %s", unit.Show(unit.KindMass, float64(m), g.Style), unit.Show(unit.KindShare, float64(dye.ScaleError(m, scale)), g.Style))
+		a.SetText(parts[i].Name, "%s, give or take %s", unit.Show(unit.KindMass, float64(m), g.Style), unit.ShowError(dye.ScaleError(m, scale), g.Style))
 	}
 	made := unit.GramsPerLitre(total, v)
 	if made > maxMadeStrength*(1+1e-9) || total > maxTotalPowder*(1+1e-9) {

@@ -89,7 +89,7 @@ func calculateSteps(g *InputValues) (*Answer, error) {
 	Put(a, "off", last.Error)
 	Put(a, "direct", s.ErrorFromFirstJug())
 	if e := dye.ScaleError(s.Powder(), s.ScaleStep); float64(e) > dye.MaxGoodError.Value {
-		a.AddNote("the scale alone may put all of them off by %s: make more, or weigh on a finer scale", unit.Show(unit.KindShare, float64(e), g.Style))
+		a.AddNote("the scale alone may put all of them off by %s: make more, or weigh on a finer scale", unit.ShowError(e, g.Style))
 	}
 	if s.ErrorFromFirstJug() < last.Error {
 		a.AddNote("here it is better to measure each jug from the first one")

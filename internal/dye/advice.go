@@ -76,8 +76,8 @@ func (m BottleMix) Advise(holds unit.Volume, division unit.Mass, weighed *unit.M
 	switch {
 	case math.Abs(off) <= MaxGoodError.Value:
 		s := fmt.Sprintf("within %s of what is wanted: use it, made up to %s", shareText(MaxGoodError.Value, style), volumeText(m.JugVolume(), style))
-		if e := float64(ScaleError(*weighed, division)); e > MaxGoodError.Value {
-			s += fmt.Sprintf("; that is as far as this scale can tell, give or take %s", shareText(e, style))
+		if e := ScaleError(*weighed, division); float64(e) > MaxGoodError.Value {
+			s += fmt.Sprintf("; that is as far as this scale can tell, give or take %s", shareText(float64(e), style))
 		}
 		return Advice{Step: StepUseIt, Sentence: s}
 	case off > 0:
@@ -219,6 +219,6 @@ func (m BottleMix) adviseTooLittle(weighed unit.Mass, off float64, division unit
 	return a
 }
 
-func shareText(v float64, s unit.Style) string      { return unit.Show(unit.KindShare, v, s) }
+func shareText(v float64, s unit.Style) string      { return unit.ShowError(unit.Share(v), s) }
 func massText(m unit.Mass, s unit.Style) string     { return unit.Show(unit.KindMass, float64(m), s) }
 func volumeText(v unit.Volume, s unit.Style) string { return unit.Show(unit.KindVolume, float64(v), s) }

@@ -146,45 +146,52 @@ func TestFloodOfAHelper(t *testing.T) {
 	wantFault(t, err, fault.Refused)
 }
 
-// A list of the phones reads each batch once: when it did so for each phone, a thousand took
-// 300 times as long as a hundred.
-func TestListOfManyPhones(t *testing.T) {
-	list := func(n int) time.Duration {
-		h := newTestHub(t)
-		one := h.addOwner(t)
-		market := h.startBatch(t, one, "market")
-		h.shareBatch(t, one, market, 0)
-		err := h.changeAccess(ctx, func(w *factWriter, a *accessList) error {
-			for range n {
-				c := credential{Device: h.newID(), Role: rights.Helper, Batches: []journal.ID{market}}
-				a.Phones = append(a.Phones, c)
-				err := errors.Join(w.writeFact(journal.BatchScope(market), c.Device, kindHelperJoined, journal.DeviceNamed{Name: "a helper"}),
-					w.writeFact(journal.HouseScope, c.Device, journal.KindDeviceJoined, journal.DeviceJoined{Name: "a helper"}))
-				if err != nil {
-					return err
-				}
-			}
-			return nil
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-		best := time.Hour
-		for range 9 {
-			began := time.Now()
-			if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || len(l) != n+1 || len(l[n].Batches) != 1 {
-				t.Fatalf("%d phones, %v", len(l), err)
-			}
-			best = min(best, time.Since(began))
-		}
-		return best
+// BenchmarkListOfManyPhones lists ten times as many phones in the same run: reading each batch
+// once for each phone took 300 times as long.
+func BenchmarkListOfManyPhones(b *testing.B) {
+	var few, many time.Duration
+	for b.Loop() {
+		few, many = timeOfPhoneList(b, 100), timeOfPhoneList(b, 1000)
 	}
-	few, many := list(100), list(1000)
-	t.Logf("100 phones in %v, 1,000 in %v", few, many)
-	if many > 80*few { // ten times as many, and what a busy machine adds
-		t.Errorf("1,000 phones are listed in %v, 100 in %v", many, few)
+	ratio := float64(many) / float64(few)
+	b.ReportMetric(float64(many.Microseconds())/1000, "ms/1000-phones")
+	b.ReportMetric(ratio, "x-of-100-phones")
+	if ratio > 40 {
+		b.Errorf("1,000 phones are listed in %v, 100 in %v", many, few)
 	}
 	if os.Getenv("COLDBATCH_LONG") != "" && many > 100*time.Millisecond {
-		t.Errorf("1,000 phones are listed in %v", many)
+		b.Errorf("1,000 phones are listed in %v", many)
 	}
+}
+
+// timeOfPhoneList gives the shortest time in which a hub with n helpers lists its phones.
+func timeOfPhoneList(b *testing.B, n int) time.Duration {
+	b.Helper()
+	h := newTestHub(b)
+	market := h.startBatch(b, h.addOwner(b), "market")
+	h.shareBatch(b, h.addOwner(b), market, 0)
+	err := h.changeAccess(ctx, func(w *factWriter, a *accessList) error {
+		for range n {
+			c := credential{Device: h.newID(), Role: rights.Helper, Batches: []journal.ID{market}}
+			a.Phones = append(a.Phones, c)
+			err := errors.Join(w.writeFact(journal.BatchScope(market), c.Device, kindHelperJoined, journal.DeviceNamed{Name: "a helper"}),
+				w.writeFact(journal.HouseScope, c.Device, journal.KindDeviceJoined, journal.DeviceJoined{Name: "a helper"}))
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		b.Fatal(err)
+	}
+	best := time.Hour
+	for range 9 {
+		began := time.Now()
+		if l, err := h.Phones(ctx, h.LocalAsker()); err != nil || len(l) != n+2 || len(l[n+1].Batches) != 1 {
+			b.Fatalf("%d phones, %v", len(l), err)
+		}
+		best = min(best, time.Since(began))
+	}
+	return best
 }

@@ -19,7 +19,7 @@ import (
 // a plain account of what was done. The account is in hundredths of a gram and uses nothing of
 // this package.
 type house struct {
-	t       *rapid.T
+	t       interface{ Fatal(...any) }
 	n       int // of ids
 	now     zone.Instant
 	phones  []*phone
@@ -345,5 +345,34 @@ func TestUnitPrice(t *testing.T) {
 	}
 	if _, _, ok := (Item{}).UnitPrice(); ok {
 		t.Error("a thing that was never bought has a price")
+	}
+}
+
+// Powder added to a jug came off the shelf like that which it was mixed with, and neither did once
+// the jug is taken back.
+func TestToppingUpIsUsed(t *testing.T) {
+	h := &house{t: t, now: 1_770_000_000_000}
+	p := &phone{device: h.id()}
+	scope, item, colour, jug := journal.BatchScope(h.id()), h.id(), h.id(), h.id()
+	h.write(p, journal.Draft{Scope: scope, Subject: scope.Batch(), Kind: journal.KindBatchStarted, Body: body(journal.BatchStarted{Name: "one", Secret: h.id()})})
+	h.write(p, journal.Draft{Scope: scope, Subject: colour, Kind: journal.KindColourChosen, Body: body(journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 34, Depth: 1, ColourMore: journal.ColourMore{Stock: item}})})
+	mixed := h.write(p, journal.Draft{Scope: scope, Subject: jug, Kind: journal.KindJugMixed, Body: body(journal.JugMixed{Colour: colour, PowderGrams: 6, VolumeML: 250})})
+	h.write(p, journal.Draft{Scope: scope, Subject: jug, Kind: journal.KindJugTopped, Body: body(journal.JugTopped{PowderGrams: 1.5})})
+	used := func() (total float64) {
+		for _, b := range p.usesOf() {
+			for _, u := range b.Uses {
+				if u.Stock == item {
+					total += u.Amount
+				}
+			}
+		}
+		return total
+	}
+	if g := used(); g != 7.5 {
+		t.Errorf("%v g used, want 7.5", g)
+	}
+	h.write(p, journal.Draft{Scope: scope, Subject: jug, Kind: journal.KindFactWithdrawn, Body: body(journal.FactTarget{Target: mixed.ID})})
+	if g := used(); g != 0 {
+		t.Errorf("%v g used of a jug that was taken back", g)
 	}
 }

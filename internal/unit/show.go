@@ -21,6 +21,16 @@ func Show(k Kind, v float64, s Style) string {
 	return prefix(k) + formatWithStep(displayStepFor(k, v, s), v, s)
 }
 
+// ShowError prints the error of a measurement, as a share of it: "30 %", "4 %", "0.2 %". Nobody knows
+// an error to more than whole per cents, or to more than one figure below 10 %.
+func ShowError(v Share, s Style) string {
+	share, step := math.Abs(float64(v)), 0.01
+	if share > 0 && share < step {
+		step = math.Pow(10, math.Floor(math.Log10(share)))
+	}
+	return Show(KindShare, math.Round(share/step)*step, s)
+}
+
 // FormatSplit returns what Show prints, as the number for an input field and its unit. Both are
 // empty where Show prints two units, such as "1 lb 4 oz".
 func FormatSplit(k Kind, v float64, s Style) (number, unit string) {
