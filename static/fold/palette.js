@@ -25,11 +25,11 @@ export function Palette({ colours, selected, onSelect, onAdd, onReplace, offered
         onClick=${() => (selected === i ? setOpen('replace') : onSelect(i))}><${Cloth}
           rgb=${c.rgb} /><span>${c.name}</span></button>`,
     )}
-    <button type="button" class="swatch own" aria-pressed=${selected === -1} onClick=${() => onSelect(-1)}>
+    <button type="button" class="swatch" aria-pressed=${selected === -1} onClick=${() => onSelect(-1)}>
       <span class="blank" /><span>no dye</span></button>
     ${
       colours.length < maxColours &&
-      html`<button type="button" class="swatch own" onClick=${() => setOpen('add')}>
+      html`<button type="button" class="swatch" onClick=${() => setOpen('add')}>
         <span class="blank"><${Icon} name="plus" /></span><span>add</span></button>`
     }
     <${Dialog} open=${Boolean(open)} onClose=${close}

@@ -46,7 +46,7 @@ export function BlankPicker({ batch, free, hasLetters, onPick, initial = '', nex
     }
     return true;
   };
-  return html`<div class="blank-pick">
+  return html`<div>
     <${Field} label="Number on the label" help=${free} value=${typed} onInput=${setTyped} fault=${fault}
       inputmode="none" enterkeyhint="done" />
     <${Keys} label="Number on the label" value=${typed} onInput=${setTyped} letters=${hasLetters} />

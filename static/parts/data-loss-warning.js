@@ -30,7 +30,7 @@ export function DataLossWarning() {
   const risk = dataLossRisk(storageState.value, hub.value);
   if (!risk) return null;
   const [heading, text] = warnings[risk];
-  return html`<div class="fault risk" role="status"><p><b>${heading}</b></p><p>${text}</p>
+  return html`<div class="fault" role="status"><p><b>${heading}</b></p><p>${text}</p>
     <div class="row"><${SaveJournalButton} />
       ${
         risk === 'safari-page' && html`<a class="button secondary small" href="/check">Add it to the Home Screen</a>`

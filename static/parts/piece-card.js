@@ -10,7 +10,7 @@ export function PieceCard({ form }) {
   if (!item) return html`<p class="note">Choose what goes into the bag.</p>`;
   const others = Object.keys(form.pieces).length - 1;
   const taken = item.taken.map((t) => `${t.mine ? 'you have' : `${t.name} has`} ${t.count} since ${t.when}`);
-  return html`<section class="piece-card compact-top">
+  return html`<section class="piece-card">
     <${FoldPicture} fold=${item.fold} />
     <div><p class="lead capitalized">${form.pieces[item.piece] > 1 && `${form.pieces[item.piece]} × `}${item.words}${
       others > 0 && ` and ${others} more`

@@ -39,7 +39,7 @@ export function BagChoice({ bags, ticked, onTick }) {
   const renderChip = (words, subset) => html`<button type="button" class="chip" aria-pressed=${isChosen(subset)}
     onClick=${() => setTicked(subset)}>${words} ${subset.length}</button>`;
   const numbers = `${chosen.length > 1 ? 'Bags' : 'Bag'} ${joinWords(chosen.map((b) => b.number))}`;
-  if (bags.length === 1) return html`<p class="sub why">${capitalize(printReason(bags[0]))}.</p>`;
+  if (bags.length === 1) return html`<p class="sub">${capitalize(printReason(bags[0]))}.</p>`;
   return html`${
     unprinted.length < bags.length &&
     html`<div class="field"><div class="chips" role="group" aria-label="Which bags">

@@ -87,6 +87,6 @@ const Palette = ({ presets, onPick }) => html`<section><h2>Add a colour</h2><div
     (p) => html`<button type="button" class="swatch" key=${p.name} onClick=${() => onPick(p)}>
       <${Cloth} rgb=${p.rgb} /><span>${p.name}</span></button>`,
   )}
-  <button type="button" class="swatch own" onClick=${() => onPick(customColour)}>
+  <button type="button" class="swatch" onClick=${() => onPick(customColour)}>
     <span class="blank"><${Icon} name="plus" /></span><span>custom</span></button>
 </div></section>`;

@@ -61,7 +61,7 @@ function BagGroup({ group }) {
     ${
       isSplit
         ? names.map(
-            (name) => html`<h3 class="capitalized spot">${name}</h3>
+            (name) => html`<h3 class="capitalized place-heading">${name}</h3>
               <${BagTags} bags=${group.bags.filter((b) => placeOf(b) === name)} compact />`,
           )
         : html`<${BagTags} bags=${group.bags} />`
