@@ -85,17 +85,19 @@ const wettedOptions = [
 /** DriedForm records that cloth in the bag dried out. */
 export function DriedForm({ bag, onDone }) {
   const [wetted, setWetted] = useState('yes');
+  const when = useWhen();
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
-      await record([bagDraft(bag, Kind.bagDried, { wetted: wetted === 'yes' })], {
-        undo: `Bag ${bag.number}: went dry`,
-      });
+      const at = await when.read();
+      const draft = bagDraft(bag, Kind.bagDried, { wetted: wetted === 'yes' });
+      await record([{ ...draft, ...(at && { at }) }], { undo: `Bag ${bag.number}: went dry` });
       onDone();
     });
   return html`<div>
     <p>Dye bonds only where the cloth is wet.</p>
     <${Choice} oneColumn label="Did you wet it again?" value=${wetted} onChange=${setWetted} options=${wettedOptions} />
+    <${WhenPicker} of=${when} label="When you found it" />
     <${ErrorBox} fault=${fault} />
     <${SaveButton} disabled=${busy} onClick=${save} />
   </div>`;
