@@ -32,7 +32,7 @@ export function useFoldReport(design, results, squeeze) {
 /** FoldCard shows a report. */
 export function FoldCard({ report: { value, fault }, colours }) {
   const rgbOf = (name) => colours.find((c) => c.name === name)?.rgb;
-  return html`<section aria-live="polite" class="fold-card">
+  return html`<section aria-live="polite">
     <h2>How much goes where</h2>
     <${ErrorBox} fault=${fault} />
     ${!value && !fault && html`<p class="sub">Working it out …</p>`}
@@ -51,7 +51,7 @@ export function FoldCard({ report: { value, fault }, colours }) {
 /** WhiteInside says how much stays white, where, and how to reduce it. */
 export function WhiteInside({ report: { value } }) {
   if (!value) return null;
-  return html`<section class="white-inside">
+  return html`<section>
     <h2>White inside</h2>
     <p class="lead">${capitalize(value.white)}${value.where && `, ${value.where}`}.</p>
     <p class="sub">${capitalize(value.range)}.</p>

@@ -61,7 +61,7 @@ async function openDesignFile(file) {
 
 function SavedTile({ saved }) {
   const { value: design, fault } = useData(() => callExtra('fold.decode', { code: saved.code }), [saved.code]);
-  return html`<div class="saved-design">
+  return html`<div>
     ${design && html`<${DesignTile} design=${{ ...design, name: saved.name }} href=${`/fold/design/${saved.id}`} />`}
     <${ErrorBox} fault=${fault} />
     <button type="button" class="text-button" onClick=${() => removeDesign(saved)}>Remove</button></div>`;

@@ -126,7 +126,7 @@ function Colouring({ design, setDesign, choices, batch, face }) {
     setSelected(design.colours.length);
   };
   const offered = { batch: batch?.colours || [], dyes: choices.dyes };
-  return html`<section class="colouring"><h2>Tap the bundle or drag across it</h2>
+  return html`<section><h2>Tap the bundle or drag across it</h2>
     ${
       face &&
       html`<${Bundle} face=${face} colours=${design.colours} sections=${shown} turned=${!isRope && side === 'b'}

@@ -39,7 +39,7 @@ const DyePlan = ({ plan, base }) => html`<section><h2>Dye</h2>
   ${plan.dyeTotal && html`<p class="sub">${capitalize(plan.dyeTotal)}</p>`}
   ${plan.jugs.map(
     (j) => html`<${LinkRow} key=${j.colour.id} href=${`${base}/colours`}>
-      <span class="tail"><${Swatch} colour=${j.colour} little /><span>
+      <span class="inline-group"><${Swatch} colour=${j.colour} little /><span>
         <b>${capitalize(j.colour.name)}: ${keepUnits(j.mixed || `${j.powder} in ${j.volume}`)}</b>
         <span class="sub">${[j.mixed && 'mixed', !j.mixed && j.bottles].filter(Boolean).join(' · ')}</span>
         <span class="sub">${[j.worn, j.need].filter(Boolean).join('; ')}</span>
@@ -49,7 +49,7 @@ const DyePlan = ({ plan, base }) => html`<section><h2>Dye</h2>
 </section>`;
 
 const Rows = ({ rows }) =>
-  html`<dl class="facts plan-rows">${rows.map(
+  html`<dl class="figures plan-rows">${rows.map(
     (r) => html`<dt key=${r.key}>${r.title}</dt>
       <dd>${keepUnits(r.text)}${r.detail && html`<small>${r.detail}</small>`}</dd>`,
   )}</dl>`;

@@ -61,7 +61,7 @@ const StockTypeTiles = ({ onPick }) =>
 
 /** StockRow is one thing with its amount; it is marked when it is low. */
 const StockRow = ({ stock }) => html`<${LinkRow} href=${`/stock/${stock.id}`}>
-  <span class="tail">${stock.rgb && html`<span class="swatch little"><${Cloth} rgb=${stock.rgb} /></span>`}
+  <span class="inline-group">${stock.rgb && html`<span class="swatch little"><${Cloth} rgb=${stock.rgb} /></span>`}
     <span><b class="capitalized">${stock.name}</b>
       ${stock.facts && html`<span class="sub">${stock.facts}</span>`}
       ${stock.notes.map((n) => html`<span class="sub waiting" key=${n}>${capitalize(n)}</span>`)}</span></span>
