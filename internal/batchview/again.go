@@ -111,11 +111,11 @@ func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, items []shelf
 		}
 		r.Drafts = append(r.Drafts, draft)
 	}
-	r.Advice = append(r.Advice, "it comes out alike, not the same: cloth, water and hands differ")
+	r.Advice = append(r.Advice, "expect it to be similar, not identical: cloth, water and hands vary")
 	if e.Now.Sub(s.StartedAt) > oldPowder {
 		r.Advice = append(r.Advice, "the powders are "+e.Now.Sub(s.StartedAt).Words()+" older now: dye a test strip first")
 	} else {
-		r.Advice = append(r.Advice, "with powder of another lot, dye a test strip first")
+		r.Advice = append(r.Advice, "if the powder is from another lot, dye a test strip first")
 	}
 	return r, nil
 }
@@ -128,7 +128,7 @@ func (r *Repetition) colourAsDone(s batch.State, c batch.Colour, e ViewEnv) jour
 		volume = j.VolumeML
 		made := j.PowderGrams / j.VolumeML * 1000
 		if planned := c.Strength * c.Depth; math.Abs(made-planned) > 0.02*planned {
-			r.Differs = append(r.Differs, fmt.Sprintf("%s: the jug had %s, planned %s; repeated as it was", c.Name, e.formatStrength(made), e.formatStrength(planned)))
+			r.Differs = append(r.Differs, fmt.Sprintf("%s: the jug had %s instead of the planned %s; this repeats what it had", c.Name, e.formatStrength(made), e.formatStrength(planned)))
 			body.Strength = min(200, max(0.1, math.Round(made/c.Depth*100)/100))
 		}
 	}
@@ -250,7 +250,7 @@ func dyeWords(s batch.State, b batch.Bag, c cause.Record, e ViewEnv) string {
 	}
 	for _, bp := range b.Pieces {
 		if p, ok := s.Piece(bp.Piece); ok && len(p.DyePuts) > 0 {
-			return fmt.Sprintf("%.1f mL for each gram of cloth", *c.DyePerGram)
+			return fmt.Sprintf("%.1f mL per gram of cloth", *c.DyePerGram)
 		}
 	}
 	mixed := 0.0
@@ -260,7 +260,7 @@ func dyeWords(s batch.State, b batch.Bag, c cause.Record, e ViewEnv) string {
 		}
 	}
 	grams, _ := dryWeight(s)
-	return fmt.Sprintf("%s mixed, %.1f mL for each gram of cloth", e.formatVolume(mixed), mixed/grams)
+	return fmt.Sprintf("%s mixed, %.1f mL per gram of cloth", e.formatVolume(mixed), mixed/grams)
 }
 
 // againName returns the name of a repetition: "spring, again", "spring, again 2".

@@ -66,7 +66,7 @@ func TestRepeat(t *testing.T) {
 		t.Errorf("colours %+v", b.Colours)
 	}
 	all := strings.Join(append(append(append([]string{}, r.Done...), r.Differs...), r.Advice...), "; ")
-	for _, part := range []string{"soak 50 g/L", "50 min in the soak", "cure 30 h at 22 °C", "amber: the jug had 20 g/L, planned 25 g/L", "165 g now, 160 g then", "alike, not the same", "another lot"} {
+	for _, part := range []string{"soak 50 g/L", "50 min in the soak", "cure 30 h at 22 °C", "amber: the jug had 20 g/L instead of the planned 25 g/L", "165 g now, 160 g then", "similar, not identical", "another lot"} {
 		if !strings.Contains(all, part) {
 			t.Errorf("%q is missing in %q", part, all)
 		}

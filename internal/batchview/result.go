@@ -50,7 +50,7 @@ type TagCard struct {
 }
 
 // CareSource is where the order of the care card comes from; its words are practice.
-var CareSource = fault.Source{Kind: fault.Memory, Text: "the order of ISO 3758 (washing, bleaching, drying, ironing, professional care), in words, because its symbols are registered marks; what each says is common practice for dyed cotton"}
+var CareSource = fault.Source{Kind: fault.Memory, Text: "the order of ISO 3758 (washing, bleaching, drying, ironing, professional care), in words, because its symbols are registered trademarks; what each says is common practice for dyed cotton"}
 
 // ViewResult returns how a bag came out.
 func ViewResult(s batch.State, id journal.ID, e ViewEnv) (ResultView, error) {
@@ -156,13 +156,13 @@ func viewReading(x batch.ColourReading, first *batch.ColourReading, plan []Colou
 		r := parseRGB(c.RGB)
 		if d := colour.Difference(lab, colour.FromSRGB(r[0], r[1], r[2])); d < least {
 			least = d
-			v.Plan = fmt.Sprintf("ΔE %.0f from the %s of the plan%s", d, c.Name, within(d, x.Error))
+			v.Plan = fmt.Sprintf("ΔE %.0f from the planned %s%s", d, c.Name, within(d, x.Error))
 		}
 	}
 	if first != nil {
 		was := labOfReading(*first)
 		d, spread := colour.Difference(was, lab), math.Hypot(x.Error, first.Error)
-		v.Change = fmt.Sprintf("ΔE %.0f from the first reading%s: ISO 105 grade %s, roughly", d, within(d, spread), colour.RateColourChange(was, lab).Grade())
+		v.Change = fmt.Sprintf("ΔE %.0f from the first reading%s: about ISO 105 grade %s", d, within(d, spread), colour.RateColourChange(was, lab).Grade())
 	}
 	return v
 }
@@ -180,9 +180,9 @@ func tagCard(s batch.State, b batch.Bag) TagCard {
 	card := TagCard{Source: CareSource.Text, Care: []string{
 		"Wash alone the first time, then with dark colours, at 40 °C, inside out.",
 		"Do not bleach.",
-		"Dry in the shade; do not tumble hot.",
-		"Iron hot, on the inside.",
-		"Do not dry-clean.",
+		"Dry in the shade; do not tumble-dry hot.",
+		"Iron hot, inside out.",
+		"Do not dry clean.",
 	}}
 	names, fibres := []string{}, []string{}
 	for _, bp := range b.Pieces {

@@ -176,7 +176,7 @@ func OwnFigures(states []batch.State, e ViewEnv) []OwnFigure {
 		return fmt.Sprintf("the shortest cure that came out bright was %s of the usual time", formatPercent(v))
 	})
 	add("dye", covered, func(v float64) string {
-		return fmt.Sprintf("%.2f mL of dye for each gram of cloth left no white inside", v)
+		return fmt.Sprintf("%.2f mL of dye per gram of cloth left no white inside", v)
 	})
 	return out
 }

@@ -1,5 +1,5 @@
 // Package cause says what in a bag's own figures probably made a fault: pale, patchy, white
-// inside, bled, muddy, stiff, another hue. Call Explain with what the record holds and the
+// inside, bled, muddy, stiff, wrong hue. Call Explain with what the record holds and the
 // faults that were seen. Each cause is one row of Rules: what it can make, how far the
 // figure must be off, what to do next time, and where the rule comes from. It knows nothing
 // of facts: package batchview makes the Record.
@@ -39,7 +39,7 @@ type FaultInfo struct {
 // Faults lists the faults in the order of a menu.
 func Faults() []FaultInfo {
 	return []FaultInfo{{Pale, "pale"}, {Patchy, "patchy"}, {WhiteInside, "white inside"}, {Bled, "bled"},
-		{Muddy, "muddy"}, {Stiff, "stiff"}, {OtherHue, "another hue"}}
+		{Muddy, "muddy"}, {Stiff, "stiff"}, {OtherHue, "wrong hue"}}
 }
 
 // FaultWords lists faults in words, "no fault" for none. A fault that is not known stands
@@ -140,7 +140,7 @@ type Sure string
 const (
 	Likely   Sure = "likely"
 	Possible Sure = "possible"
-	Small    Sure = "a small part"
+	Small    Sure = "minor"
 )
 
 // The scores from which a cause counts.

@@ -45,10 +45,10 @@ func off(v, fine, bad float64) float64 {
 
 // The limits of the rules; what is fine, and what is as wrong as can be.
 var (
-	soakNeed   = soak.UsualTime.Value / 60
-	tiedNeed   = soak.UsualTimeTied.Low / 60
-	makesNot   = judgementSource("the strengths with which a cause makes a fault")
-	fullPickUp = liquor.PickUpShare
+	usualSoakMinutes     = soak.UsualTime.Value / 60
+	usualTiedSoakMinutes = soak.UsualTimeTied.Low / 60
+	causeStrengthSource  = judgementSource("the strengths with which a cause makes a fault")
+	fullPickUp           = liquor.PickUpShare
 )
 
 // Rules lists every rule, in the order of the job.
@@ -58,15 +58,15 @@ func Rules() []Rule {
 
 func soakRules() []Rule {
 	return []Rule{
-		{Key: "fibre", Title: "The fibre", Makes: map[Fault]float64{Pale: 1, Patchy: 0.7, OtherHue: 0.8, Stiff: 0.6},
-			Next: "Use cotton, linen, hemp or viscose.", Missing: "what the cloth is made of", Source: makesNot, find: findFibre},
+		{Key: "fibre", Title: "Wrong fibre", Makes: map[Fault]float64{Pale: 1, Patchy: 0.7, OtherHue: 0.8, Stiff: 0.6},
+			Next: "Use cotton, linen, hemp or viscose.", Missing: "what the cloth is made of", Source: causeStrengthSource, find: findFibre},
 		{Key: "not-scoured", Title: "Not washed before dyeing", Makes: map[Fault]float64{Patchy: 1, WhiteInside: 0.5, Pale: 0.4},
 			Next: "Wash out finish and softener first, hot, with soda ash and a little detergent.", Missing: "whether it was washed before dyeing",
 			Source: fault.CommonPracticeSource, find: func(r Record, _ unit.Style) finding {
 				if r.Scoured == nil {
 					return finding{}
 				}
-				return finding{off: yes(!*r.Scoured, 0.8), figure: "other pieces of this batch were washed first, this one was not", known: true}
+				return finding{off: yes(!*r.Scoured, 0.8), figure: "other pieces in this batch were washed first, but this one was not", known: true}
 			}},
 		{Key: "weak-soak", Title: "Weak soak", Makes: map[Fault]float64{Pale: 1, Patchy: 0.5, Bled: 0.5}, Fine: soak.UsualStrength.Low, Bad: 15,
 			Next: "Weigh the soda ash: 50 g for each litre of water.", Missing: "how the soak was mixed", Source: soak.UsualStrength.Source,
@@ -80,9 +80,9 @@ func soakRules() []Rule {
 			find: findPH(soak.VerdictWrongPowder, "too low for soda ash of any strength")},
 		{Key: "too-alkaline", Title: "Too alkaline", Makes: map[Fault]float64{Pale: 0.7, OtherHue: 0.8, Stiff: 0.3},
 			Next: "Don't touch the bath with bare skin. Look at the packet: it may be caustic soda.", Missing: "the pH of the soak", Source: soak.CausticMargin.Source,
-			find: findPH(soak.VerdictTooAlkaline, "above that of soda ash")},
+			find: findPH(soak.VerdictTooAlkaline, "too high for soda ash")},
 		{Key: "spent-soak", Title: "Spent soak", Makes: map[Fault]float64{Pale: 1, Bled: 0.6}, Fine: 0.15, Bad: soak.MinSpentShare.Value,
-			Next: "Mix it afresh, or check the pH and top it up.", Missing: "the pH of the soak", Source: soak.MinSpentShare.Source,
+			Next: "Mix a fresh soak, or check the pH and top it up.", Missing: "the pH of the soak", Source: soak.MinSpentShare.Source,
 			find: func(r Record, s unit.Style) finding {
 				c := r.SoakCheck
 				if c == nil || c.Verdict == soak.VerdictWrongPowder || c.Verdict == soak.VerdictTooAlkaline {
@@ -94,9 +94,9 @@ func soakRules() []Rule {
 		{Key: "short-soak", Title: "Short soak", Makes: map[Fault]float64{Patchy: 1, WhiteInside: 0.9, Pale: 0.6}, Fine: 0.75, Bad: 0.2,
 			Next: "Leave loose pieces in the soak for 20 min, tied ones for 45 to 60 min, and press the air out.", Missing: "how long it was in the soak",
 			Source: soak.UsualTime.Source, find: func(r Record, s unit.Style) finding {
-				need, what := soakNeed, ""
+				need, what := usualSoakMinutes, ""
 				if r.Tied {
-					need, what = tiedNeed, " for a tied piece"
+					need, what = usualTiedSoakMinutes, " for a tied piece"
 				}
 				if r.SoakMinutes == nil {
 					return finding{}
@@ -105,19 +105,19 @@ func soakRules() []Rule {
 					figure: minutes(*r.SoakMinutes) + "; " + minutes(need) + " is usual" + what}
 			}},
 		{Key: "crowded-soak", Title: "Too much cloth in the soak", Makes: map[Fault]float64{Pale: 0.8, Patchy: 0.8, WhiteInside: 0.6}, Fine: 1, Bad: 2,
-			Next: "Mix more of the soak, or top it up with the same strength.", Source: soak.MinRemaining.Source, find: func(r Record, s unit.Style) finding {
+			Next: "Mix more soak, or top it up at the same strength.", Source: soak.MinRemaining.Source, find: func(r Record, s unit.Style) finding {
 				if r.SoakServes == nil || *r.SoakServes <= 0 {
 					return finding{}
 				}
 				return finding{off: off(r.SoakGoods / *r.SoakServes, 1, 2), known: true,
-					figure: mass(r.SoakGoods, s) + " of cloth in a soak for " + mass(*r.SoakServes, s)}
+					figure: mass(r.SoakGoods, s) + " of cloth in a soak that serves " + mass(*r.SoakServes, s)}
 			}},
 		{Key: "hard-water", Title: "Hard water", Makes: map[Fault]float64{Patchy: 0.8, Muddy: 0.8, Stiff: 0.9, OtherHue: 0.5, Pale: 0.3}, Fine: 120, Bad: 350,
 			Next: "Add a sequestering agent to the dye water and the soak, or use soft water.", Missing: "how hard the water is",
 			Source: fault.Source{Kind: fault.Published, Text: "US Geological Survey, water hardness: more than 120 mg/L of calcium carbonate is hard, more than 180 very hard; what it does to the dye is common practice"},
 			find: func(r Record, s unit.Style) finding {
 				return judge(r.Hardness, 120, 350, func(v float64) string {
-					return unit.Show(unit.KindHardness, v, s) + " of calcium carbonate; up to 120 is not hard"
+					return unit.Show(unit.KindHardness, v, s) + " of calcium carbonate; hard water starts above 120"
 				})
 			}},
 	}
@@ -126,20 +126,20 @@ func soakRules() []Rule {
 func dyeRules() []Rule {
 	return []Rule{
 		{Key: "weak-jug", Title: "Weak jug", Makes: map[Fault]float64{Pale: 1, OtherHue: 0.8}, Fine: 0.9, Bad: 0.5,
-			Next: "Weigh the powder again before adding water; correct the volume when it is off.", Missing: "what was weighed for the jugs", Source: makesNot,
+			Next: "Check the weight of the powder before you add water; if it is off, adjust the volume.", Missing: "what was weighed for the jugs", Source: causeStrengthSource,
 			find: func(r Record, s unit.Style) finding { return findJug(r, s, 0.9, 0.5) }},
 		{Key: "strong-jug", Title: "Strong jug", Makes: map[Fault]float64{Bled: 0.7, Muddy: 0.7, OtherHue: 0.8}, Fine: 1.15, Bad: 2,
-			Next: "Weigh the powder again before adding water; correct the volume when it is off.", Source: makesNot,
+			Next: "Check the weight of the powder before you add water; if it is off, adjust the volume.", Source: causeStrengthSource,
 			find: func(r Record, s unit.Style) finding { return findJug(r, s, 1.15, 2) }},
 		{Key: "old-dye", Title: "Old dye", Makes: map[Fault]float64{Pale: 0.95, OtherHue: 0.9},
-			Next: "Mix dye on the day, and keep what is left cold and without soda ash.", Missing: "when the dye was mixed", Source: cure.WithoutSodaUseWithin.Source,
+			Next: "Mix dye on the day you use it; keep leftovers cold, without soda ash.", Missing: "when the dye was mixed", Source: cure.WithoutSodaUseWithin.Source,
 			find: func(r Record, s unit.Style) finding {
-				return findAge(r, func(d Dye) *float64 { return d.Age }, "mixed %s before bagging")
+				return findAge(r, func(d Dye) *float64 { return d.Age }, "was mixed %s before bagging")
 			}},
-		{Key: "dye-with-soda", Title: "Dye that stood with soda ash", Makes: map[Fault]float64{Pale: 1, OtherHue: 0.9},
+		{Key: "dye-with-soda", Title: "Soda ash too long in the dye", Makes: map[Fault]float64{Pale: 1, OtherHue: 0.9},
 			Next: "Add soda ash to a jug only when you use it within the hour.", Source: cure.WithSodaUseWithin.Source,
 			find: func(r Record, s unit.Style) finding {
-				return findAge(r, func(d Dye) *float64 { return d.SodaAge }, "with soda ash in it for %s before bagging")
+				return findAge(r, func(d Dye) *float64 { return d.SodaAge }, "had soda ash in it for %s before bagging")
 			}},
 		{Key: "too-little-dye", Title: "Too little dye", Makes: map[Fault]float64{WhiteInside: 1, Patchy: 0.8, Pale: 0.7}, Fine: 0.8, Bad: 0.35,
 			Next: "Squirt more, from both sides and into the folds, until the bundle feels full.", Missing: "how much dye went on", Source: fullPickUp.Source,
@@ -151,20 +151,20 @@ func dyeRules() []Rule {
 				return judge(r.DyePerGram, 1.45*fullPickUp.Value, 2.2*fullPickUp.Value, dyeFigure)
 			}},
 		{Key: "needs-heat", Title: "A dye that needs heat", Makes: map[Fault]float64{Pale: 1, Bled: 0.9, OtherHue: 0.7},
-			Next: "Keep it for a hot bath; for bags take dichlorotriazine dye.", Source: cure.HotLimitSource, find: func(r Record, _ unit.Style) finding {
+			Next: "Use it in a hot bath; for bags choose a dichlorotriazine dye.", Source: cure.HotLimitSource, find: func(r Record, _ unit.Style) finding {
 				return findClass(r, dye.Monochlorotriazine, 1)
 			}},
 		{Key: "unknown-class", Title: "A dye of unknown class", Makes: map[Fault]float64{Pale: 0.8, Bled: 0.7, OtherHue: 0.4},
 			Next: "Look for the class on the jar or its data sheet, or dye a test strip.", Source: fault.CommonPracticeSource, find: func(r Record, _ unit.Style) finding {
 				return findClass(r, dye.UnknownClass, 0.4)
 			}},
-		{Key: "two-classes", Title: "Dyes of different speed", Makes: map[Fault]float64{OtherHue: 0.9},
-			Next: "Take dyes of one class for colours that mix, or wait for the slowest.", Source: dye.Classes()[1].Source, find: findTwoClasses},
+		{Key: "two-classes", Title: "Dyes that react at different speeds", Makes: map[Fault]float64{OtherHue: 0.9},
+			Next: "Use dyes of one class where colours mix, or wait for the slowest.", Source: dye.Classes()[1].Source, find: findTwoClasses},
 		{Key: "opposites", Title: "Colours that make brown", Makes: map[Fault]float64{Muddy: 0.95}, Fine: 110, Bad: 165,
-			Next:   "Keep opposite colours apart: leave a gap between them, or put a third beside both.",
-			Source: judgementSource("two dyes whose hues lie opposite absorb all of the light between them"), find: func(r Record, _ unit.Style) finding {
+			Next:   "Keep opposite colours apart: leave a gap, or put a third colour between them.",
+			Source: judgementSource("two dyes of opposite hue absorb all the light between them"), find: func(r Record, _ unit.Style) finding {
 				return judge(r.HueGap, 110, 165, func(v float64) string {
-					return fmt.Sprintf("two colours of the bag lie %.0f° apart on the colour wheel", v)
+					return fmt.Sprintf("two colours in the bag are %.0f° apart on the colour wheel", v)
 				})
 			}},
 	}
@@ -173,22 +173,22 @@ func dyeRules() []Rule {
 func afterRules() []Rule {
 	return []Rule{
 		{Key: "short-cure", Title: "Not long or warm enough", Makes: map[Fault]float64{Pale: 1, Bled: 0.9, OtherHue: 0.4}, Fine: 1, Bad: 0.4,
-			Next: "Wait for the late time, or carry the bags to a warmer place.", Missing: "when the bag was opened", Source: cure.UsualTime.Source, find: findCure},
-		{Key: "dried", Title: "It went dry", Makes: map[Fault]float64{Patchy: 1, Pale: 0.8}, Fine: 0, Bad: 12,
-			Next: "Close the bag with little air in it, and put it in a second one.", Source: fault.CommonPracticeSource, find: func(r Record, _ unit.Style) finding {
+			Next: "Wait for the “to be safe” time, or move the bags somewhere warmer.", Missing: "when the bag was opened", Source: cure.UsualTime.Source, find: findCure},
+		{Key: "dried", Title: "It dried out", Makes: map[Fault]float64{Patchy: 1, Pale: 0.8}, Fine: 0, Bad: 12,
+			Next: "Press the air out before you close the bag, and put it in a second bag.", Source: fault.CommonPracticeSource, find: func(r Record, _ unit.Style) finding {
 				if r.Dried == nil {
 					return finding{known: true}
 				}
 				f := finding{off: max(0.5, off(r.Dried.Hours, 0, 12)), known: true, figure: "it may have been dry for " + hours(r.Dried.Hours)}
 				if !r.Dried.Wetted {
-					f.off, f.figure = 1, f.figure+", and was not wetted"
+					f.off, f.figure = 1, f.figure+", and was not wetted again"
 				}
 				return f
 			}},
 		{Key: "few-baths", Title: "Too few rinses", Makes: map[Fault]float64{Bled: 0.9, Stiff: 1, Muddy: 0.4}, Fine: 0.75, Bad: 0.2,
 			Next: "Rinse cold until it no longer feels slippery, then hot, until the water stays clear.", Missing: "how many baths it was rinsed in", Source: rinse.WashOrderSource, find: findBaths},
 		{Key: "not-clear", Title: "Loose dye left in", Makes: map[Fault]float64{Bled: 1, Muddy: 0.6},
-			Next: "Rinse on until a white rag pressed on it stays white.", Missing: "what a white rag showed", Source: rinse.WashOrderSource, find: func(r Record, _ unit.Style) finding {
+			Next: "Keep rinsing until a white rag pressed on it stays white.", Missing: "what a white rag showed", Source: rinse.WashOrderSource, find: func(r Record, _ unit.Style) finding {
 				switch {
 				case r.Rag == "stained":
 					return finding{off: 0.9, figure: "the white rag was stained", known: true}
@@ -199,10 +199,10 @@ func afterRules() []Rule {
 				}
 				return finding{known: r.Rag != "" || r.Clear != nil}
 			}},
-		{Key: "hot-first", Title: "Hot before the soda ash was out", Makes: map[Fault]float64{Bled: 0.95, Pale: 0.8}, Fine: 35, Bad: 60,
-			Next: "Rinse cold first: hot soap with soda ash in the cloth breaks the bond of dye and fibre.", Source: rinse.WashOrderSource, find: func(r Record, s unit.Style) finding {
+		{Key: "hot-first", Title: "Hot water before the soda ash was out", Makes: map[Fault]float64{Bled: 0.95, Pale: 0.8}, Fine: 35, Bad: 60,
+			Next: "Rinse cold first: hot soapy water with soda ash still in the cloth breaks the bond between dye and fibre.", Source: rinse.WashOrderSource, find: func(r Record, s unit.Style) finding {
 				return judge(r.FirstBath, 35, 60, func(v float64) string {
-					return "the first bath had " + unit.Show(unit.KindTemperature, v, s)
+					return "the first bath was at " + unit.Show(unit.KindTemperature, v, s)
 				})
 			}},
 		{Key: "not-alone", Title: "Washed with other things", Makes: map[Fault]float64{Bled: 0.7, OtherHue: 0.6, Muddy: 0.6},
@@ -210,7 +210,7 @@ func afterRules() []Rule {
 				if r.WashedAlone == nil {
 					return finding{}
 				}
-				return finding{off: yes(!*r.WashedAlone, 0.8), figure: "the first machine wash was with other washing", known: true}
+				return finding{off: yes(!*r.WashedAlone, 0.8), figure: "it was first machine-washed with other laundry", known: true}
 			}},
 		{Key: "thickener", Title: "Thickener left in", Makes: map[Fault]float64{Stiff: 0.9}, Fine: 0, Bad: 10,
 			Next: "Wash it once more, warm and with plenty of water.", Source: fault.CommonPracticeSource, find: func(r Record, s unit.Style) finding {
@@ -253,7 +253,7 @@ func hours(h float64) string {
 }
 
 func phWords(c *Check, s unit.Style) string {
-	return "the soak had " + unit.Show(unit.KindPH, float64(c.PH), s) + ", fresh it has " + unit.Show(unit.KindPH, float64(c.Expected), s)
+	return "the soak was at " + unit.Show(unit.KindPH, float64(c.PH), s) + "; a fresh one is at " + unit.Show(unit.KindPH, float64(c.Expected), s)
 }
 
 // findPH finds a measured pH with that verdict.
@@ -295,7 +295,7 @@ func findJug(r Record, s unit.Style, fine, bad float64) (worst finding) {
 		worst.known = true
 		if o := off(*d.Made/d.Wanted, fine, bad); o > worst.off {
 			worst.off = o
-			worst.figure = d.Name + " has " + unit.Show(unit.KindConcentration, *d.Made, s) + ", planned " + unit.Show(unit.KindConcentration, d.Wanted, s)
+			worst.figure = d.Name + " is " + unit.Show(unit.KindConcentration, *d.Made, s) + "; " + unit.Show(unit.KindConcentration, d.Wanted, s) + " was planned"
 		}
 	}
 	return worst
@@ -321,7 +321,7 @@ func findAge(r Record, age func(Dye) *float64, words string) (worst finding) {
 			o = 0
 		}
 		if o > worst.off {
-			worst.off, worst.figure = o, d.Name+" was "+fmt.Sprintf(words, hours(*a))
+			worst.off, worst.figure = o, d.Name+" "+fmt.Sprintf(words, hours(*a))
 		}
 	}
 	return worst
@@ -331,7 +331,7 @@ func findAge(r Record, age func(Dye) *float64, words string) (worst finding) {
 func findClass(r Record, class dye.Class, off float64) finding {
 	for _, d := range r.Dyes {
 		if d.Class == class {
-			return finding{off: off, figure: d.Name + ": " + class.Info().Words + ", which " + class.Info().Advice, known: true}
+			return finding{off: off, figure: d.Name + " (" + class.Info().Words + "): " + class.Info().Advice, known: true}
 		}
 	}
 	return finding{known: len(r.Dyes) > 0}
@@ -367,7 +367,7 @@ func findCure(r Record, s unit.Style) finding {
 	}
 	f.figure = fmt.Sprintf("%s of the usual time (%s to %s): %s at %s", percent(c.Done), percent(c.Low), percent(c.High), hours(c.Hours), where)
 	if !c.IsRead {
-		f.figure += ", assumed: nobody read a temperature"
+		f.figure += ", assumed: no reading yet"
 	}
 	return f
 }
@@ -382,11 +382,11 @@ func findBaths(r Record, _ unit.Style) finding {
 		need = 4
 	}
 	return finding{off: off(float64(*r.Baths)/float64(need), 0.75, 0.2), known: true,
-		figure: fmt.Sprintf("%d baths; the sum asks for %d", *r.Baths, need)}
+		figure: fmt.Sprintf("rinsed in %d of the %d baths it needs", *r.Baths, need)}
 }
 
 // dyeFigure writes how much dye a gram of cloth got.
 func dyeFigure(v float64) string {
-	return fmt.Sprintf("%s mL of dye for each gram of cloth; it takes about %s", strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64),
+	return fmt.Sprintf("%s mL of dye per gram of cloth; cloth holds about %s", strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64),
 		strconv.FormatFloat(math.Round(fullPickUp.Value*10)/10, 'f', -1, 64))
 }

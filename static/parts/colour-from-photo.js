@@ -82,7 +82,7 @@ export function ColourFromPhoto({ batch, bag, hash, number, done }) {
       html`<div class="swatch-and-name"><span class="swatch"><${Cloth} rgb=${read.rgb} /></span>
           <p><b>${capitalize(read.word)}</b>, ${labWords(read)}</p></div>
         <${Notes} list=${read.notes} />
-        <${Stepper} label="Washes it has had" value=${washes} onChange=${setWashes} max=${1000} />
+        <${Stepper} label="Washes so far" value=${washes} onChange=${setWashes} max=${1000} />
         <button type="button" class="button wide" disabled=${busy} onClick=${save}>Save colour</button>`
     }
   </div>`;

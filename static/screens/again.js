@@ -43,7 +43,7 @@ export function Again({ id }) {
   const actions = html`<button type="button" class="button" disabled=${busy || !again || !some} onClick=${start}>
     Start the batch</button>`;
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
-    title="Do it again" sub=${again && capitalize(`${scaleWords(again)} cloth as then, by dry weight`)}
+    title="Repeat batch" sub=${again && capitalize(`${scaleWords(again)} cloth as then, by dry weight`)}
     fault=${batchFault || idsFault || fault || startFault} actions=${actions}>
     ${batch?.pieces.map(
       (p) => html`<${Stepper} key=${p.id} label=${capitalize(p.one)} value=${counts[p.id] ?? String(p.count)}
@@ -59,7 +59,7 @@ export function Again({ id }) {
     }
     ${
       again &&
-      html`<section><h2>As it was done</h2><${Lines} list=${again.done} /></section>
+      html`<section><h2>How it was done</h2><${Lines} list=${again.done} /></section>
         ${again.differs.length > 0 && html`<section><h2>What differs</h2><${Lines} list=${again.differs} /></section>`}
         <${Notes} list=${again.advice} />`
     }

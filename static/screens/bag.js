@@ -76,8 +76,8 @@ export function Bag({ batch, bag: id }) {
       html`<section>
         <${LinkRow} href=${`/bag/${bag.batch}/${bag.id}/result`} title="Result"
           sub=${bag.rated || 'rate it, read its colour from a photo, print a care card'} />
-        <${LinkRow} href=${`/bag/${bag.batch}/${bag.id}/why`} title="Why did it come out so?"
-          sub="what the record of this bag says" />
+        <${LinkRow} href=${`/bag/${bag.batch}/${bag.id}/why`} title="Why did it come out like this?"
+          sub="from this bag’s record" />
       </section>`
     }
     <${BagTools} bag=${bag} openDialog=${setDialog} recordFact=${recordFact} />

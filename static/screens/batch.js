@@ -109,7 +109,7 @@ function MoreRows({ batch, rename }) {
     ${batch.bags.some((b) => b.stage === 'cure') && html`<${BatchAlarm} batch=${batch} />`}
     ${
       batch.bags.length > 0 &&
-      html`<${LinkRow} href=${`${base}/again`} title="Do it again" sub="as it was done, smaller or larger" />
+      html`<${LinkRow} href=${`${base}/again`} title="Repeat batch" sub="as it was done, smaller or larger" />
         <${LinkRow} href=${`${base}/compare`} title="Compare" sub="with another batch: what differed first" />`
     }
     <${LinkRow} href=${`${base}/share`} title="Helpers" sub=${helpersText(batch)} />

@@ -18,7 +18,7 @@ export function Compare({ id }) {
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="Compare" sub=${pair && differsFirst(pair)} fault=${batchFault || fault || pairFault}>
     ${pair && html`<${Rows} pair=${pair} />`}
-    <section><h2>${pair ? 'With another' : 'With which batch?'}</h2>
+    <section><h2>${pair ? 'Compare with another' : 'Compare with which batch?'}</h2>
       ${list && others.length === 0 && html`<p class="note">There is no other batch yet.</p>`}
       ${others.map(
         (b) => html`<${LinkRow} key=${b.id} title=${b.name} sub=${b.detail} current=${b.id === other}

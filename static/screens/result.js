@@ -38,8 +38,8 @@ export function Result({ batch, bag: id }) {
     <${Note} note=${result.rating.note || ''} rate=${rate} />
     <${Readings} result=${result} batch=${batch} run=${run} />
     <section>
-      <${LinkRow} href=${`/bag/${batch}/${id}/why`} title="Why did it come out so?"
-        sub="what the record of this bag says" />
+      <${LinkRow} href=${`/bag/${batch}/${id}/why`} title="Why did it come out like this?"
+        sub="from this bag’s record" />
       <${LinkRow} href=${`/bag/${batch}/${id}/card`} title="Price tag and care card" sub="to print" />
     </section>
   </${Screen}>`;
@@ -57,7 +57,7 @@ function Ratings({ rating, choices, rate }) {
     ${score('bright', 'Brightness')}
     ${score('even', 'Evenness')}
     ${row('White left', whiteShares, rating.whiteShare, 'white_share', (v) => `${v * 100} % white left`)}
-    ${row('It bled', amounts, rating.bled, 'bled', (v) => `bled: ${v}`)}
+    ${row('Bleeding', amounts, rating.bled, 'bled', (v) => `bled: ${v}`)}
     <${FaultChips} label="What is wrong with it?" choices=${choices} chosen=${rating.faults || []}
       onChange=${(faults) => rate({ faults }, 'faults saved')} />
   </div>`;
@@ -81,7 +81,7 @@ function Readings({ result, batch, run }) {
   const bagPage = html`<a href=${`/bag/${batch}/${result.bag}`}>bag’s page</a>`;
   return html`<section><h2>Colour from a photo</h2>
     <p class="body-text">Lay white paper beside the cloth, both in the same daylight, and photograph them together.
-      The reading is rough.</p>
+      The reading is approximate.</p>
     <ul class="rows readings">${result.readings.map(
       (x) => html`<li key=${x.fact}><${Cloth} rgb=${x.rgb} /><span><b>${capitalize(x.words)}</b>
         <span class="sub">${capitalize([x.when, x.plan, x.change].filter(Boolean).join('. '))}</span></span>
@@ -93,7 +93,7 @@ function Readings({ result, batch, run }) {
         ? html`<p class="note">No photo yet: take one on the ${bagPage}.</p>`
         : html`<div class="photos">${result.photos.map(
             (p) => html`<span class="photo-choice" key=${p.hash}><${PhotoThumb} hash=${p.hash} text=${p.text} />
-              <button type="button" class="button secondary small" onClick=${() => setPhoto(p.hash)}>Read it</button>
+              <button type="button" class="button secondary small" onClick=${() => setPhoto(p.hash)}>Read colour</button>
             </span>`,
           )}</div>`
     }

@@ -24,7 +24,7 @@ export function Results() {
     sub=${results && `${results.cards.length} found`} fault=${fault}>
     <details><summary>Find by colour, rating, date</summary>
       <${Search} query=${query} set=${set} age=${age} setAge=${setAge} results=${results} /></details>
-    ${results?.cards.length === 0 && html`<p class="note">No opened bag fits.</p>`}
+    ${results?.cards.length === 0 && html`<p class="note">No opened bag matches.</p>`}
     <ul class="wall">${results?.cards.map((c) => html`<${Card} key=${c.bag} card=${c} />`)}</ul>
     ${results && html`<${Own} list=${results.own} />`}
   </${Screen}>`;
@@ -65,7 +65,7 @@ const Own = ({ list }) => html`<section><h2>What your own results say</h2>
   ${
     ownFigures.value.shown &&
     (list.length === 0
-      ? html`<p class="note">Too few rated results yet: it takes 3 of a kind.</p>`
+      ? html`<p class="note">Not enough rated results yet: you need 3 of a kind.</p>`
       : list.map((o) => html`<p class="note" key=${o.key}>${capitalize(o.text)} (${o.results} results).</p>`))
   }
 </section>`;

@@ -131,7 +131,7 @@ func checkColourFromPhoto(p *phonetest.Phone, batch, bag string) {
 	p.ChoosePhoto(name)
 	p.WaitForText("photo of bag 1 saved")
 	p.GoTo(bag + "/result")
-	p.Tap("Read it")
+	p.Tap("Read colour")
 	p.WaitForDialog()
 	touch := func(share float64) {
 		p.T.Helper()
@@ -211,8 +211,8 @@ func checkAgain(p *phonetest.Phone, batch string) {
 	p.GoTo(batch)
 	p.WaitForText("do it again")
 	taps := p.Taps
-	p.Tap("Do it again…")
-	p.WaitForText("as it was done", "soak 50 g/L", "the jug had 30 g/L", "alike, not the same", "test strip")
+	p.Tap("Repeat batch…")
+	p.WaitForText("how it was done", "soak 50 g/L", "the jug had 30 g/L", "similar, not identical", "test strip")
 	p.Audit("again") // which unfolds the weights
 	p.Fill("One tee, medium, spiral, dry", "300 g")
 	p.WaitForText("2 times as much cloth as then", "300 g now, 150 g then")

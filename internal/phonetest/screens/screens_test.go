@@ -57,7 +57,7 @@ func TestEveryScreen(t *testing.T) {
 		{"/bag/" + ids.Batch + "/" + ids.Wet + "/result", "evenness", ""},
 		{"/bag/" + ids.Batch + "/" + ids.Wet + "/why", "what is wrong", ""},
 		{"/bag/" + ids.Batch + "/" + ids.Wet + "/card", "do not bleach", ""},
-		{batch + "/again", "as it was done", ""},
+		{batch + "/again", "how it was done", ""},
 		{batch + "/compare", "which batch", ""},
 		{"/results", "found", ""},
 		{"/bags", "keep wet and warm", ""},
