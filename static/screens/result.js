@@ -93,7 +93,8 @@ function Readings({ result, batch, run }) {
         ? html`<p class="note">No photo yet: take one on the ${bagPage}.</p>`
         : html`<div class="photos">${result.photos.map(
             (p) => html`<span class="photo-choice" key=${p.hash}><${PhotoThumb} hash=${p.hash} text=${p.text} />
-              <button type="button" class="button secondary small" onClick=${() => setPhoto(p.hash)}>Read colour</button>
+              <button type="button" class="button secondary small" onClick=${() => setPhoto(p.hash)}>
+                Read colour</button>
             </span>`,
           )}</div>`
     }

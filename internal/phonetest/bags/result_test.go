@@ -144,7 +144,7 @@ func checkColourFromPhoto(p *phonetest.Phone, batch, bag string) {
 	touch(0.25)
 	p.WaitForText("now tap the cloth")
 	touch(0.75)
-	p.WaitForText("washes it has had", "rust, L*")
+	p.WaitForText("washes so far", "rust, L*")
 	p.Audit("a colour that was read")
 	picture(p, "colour-read")
 	p.Tap("Save colour")
