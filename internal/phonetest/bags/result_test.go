@@ -148,7 +148,7 @@ func checkColourFromPhoto(p *phonetest.Phone, batch, bag string) {
 	p.Audit("a colour that was read")
 	picture(p, "colour-read")
 	p.Tap("Save colour")
-	p.WaitForText("bag 1: colour saved", "from the rust of the plan, within the ±")
+	p.WaitForText("bag 1: colour saved", "from the planned rust, within the ±")
 	read := p.RecordedBodies(batch, journal.KindColourRead)
 	if len(read) != 1 {
 		p.T.Fatalf("read is %v", read)
@@ -209,7 +209,7 @@ func checkCareCard(p *phonetest.Phone, bag string) {
 func checkAgain(p *phonetest.Phone, batch string) {
 	p.T.Helper()
 	p.GoTo(batch)
-	p.WaitForText("do it again")
+	p.WaitForText("repeat batch")
 	taps := p.Taps
 	p.Tap("Repeat batch…")
 	p.WaitForText("how it was done", "soak 50 g/L", "the jug had 30 g/L", "similar, not identical", "test strip")
@@ -267,7 +267,7 @@ func checkResults(p *phonetest.Phone, cold string) {
 	p.Tap("4 or more")
 	p.WaitForText("1 found", "4 of 5")
 	p.Fill("Colour", "blue")
-	p.WaitForText("0 found", "no opened bag fits")
+	p.WaitForText("0 found", "no opened bag matches")
 	p.Tap("4 or more")
 	p.WaitForText("1 found", "thin soak")
 }
