@@ -1,11 +1,12 @@
 // Modules of the running app by their path. In the bundle a module has no address of its
 // own: tests, and a person at the console, find it in what main.js exports.
 import * as core from './core/core.js';
+import * as extra from './core/extra.js';
 import * as oneTouch from './device/one-touch.js';
 import * as router from './device/router.js';
 import * as serviceWorker from './device/service-worker.js';
 import * as settings from './device/settings.js';
-import * as extra from './core/extra.js';
+import * as toast from './device/toast.js';
 import * as alarms from './journal/alarms.js';
 import * as changes from './journal/changes.js';
 import * as db from './journal/db.js';
@@ -23,11 +24,12 @@ import * as syncLoop from './sync/sync-loop.js';
 /** @type {Record<string, object>} */
 export const modules = {
   '/core/core.js': core,
+  '/core/extra.js': extra,
   '/device/one-touch.js': oneTouch,
   '/device/router.js': router,
   '/device/service-worker.js': serviceWorker,
   '/device/settings.js': settings,
-  '/core/extra.js': extra,
+  '/device/toast.js': toast,
   '/journal/alarms.js': alarms,
   '/journal/changes.js': changes,
   '/journal/db.js': db,

@@ -164,6 +164,13 @@ func (p *Phone) WaitForInstall() {
 	p.WaitFor("the app to be installed", `appModule('/device/service-worker.js').then((m) => m.isOfflineReady.value)`)
 }
 
+// HideToasts hides what is said at the bottom of the screen, which lasts longer in tests.
+func (p *Phone) HideToasts() {
+	p.T.Helper()
+	p.WaitForInstall() // else the app still has something to say
+	p.WaitFor("nothing to be said", `appModule('/device/toast.js').then(({hideToast, toast}) => { hideToast(); return !toast.value && !document.querySelector('.toast'); })`)
+}
+
 // WaitForSync waits until the hub has all that the phone wrote.
 func (p *Phone) WaitForSync() {
 	p.T.Helper()

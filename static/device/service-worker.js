@@ -3,7 +3,7 @@
 // anything is on the screen.
 import { signal } from '@preact/signals';
 import { errorName } from '../core/fault.js';
-import { showToast } from './toast.js';
+import { announce } from './toast.js';
 
 // applyUpdate is a function that takes a waiting update, or null where none waits.
 export const applyUpdate = signal(/** @type {(() => void) | null} */ (null));
@@ -167,7 +167,7 @@ function activateWorker(waiting) {
 }
 
 function announceOfflineOnce() {
-  if (isFirstAnnouncement()) showToast('Ready to work offline');
+  if (isFirstAnnouncement()) announce('Ready to work offline');
 }
 
 // isFirstAnnouncement says whether it is announced for the first time, and remembers it.

@@ -23,6 +23,16 @@ export function showToast(text, label = '', action = null) {
   toast.value = { key: lastKey, text, label, action };
 }
 
+// announce shows text once nothing else is shown, so that it takes no Undo away.
+export function announce(text) {
+  if (!toast.peek()) return showToast(text);
+  const stop = toast.subscribe((shown) => {
+    if (shown) return;
+    stop();
+    showToast(text);
+  });
+}
+
 // showFault shows an error that has no place of its own on the screen.
 export function showFault(err) {
   noteStorageError(err);

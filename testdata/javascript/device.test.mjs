@@ -85,3 +85,18 @@ test('“Ready to work offline” is shown once, when it is true', async (t) => 
     assert.equal(toast.value?.text, words, start);
   }
 });
+
+test('an announcement waits until what was done can no longer be undone there', async () => {
+  const { announce, hideToast, showToast, toast } = await loadModule('/device/toast.js');
+  showToast('Bag 2 closed', 'Undo', doNothing);
+  announce('Ready to work offline');
+  assert.equal(toast.value.text, 'Bag 2 closed');
+  showToast('Bag 3 closed', 'Undo', doNothing);
+  assert.equal(toast.value.text, 'Bag 3 closed');
+  hideToast();
+  assert.equal(toast.value.text, 'Ready to work offline');
+  hideToast();
+  assert.equal(toast.value, null, 'it is said once');
+  announce('Again');
+  assert.equal(toast.value.text, 'Again');
+});

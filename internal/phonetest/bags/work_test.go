@@ -175,7 +175,7 @@ func TestMixingWithPowderOpen(t *testing.T) {
 	p.Tap("Open powder")
 	p.WaitForText("others out")
 	p.WaitForRest()
-	p.WaitForNoText("shown on every phone")
+	p.HideToasts()
 	p.Scroll("scrollTo(0, 0)")
 	picture(p, "jug")
 	if bottom := phonetest.Evaluate[float64](p, `Math.max(...[...document.querySelectorAll('.pad button, .reading, .bottle-cap')].map(e => e.getBoundingClientRect().bottom)) - document.querySelector('.foot').getBoundingClientRect().top`); bottom > 0 {
