@@ -11,6 +11,7 @@ import (
 	"coldbatch/internal/api"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
+	"coldbatch/internal/label"
 	"coldbatch/internal/sheet"
 	"coldbatch/internal/store"
 )
@@ -216,25 +217,5 @@ func (c command) reportLabels(made labelFiles, names []string) {
 	fmt.Fprintln(c.out, "print at 100 % on a laser printer, or tie each tag on in a small clear bag: inkjet runs when it gets wet")
 }
 
-// joinNumbers lists numbers in their order, and three or more in a row as "1 to 24".
-func joinNumbers(numbers []string) string {
-	isNext := func(i int) bool {
-		a, err := strconv.Atoi(numbers[i-1])
-		b, wrong := strconv.Atoi(numbers[i])
-		return err == nil && wrong == nil && b == a+1
-	}
-	var parts []string
-	for i := 0; i < len(numbers); {
-		end := i + 1
-		for end < len(numbers) && isNext(end) {
-			end++
-		}
-		if end-i > 2 {
-			parts = append(parts, numbers[i]+" to "+numbers[end-1])
-		} else {
-			parts = append(parts, numbers[i:end]...)
-		}
-		i = end
-	}
-	return strings.Join(parts, ", ")
-}
+// joinNumbers lists numbers in their order: "5 to 7, 9".
+func joinNumbers(numbers []string) string { return strings.Join(label.GatherRuns(numbers), ", ") }

@@ -5,25 +5,13 @@
 // network and no files; each call passes in the time and the zone it needs.
 package main
 
-import (
-	"maps"
-
-	"coldbatch/internal/calltable"
-)
+import "coldbatch/internal/calltable"
 
 // callTable is calls by name.
 type callTable calltable.Table
 
 // allCalls are all calls.
-var allCalls = mergeTables(aboutCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, shelfCalls, labelCalls, photoCalls)
-
-func mergeTables(tables ...callTable) calltable.Table {
-	all := calltable.Table{}
-	for _, t := range tables {
-		maps.Copy(all, t)
-	}
-	return all
-}
+var allCalls = calltable.Merge(aboutCalls, quantityCalls, factCalls, exchangeCalls, batchCalls, houseCalls, shelfCalls, labelCalls, photoCalls)
 
 // jsonCall makes a call from a function without bytes, onBytes from one with bytes.
 func jsonCall[Q, A any](f func(Q) (A, error)) calltable.Call { return calltable.JSON(f) }

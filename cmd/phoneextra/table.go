@@ -4,22 +4,10 @@
 // not hold up the core.
 package main
 
-import (
-	"maps"
-
-	"coldbatch/internal/calltable"
-)
+import "coldbatch/internal/calltable"
 
 // callTable is calls by name.
 type callTable calltable.Table
 
 // extraCalls are all calls of this program.
-var extraCalls = mergeTables(sumCalls, foldCalls, photoCalls)
-
-func mergeTables(tables ...callTable) calltable.Table {
-	all := calltable.Table{}
-	for _, t := range tables {
-		maps.Copy(all, t)
-	}
-	return all
-}
+var extraCalls = calltable.Merge(sumCalls, foldCalls, photoCalls)

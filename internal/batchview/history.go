@@ -1,11 +1,11 @@
 package batchview
 
 import (
-	"strconv"
 	"strings"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
 	"coldbatch/internal/zone"
 )
 
@@ -86,26 +86,9 @@ func saysTheSame(a, b HistoryLine) bool {
 	return b.bag != "" && a.bag != b.bag && a.Kind == b.Kind && a.rest == b.rest && a.Device == b.Device && a.IsWithdrawn == b.IsWithdrawn && a.At.Sub(b.At) <= gatherTime && b.At.Sub(a.At) <= gatherTime
 }
 
-// joinNumbers lists numbers of bags, and three or more in a row as "1 to 24".
+// joinNumbers lists numbers of bags: "1 to 3, 5 and 7".
 func joinNumbers(numbers []string) string {
-	follows := func(i int) bool {
-		a, err := strconv.Atoi(numbers[i-1])
-		b, wrong := strconv.Atoi(numbers[i])
-		return err == nil && wrong == nil && b == a+1
-	}
-	var parts []string
-	for i := 0; i < len(numbers); {
-		end := i + 1
-		for end < len(numbers) && follows(end) {
-			end++
-		}
-		if end-i > 2 {
-			parts = append(parts, numbers[i]+" to "+numbers[end-1])
-		} else {
-			parts = append(parts, numbers[i:end]...)
-		}
-		i = end
-	}
+	parts := label.GatherRuns(numbers)
 	if n := len(parts); n > 1 {
 		return strings.Join(parts[:n-1], ", ") + " and " + parts[n-1]
 	}

@@ -7,6 +7,7 @@ package calltable
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"strings"
 
 	"coldbatch/internal/fault"
@@ -18,6 +19,15 @@ type Call func(body json.RawMessage, in []byte) (value any, out []byte, err erro
 
 // Table is calls by name.
 type Table map[string]Call
+
+// Merge makes one table of several.
+func Merge[T ~map[string]Call](tables ...T) Table {
+	all := Table{}
+	for _, t := range tables {
+		maps.Copy(all, t)
+	}
+	return all
+}
 
 // JSON makes a call from a function without bytes. It decodes the body as Q; an empty body is
 // the zero Q.

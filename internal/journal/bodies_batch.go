@@ -213,11 +213,12 @@ type PiecePhotographed struct {
 }
 
 func (b *PiecePhotographed) check() error {
-	if len(b.SHA256) != 64 || strings.Trim(b.SHA256, "0123456789abcdef") != "" {
-		return fault.New(fault.Input, "photo %q is not a SHA-256 in hex", shorten(b.SHA256))
-	}
-	if b.Bag != "" {
-		return b.Bag.Check("bag")
+	return firstError(checkPhotoHash(b.SHA256), checkOptionalID("bag", b.Bag))
+}
+
+func checkPhotoHash(hash string) error {
+	if len(hash) != 64 || strings.Trim(hash, "0123456789abcdef") != "" {
+		return fault.New(fault.Input, "photo %q is not a SHA-256 in hex", shorten(hash))
 	}
 	return nil
 }

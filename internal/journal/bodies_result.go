@@ -1,9 +1,16 @@
 package journal
 
-import "strings"
+import (
+	"strings"
+
+	"coldbatch/internal/fault"
+)
 
 // resultFaults are what can be wrong with a piece; package cause gives them words.
 const resultFaults = "pale patchy white-inside bled muddy stiff other-hue"
+
+// resultAmounts say how much white was left, or how much a piece bled.
+const resultAmounts = "none some much"
 
 // ResultRated is how a piece or bag came out. Overall, Bright and Even go from 1 (poor) to 5
 // (as wished). A property that is missing or 0 stays as it was rated before, so that each
@@ -23,6 +30,9 @@ type ResultRated struct {
 
 func (b *ResultRated) check() error {
 	if b.Faults != nil {
+		if n := len(ResultFaults()); len(*b.Faults) > n {
+			return fault.New(fault.Input, "%d faults of one piece are too many", len(*b.Faults)).WithHint("at most %d", n)
+		}
 		for _, f := range *b.Faults {
 			if err := checkOneOf("fault", f, resultFaults); err != nil {
 				return err
@@ -30,7 +40,8 @@ func (b *ResultRated) check() error {
 		}
 	}
 	return firstError(checkRange("rating", float64(b.Overall), 0, 5), checkRange("brightness", float64(b.Bright), 0, 5),
-		checkRange("evenness", float64(b.Even), 0, 5), checkOptional("share that stayed white", b.WhiteShare, 0, 1))
+		checkRange("evenness", float64(b.Even), 0, 5), checkOptional("share that stayed white", b.WhiteShare, 0, 1),
+		checkOptionalWord("white left", b.White, resultAmounts), checkOptionalWord("bleeding", b.Bled, resultAmounts))
 }
 
 // ResultFaults lists what can be wrong with a piece.
@@ -47,6 +58,11 @@ type ColourRead struct {
 }
 
 func (b *ColourRead) check() error {
+	if b.Photo != "" {
+		if err := checkPhotoHash(b.Photo); err != nil {
+			return err
+		}
+	}
 	return firstError(checkRange("lightness", b.Lab[0], 0, 100), checkRange("a*", b.Lab[1], -200, 200), checkRange("b*", b.Lab[2], -200, 200),
 		checkRange("error", b.Error, 0, 100), checkRange("washes", float64(b.Washes), 0, 1000))
 }
@@ -58,4 +74,6 @@ type ResultMeasured struct {
 	Rough  bool       `json:"rough"` // from a phone's photo
 }
 
-func (b *ResultMeasured) check() error { return checkRange("lightness", b.Before[0], 0, 100) }
+func (b *ResultMeasured) check() error {
+	return firstError(checkRange("lightness", b.Before[0], 0, 100), checkRange("lightness", b.After[0], 0, 100))
+}

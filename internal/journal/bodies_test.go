@@ -32,3 +32,37 @@ func TestPhotosAndColoursAreChecked(t *testing.T) {
 		}
 	}
 }
+
+// What a helper's phone says of a result is checked like anything else: a lie that is well formed
+// reaches neither the screens nor the wall of results.
+func TestResultsAreChecked(t *testing.T) {
+	hash := strings.Repeat("0a", 32)
+	share, twice, none := 0.25, 2.0, []string{}
+	two, unknown, many := []string{"pale", "bled"}, []string{"haunted"}, make([]string, 8)
+	for i := range many {
+		many[i] = "pale"
+	}
+	for _, row := range []struct {
+		why  string
+		body interface{ check() error }
+		ok   bool
+	}{
+		{"a rating", &ResultRated{Overall: 4, White: "some", Bled: "none", WhiteShare: &share, Faults: &two}, true},
+		{"no fault any more", &ResultRated{Faults: &none}, true},
+		{"six of five", &ResultRated{Overall: 6}, false},
+		{"more white than cloth", &ResultRated{WhiteShare: &twice}, false},
+		{"a fault nobody knows", &ResultRated{Faults: &unknown}, false},
+		{"more faults than there are", &ResultRated{Faults: &many}, false},
+		{"an amount nobody knows", &ResultRated{Bled: "a flood"}, false},
+		{"a colour", &ColourRead{Lab: [3]float64{50, 20, 30}, Error: 4, Photo: hash}, true},
+		{"a colour of no photo", &ColourRead{Lab: [3]float64{50, 20, 30}}, true},
+		{"a photo that is an address", &ColourRead{Photo: "https://menu.example/7"}, false},
+		{"lighter than white", &ColourRead{Lab: [3]float64{101, 0, 0}}, false},
+		{"a thousand and one washes", &ColourRead{Washes: 1001}, false},
+		{"darker than black after the wash", &ResultMeasured{After: [3]float64{-1, 0, 0}}, false},
+	} {
+		if err := row.body.check(); (err == nil) != row.ok {
+			t.Errorf("%s: %v", row.why, err)
+		}
+	}
+}
