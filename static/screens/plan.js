@@ -12,7 +12,7 @@ import { LinkRow } from '../parts/link-row.js';
 import { Cautions, ErrorBox, Notes, Sources } from '../parts/messages.js';
 import { Screen } from '../parts/screen.js';
 import { Lines } from '../parts/shopping-list.js';
-import { Swatch } from '../parts/swatch.js';
+import { Cloth } from '../parts/swatch.js';
 
 export function Plan({ id }) {
   const { value: plan, fault } = useLiveData(() => planView(id), [id]);
@@ -39,7 +39,7 @@ const DyePlan = ({ plan, base }) => html`<section><h2>Dye</h2>
   ${plan.dyeTotal && html`<p class="sub">${capitalize(plan.dyeTotal)}</p>`}
   ${plan.jugs.map(
     (j) => html`<${LinkRow} key=${j.colour.id} href=${`${base}/colours`}>
-      <span class="inline-group"><${Swatch} colour=${j.colour} little /><span>
+      <span class="inline-group"><span class="swatch little"><${Cloth} rgb=${j.colour.rgb} /></span><span>
         <b>${capitalize(j.colour.name)}: ${keepUnits(j.mixed || `${j.powder} in ${j.volume}`)}</b>
         <span class="sub">${[j.mixed && 'mixed', !j.mixed && j.bottles].filter(Boolean).join(' · ')}</span>
         <span class="sub">${[j.worn, j.need].filter(Boolean).join('; ')}</span>

@@ -38,7 +38,7 @@ export function Wash() {
 }
 
 const Caution =
-  () => html`<p class="sub">Gloves on. Light colours first, each tub in its own water. Leave the pieces tied
+  () => html`<p class="body-text">Gloves on. Light colours first, each tub in its own water. Leave the pieces tied
   until the water runs pale; use no hot water until the cloth no longer feels slippery.</p>`;
 
 /** PlaceChoice keeps the wash to the bags of one place. */
