@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -72,5 +73,25 @@ func TestPackedIsFresh(t *testing.T) {
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+}
+
+// Two workers that wrote the same compressed form at once stopped go generate at times.
+func TestEqualFilesAreCompressedOnce(t *testing.T) {
+	static := t.TempDir()
+	for _, dir := range []string{"vendor/a", "vendor/b"} {
+		if err := os.MkdirAll(filepath.Join(static, dir), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(static, dir, "LICENSE"), []byte(strings.Repeat("as is ", 100)), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	list, err := listCompressions(static)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(list) != 2 {
+		t.Errorf("%d compressions are listed, want one by brotli and one by gzip", len(list))
 	}
 }

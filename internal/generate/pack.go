@@ -71,10 +71,17 @@ type compression struct {
 const quick = "COLDBATCH_QUICK"
 
 // listCompressions lists what there is to compress, the largest first, so that the last
-// worker does not end long after the others.
+// worker does not end long after the others. Files that are equal, such as two licences, have
+// one compressed form, which two workers must not write at once.
 func listCompressions(static string) ([]*compression, error) {
 	var list []*compression
+	listed := map[string]bool{}
 	err := eachFile(static, func(name string, body []byte) error {
+		hash := hashName(body)
+		if listed[hash] {
+			return nil
+		}
+		listed[hash] = true
 		for _, ext := range []string{".br", ".gz"} {
 			if filepath.Ext(name) == ".wasm" && ext == ".br" && os.Getenv(quick) != "" {
 				continue
