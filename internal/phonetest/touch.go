@@ -168,12 +168,47 @@ func (p *Phone) callOn(n node, js string, result any) error {
 	return json.Unmarshal([]byte(res.Result.Value), result)
 }
 
-// Tap touches the control of that name.
+// Tap touches the control of that name. If the page took no notice, since on a busy machine it
+// moved or was at work just then, Tap touches it once more, as a person would.
 func (p *Phone) Tap(name string) {
 	p.T.Helper()
-	_, at := p.reachNode(tappable, name)
 	p.Taps++
-	p.touch(at)
+	for try := 1; ; try++ {
+		n, at := p.reachNode(tappable, name)
+		if err := p.callOn(n, watchClick, nil); err != nil {
+			p.T.Fatal(err)
+		}
+		p.touch(at)
+		if p.wasClicked() {
+			return
+		}
+		if try == 3 {
+			p.T.Fatalf("the page ignores taps on %q", name)
+		}
+		p.T.Logf("the page ignored a tap on %q", name)
+	}
+}
+
+// watchClick has the page note the next click that it does not ignore.
+const watchClick = `function() {
+	const seen = window.nextClick = {isSeen: false};
+	addEventListener('click', () => { seen.isSeen = true; }, {capture: true, once: true});
+}`
+
+// wasClicked says whether the click that watchClick waits for came. A page that was left by
+// the click counts as clicked.
+func (p *Phone) wasClicked() bool {
+	p.T.Helper()
+	const clickTimeout = 3 * time.Second
+	for end := time.Now().Add(clickTimeout); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+		ctx, stop := context.WithTimeout(p.Ctx, clickTimeout)
+		isSeen, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`!window.nextClick || window.nextClick.isSeen`))
+		stop()
+		if isSeen || err != nil {
+			return true
+		}
+	}
+	return false
 }
 
 func (p *Phone) touch(at target) {

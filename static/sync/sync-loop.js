@@ -11,6 +11,7 @@ import { hub } from './hub-state.js';
 import { noteStorageError } from '../device/storage.js';
 
 const syncInterval = 60e3; // ms between rounds while the app is shown
+const removedInterval = 20e3; // the same for a removed phone: the owner may be letting it in again
 const maxRetryDelay = 20e3; // ms until the next try after a failure, at most: someone at the hub may be waiting for it
 const recordDelay = 300; // ms after something was recorded
 
@@ -87,7 +88,8 @@ async function syncNow() {
   const succeeded = await runningRound;
   runningRound = null;
   failures = succeeded ? 0 : failures + 1;
-  const delay = succeeded ? syncInterval : Math.min(maxRetryDelay, 1000 * 2 ** failures);
+  const interval = hub.value.role === 'out' ? removedInterval : syncInterval;
+  const delay = succeeded ? interval : Math.min(maxRetryDelay, 1000 * 2 ** failures);
   requestSync(delay * (0.75 + Math.random() / 2));
   if (!succeeded || exampleMode || !isVisible() || !isMember(hub.value.role)) return;
   eventStream ??= listenToHub(
