@@ -104,9 +104,9 @@ func TestImportsFollowTheFolders(t *testing.T) {
 	}
 }
 
-// No module imports itself by way of others: in a circle nothing can be read, tested or
+// No module imports itself by way of others: in a cycle nothing can be read, tested or
 // started alone.
-func TestImportsHaveNoCircle(t *testing.T) {
+func TestNoImportCycles(t *testing.T) {
 	imports := modules(t)
 	const visiting, done = 1, 2
 	state := map[string]int{}
@@ -116,7 +116,7 @@ func TestImportsHaveNoCircle(t *testing.T) {
 		switch state[name] {
 		case visiting:
 			at := slices.Index(trail, name)
-			t.Errorf("import circle: %s. Move what two of them share into a module of its own", strings.Join(trail[at:], " → "))
+			t.Errorf("import cycle: %s. Move what two of them share into a module of its own", strings.Join(trail[at:], " → "))
 			return
 		case done:
 			return

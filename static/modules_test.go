@@ -15,7 +15,7 @@ func TestModulesUnderNode(t *testing.T) {
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no tests are there: %v", err)
 	}
-	if out, err := exec.Command(node, append([]string{"--test"}, files...)...).CombinedOutput(); err != nil {
+	if out, err := exec.Command(node, append([]string{"--test", "--test-concurrency=2"}, files...)...).CombinedOutput(); err != nil {
 		t.Errorf("%v\n%s", err, out)
 	}
 }

@@ -142,7 +142,7 @@ func draft(scope journal.Scope, subject journal.ID, kind string, body any) journ
 	return journal.Draft{Scope: scope, Subject: subject, Kind: kind, Body: text}
 }
 
-// startSharedBatch starts and shares a batch with one bag that has a photo, its label's code and typed id,
+// sharedBatch is a batch that was started and shared, with one bag that has a photo, its label's code and typed id,
 // and the code with which a helper joins.
 type sharedBatch struct {
 	id, secret, bag       journal.ID

@@ -22,8 +22,8 @@ const (
 	exitUsage  = 2 // the command line was wrong
 )
 
-const helpText = `coldbatch helps to dye cotton by hand in small batches: it plans, calculates, and
-knows from the temperature when a bag is ready. It serves an app for the phone,
+const helpText = `coldbatch helps you dye cotton by hand in small batches: it plans, calculates,
+and works out from the temperature when a bag is ready. It serves an app for the phone,
 which also works without a network.
 
   coldbatch [--data DIR] [--port N] [--https N] [--name NAME] [--local-only]
@@ -40,7 +40,7 @@ which also works without a network.
         calculate
   coldbatch label BATCH [--sheet SHEET] [--out FILE] [--bags 3,8H | --unprinted]
                   [--what WHAT] [--start N] [--cut] [--mono] [--dpi N] [--us]
-        print labels of curing bags into a file, also while the program runs
+        write labels for curing bags to a file, also while the program runs
   coldbatch blanks BATCH [--count N] [--piece NAME] [--sheet SHEET] [--out FILE] …
         print numbered labels for future bags, or tags for a piece
   coldbatch fold --sections COLOURS [--fold FOLD] [--garment GARMENT] [--out FILE.png]
@@ -50,7 +50,7 @@ which also works without a network.
         inside, and how much dye each section takes
   coldbatch why BATCH [--bag N] [--fault FAULTS] [--us] [--json]
         say what in the record of a bag probably made it pale, patchy,
-        white-inside, bled, muddy, stiff, or of other-hue
+        white-inside, bled, muddy, stiff, or other-hue (the wrong hue)
   coldbatch check [--data DIR]
         check the journal's file, also while the program runs
   coldbatch backup [--data DIR] [--with-authority] OUT
@@ -92,7 +92,7 @@ which also works without a network.
                roll-50x30, receipt-58, or width and height in mm such as 62x29
   --out FILE   .pdf, or .svg or .png for each page; default labels.pdf
   --what WHAT  bags, bottles, bucket, or reprint blanks or tags
-  --unprinted  only bags without a valid label
+  --unprinted  only bags whose label is not printed or is out of date
   --start N    the first free label of a used sheet, counted row by row
   --cut        add lines to cut along, for plain paper
   --mono       for a printer that prints only black

@@ -26,7 +26,7 @@ func TestStrangersSeeNoPath(t *testing.T) {
 		for _, route := range append(web.Routes(), web.Route{Method: "GET", Path: "/"}, web.Route{Method: "GET", Path: "/nothing.js"},
 			web.Route{Method: "POST", Path: "/today"}, web.Route{Method: "GET", Path: "/ca.key"}) {
 			if route.Path == "/api/v1/events" {
-				continue // it answers without an end, and a stranger is refused before
+				continue // its answer never ends, and a stranger is refused before it begins
 			}
 			path := strings.NewReplacer("{file}", "x", "{code}", "K7M2-Q9X4-F", "{sha256}", strings.Repeat("ab", 32), "{device}", "00000000000000000000000004", "{name}", "x").Replace(route.Path)
 			for _, base := range []string{stranger.base, fmt.Sprintf("http://127.0.0.1:%d", p.Port)} {

@@ -47,28 +47,28 @@ func correctClocks(q struct {
 	return exchange.DraftClockCorrections(q.Waiting, q.Device, q.Offset), nil
 }
 
-// code is a code that pairs a phone. Facts and the hub store only its Hash.
-type code struct {
+// pairingCode is a code that pairs a phone. Facts and the hub store only its Hash.
+type pairingCode struct {
 	Code    string `json:"code"`
 	Grouped string `json:"shown,omitempty"`
 	Hash    string `json:"hash,omitempty"`
 	Digits  bool   `json:"digits,omitempty"` // it is the short code of 8 digits
 }
 
-func newCode(struct{}) (code, error) {
+func newCode(struct{}) (pairingCode, error) {
 	var b [10]byte
 	fillRandom(b[:])
 	shown := journal.NewCode(b)
 	c := strings.ReplaceAll(shown, "-", "")
-	return code{Code: c, Grouped: shown, Hash: label.SHA256Hex(c)}, nil
+	return pairingCode{Code: c, Grouped: shown, Hash: label.SHA256Hex(c)}, nil
 }
 
 func parseCode(q struct {
 	Typed string `json:"typed"`
-}) (code, error) {
+}) (pairingCode, error) {
 	if digits, ok := journal.ParseDigits(q.Typed); ok {
-		return code{Code: digits, Digits: true}, nil
+		return pairingCode{Code: digits, Digits: true}, nil
 	}
 	c, err := journal.ParseCode(q.Typed)
-	return code{Code: c}, err
+	return pairingCode{Code: c}, err
 }

@@ -35,7 +35,7 @@ func TestExchangeCalls(t *testing.T) {
 // What a fact tells of a code is what the hub will work out of the code.
 func TestNewCode(t *testing.T) {
 	text, _ := json.Marshal(runCall(t, "code.new", "").Value)
-	var c code
+	var c pairingCode
 	if err := json.Unmarshal(text, &c); err != nil {
 		t.Fatal(err)
 	}

@@ -16,7 +16,7 @@ var labelCalls = callTable{
 		Sheet string `json:"sheet"`
 	}) (paperView, error) {
 		s, err := sheet.FindPaper(q.Sheet)
-		return paperView{LabelPaper: s, InOtherUnits: s.OtherSize(), Typed: s.OwnSize()}, err
+		return paperView{LabelPaper: s, InOtherUnits: s.SizeInOtherUnits(), Typed: s.OwnSize()}, err
 	}),
 	"labels.layOut": jsonCall(layOutLabels),
 }
@@ -32,7 +32,7 @@ type paperView struct {
 // listPapers lists the papers, those in the person's own system first.
 func listPapers(style unit.Style) (out []paperView, err error) {
 	for _, s := range sheet.LabelPapers() {
-		out = append(out, paperView{LabelPaper: s, InOtherUnits: s.OtherSize()})
+		out = append(out, paperView{LabelPaper: s, InOtherUnits: s.SizeInOtherUnits()})
 	}
 	slices.SortStableFunc(out, func(a, b paperView) int {
 		switch us := style.System == unit.US; {

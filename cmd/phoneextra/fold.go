@@ -61,7 +61,7 @@ func clothOf(c fold.DesignColour) (fold.Colour, error) {
 	if full, ok := colourCache[c]; ok {
 		return full, nil
 	}
-	full, err := c.Cloth()
+	full, err := c.FullColour()
 	if err == nil {
 		if len(colourCache) >= mostColours {
 			clear(colourCache)

@@ -27,9 +27,9 @@ func EffectiveFacts(ordered []journal.Fact) []journal.Fact {
 }
 
 // ownersOf says which devices may take back what others wrote: all but those that
-// joined this batch as helpers. Only the writer of a share.joined (the hub) can
-// unsay it here: otherwise who may withdraw would hang on withdrawals, and what
-// a helper took back would begin to hold when it is sent away.
+// joined this batch as helpers. Here only the writer of a share.joined (the hub) can
+// withdraw it: otherwise the right to withdraw would itself depend on withdrawals, and
+// what a helper withdrew would take effect when the helper is removed.
 func ownersOf(ordered []journal.Fact) func(journal.ID) bool {
 	joined := map[journal.ID]bool{}
 	for _, x := range journal.Effective(ordered, func(journal.ID) bool { return false }) {

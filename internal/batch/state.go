@@ -138,7 +138,7 @@ type Soak struct {
 	SodaGrams     float64      `json:"soda"`  // g as weighed
 	Form          string       `json:"form,omitempty"`
 	Celsius       *float64     `json:"celsius,omitempty"`
-	Hardness      float64      `json:"hardness,omitempty"` // mg/L of calcium carbonate; 0 is not said
+	Hardness      float64      `json:"hardness,omitempty"` // mg/L of calcium carbonate; 0 if not given
 	MixedAt       zone.Instant `json:"mixed"`
 	BegunAt       zone.Instant `json:"begun,omitempty"`
 	EndedAt       zone.Instant `json:"ended,omitempty"`

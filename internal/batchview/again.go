@@ -147,7 +147,7 @@ func (r *Repetition) describe(s batch.State, items []shelf.Item, e ViewEnv) {
 		}
 	}
 	if len(r.Done) == 0 {
-		r.Done = append(r.Done, "nothing recorded of soak, cure and rinse")
+		r.Done = append(r.Done, "nothing was recorded about soak, cure or rinse")
 	}
 	usual := soak.UsualStrength
 	if c.SoakStrength != nil && (*c.SoakStrength < usual.Low || *c.SoakStrength > usual.High) {
@@ -156,7 +156,7 @@ func (r *Repetition) describe(s batch.State, items []shelf.Item, e ViewEnv) {
 	if c.Cure != nil && c.Cure.Done < earlyCure {
 		r.Differs = append(r.Differs, "cure: it was opened after "+formatPercent(c.Cure.Done)+" of the usual time")
 	}
-	if then, now := c.Hardness, e.Kit.Hardness; then != nil && e.Kit.HasWater && math.Abs(*then-now) > otherWater {
+	if then, now := c.Hardness, e.Kit.Hardness; then != nil && e.Kit.HasWater && math.Abs(*then-now) > hardnessDifference {
 		r.Differs = append(r.Differs, "water: "+unit.Show(unit.KindHardness, *then, e.Style)+" then, "+unit.Show(unit.KindHardness, now, e.Style)+" now")
 	}
 	for _, colour := range s.Colours {
@@ -170,8 +170,8 @@ func (r *Repetition) describe(s batch.State, items []shelf.Item, e ViewEnv) {
 
 // What counts as a difference (judgement).
 const (
-	earlyCure  = 0.9 // share of the usual time
-	otherWater = 50  // mg/L of calcium carbonate
+	earlyCure          = 0.9 // share of the usual time
+	hardnessDifference = 50  // mg/L of calcium carbonate
 )
 
 // otherPowder says where the powder of a colour is gone, or was bought after the batch began.
@@ -179,7 +179,7 @@ func otherPowder(name string, it shelf.Item, begun zone.Instant) []string {
 	lot := withLabel(", lot ", it.Lot)
 	for _, m := range it.Moves {
 		if m.What == shelf.Bought && m.At > begun && !it.Gone {
-			return []string{name + ": powder was bought since" + lot + "; dye a test strip first"}
+			return []string{name + ": more was bought since then" + lot + "; dye a test strip first"}
 		}
 	}
 	if it.Gone {

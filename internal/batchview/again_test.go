@@ -109,7 +109,7 @@ func TestRepeatDiffers(t *testing.T) {
 	}
 	all := strings.Join(r.Differs, "; ")
 	for _, part := range []string{"soak: it had 20 g/L then; the new plan says 50 g/L", "cure: it was opened after ", "water: 60 mg/L then, 300 mg/L now",
-		s.Colours[0].Name + ": powder was bought since, lot 42", s.Colours[1].Name + ": its powder is no longer on the shelf"} {
+		s.Colours[0].Name + ": more was bought since then, lot 42", s.Colours[1].Name + ": its powder is no longer on the shelf"} {
 		if !strings.Contains(all, part) {
 			t.Errorf("%q is missing in %q", part, all)
 		}

@@ -32,7 +32,7 @@ type CalendarFile struct {
 // MakeCalendar makes the calendar that o orders. It depends on the facts alone, not on
 // the time, so that hub and phone make the same bytes. The bags of a batch that stand in one
 // place are one event, from the first that is ready to the last, with an alarm at both ends.
-// The calendar of everything may be empty; another without a time is a fault.
+// The calendar of everything may be empty; for any other, having no times is a fault.
 func MakeCalendar(states []batch.State, o CalendarOrder, e ViewEnv) (CalendarFile, error) {
 	m := calendarMaker{ViewEnv: e}
 	states = slices.SortedStableFunc(slices.Values(states), func(a, b batch.State) int { return cmp.Compare(a.ID, b.ID) })
@@ -80,7 +80,7 @@ func (m *calendarMaker) addBatch(s batch.State, o CalendarOrder) {
 	}
 }
 
-// shortestEvent is what an event lasts at least, so that a calendar can show it.
+// shortestEvent is the shortest time an event may last, so that a calendar can show it.
 const shortestEvent = 30 * zone.Minute
 
 func (m *calendarMaker) event(uid string, s batch.State, g readyGroup) calendar.Event {
@@ -93,7 +93,7 @@ func (m *calendarMaker) event(uid string, s batch.State, g readyGroup) calendar.
 	v.Alarms = []calendar.Alarm{{Text: v.Summary}}
 	if len(list) > 1 {
 		v.Summary = countWords(len(list), "bag", "bags") + " probably ready: " + s.Name
-		v.Alarms[0].Text = capitalize(bagName) + " is probably ready, the first of " + v.Summary
+		v.Alarms[0].Text = capitalize(bagName) + " is probably ready, the first of " + countWords(len(list), "bag", "bags") + ": " + s.Name
 		if last.at == v.End {
 			v.Alarms = append(v.Alarms, calendar.Alarm{AtEnd: true, Text: "All " + v.Summary})
 		}

@@ -36,7 +36,7 @@ func ChooseColourCaps(name string, taken []string) (string, error) {
 			return t, nil
 		}
 	}
-	for r := 'A'; r <= 'Z'; r++ { // rather another first letter than one that is mistaken
+	for r := 'A'; r <= 'Z'; r++ { // a different first letter is better than caps that can be mistaken
 		for q := 'A'; q <= 'Z'; q++ {
 			if t := string(r) + string(q); !isMistakable(t, taken) {
 				return t, nil

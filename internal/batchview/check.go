@@ -100,7 +100,7 @@ func checkOpening(s batch.State, e ViewEnv, d journal.Draft, _ journal.BagOpened
 		return nil
 	}
 	return newQuestion("bag "+formatBagNumber(b.Number, b.Letter)+" is ready about "+e.formatTime(o.Ready)+", so this is "+o.Ready.Sub(d.At).Words()+" too early",
-		"dye that has not bonded washes out; the piece gets paler")
+		"dye that has not bonded washes out; the piece comes out paler")
 }
 
 // sodaSlack is how far the soda ash may be off the rule without a question. It moves the pH by
@@ -122,7 +122,7 @@ func checkSoda(_ batch.State, e ViewEnv, _ journal.Draft, b journal.SoakMixed) *
 	if math.Abs(b.SodaGrams/wanted-1) <= sodaSlack {
 		return nil
 	}
-	return newQuestion(e.formatMass(b.SodaGrams)+" of soda ash where "+e.formatMass(wanted)+" belong: "+offWords(b.SodaGrams/wanted),
+	return newQuestion(e.formatMass(b.SodaGrams)+" of soda ash, but "+e.formatMass(wanted)+" is what this water needs: "+offWords(b.SodaGrams/wanted),
 		yesOrNo(b.SodaGrams < wanted, "a weak bath serves fewer pieces and leaves dye unbonded; add the rest", "more soda ash dissolves slowly and must be rinsed out; add water"))
 }
 
@@ -132,7 +132,7 @@ func offWords(ratio float64) string {
 	case ratio >= 8 && ratio <= 12.5:
 		return "ten times too much: look at the decimal point"
 	case ratio >= 1/12.5 && ratio <= 1/8.0:
-		return "a tenth of it: look at the decimal point"
+		return "a tenth of that: look at the decimal point"
 	case ratio >= 2:
 		return offTimes(ratio) + " as much"
 	case ratio > 1:
@@ -205,6 +205,6 @@ func checkPowder(s batch.State, e ViewEnv, _ journal.Draft, b journal.JugMixed) 
 	if ratio < powderSlack && ratio > 1.0/powderSlack {
 		return nil
 	}
-	return newQuestion(e.formatMass(b.PowderGrams)+" of "+c.Name+" in "+where+", where "+e.formatMass(wanted)+" belong: "+offWords(ratio),
+	return newQuestion(e.formatMass(b.PowderGrams)+" of "+c.Name+" in "+where+", but "+e.formatMass(wanted)+" is what it needs: "+offWords(ratio),
 		"weigh it again, or correct what you typed")
 }

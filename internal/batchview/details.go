@@ -245,7 +245,7 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 
 	journal.KindDesignKept: detailWriter(func(_ historyWriter, b journal.DesignKept) []string { return []string{b.Name} }),
 	journal.KindDesignTried: detailWriter(func(h historyWriter, b journal.DesignTried) []string {
-		return []string{strings.ReplaceAll(b.Fold, "-", " "), fmt.Sprintf("%.0f %% stayed white", 100*b.WhiteShare), "the dye went " + formatFactor(b.Effect) + " as far as the model says", b.Note}
+		return []string{strings.ReplaceAll(b.Fold, "-", " "), fmt.Sprintf("%.0f %% stayed white", 100*b.WhiteShare), "the dye went " + formatNumber(math.Round(b.Effect*1000)/1000) + " times as far as the model says", b.Note}
 	}),
 
 	journal.KindStockKnown: detailWriter(func(h historyWriter, b journal.StockDescribed) []string {
@@ -286,7 +286,7 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	journal.KindCalendarOpened: detailWriter(func(_ historyWriter, b journal.CalendarOpened) []string { return []string{b.Name} }),
 	journal.KindShareOpened: detailWriter(func(h historyWriter, b journal.ShareOpened) []string {
 		if b.Until == 0 {
-			return []string{"until it is ended"}
+			return []string{"until sharing is stopped"}
 		}
 		return []string{"until " + h.formatTime(b.Until)}
 	}),

@@ -167,7 +167,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution}}
 	v.Colour.Strength = e.formatStrength(c.Strength)
 	planned := plan.JugOf(s, c, e.Kit)
-	mix, scaleStep := planned.Mix(), unit.Mass(plan.StepOf(e.Kit))
+	mix, scaleStep := planned.Mix(), unit.Mass(plan.ScaleStepOf(e.Kit))
 	v.PowderG, v.VolumeML = float64(planned.Powder), float64(planned.Volume)
 	v.Bottles, v.BottleCount = e.bottleWords(planned), planned.Bottles
 	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatVolume(v.VolumeML)
@@ -223,7 +223,7 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 		return Weighing{}, fault.New(fault.Input, "%g g is not a weighing", grams).WithHint("from 0 to 10 kg")
 	}
 	mix, w := plan.JugOf(s, c, e.Kit).Mix(), unit.Mass(grams)
-	a := mix.Advise(0, unit.Mass(plan.StepOf(e.Kit)), &w, e.Style)
+	a := mix.Advise(0, unit.Mass(plan.ScaleStepOf(e.Kit)), &w, e.Style)
 	out := Weighing{Target: float64(mix.TotalPowder()), IsWithin: a.Step == dye.StepUseIt, Step: string(a.Step), Sentence: a.Sentence,
 		MakeUpTo: float64(a.MakeUpTo)}
 	out.Low, out.High = out.Target*(1-dye.MaxGoodError.Value), out.Target*(1+dye.MaxGoodError.Value)

@@ -66,7 +66,7 @@ func (v *PlanView) setTimes(s batch.State, e ViewEnv) {
 	for _, st := range steps {
 		t.Steps = append(t.Steps, StepTime{st.Key, stepTitles[st.Key], e.aboutDuration(st.For(1)), e.aboutDuration(st.For(2))})
 	}
-	one, two := plan.Total(steps, plan.Before, 1), plan.Total(steps, plan.Before, 2)
+	one, two := plan.Total(steps, plan.StepsBeforeCure, 1), plan.Total(steps, plan.StepsBeforeCure, 2)
 	if one > 0 {
 		t.One, t.Two = e.aboutDuration(one), e.aboutDuration(two)
 	}
@@ -147,7 +147,7 @@ func (e ViewEnv) setStart(p *PlaceOutlook, rinse zone.Instant, safe func(zone.In
 	case closing == 0:
 		p.Start = "not safely ready by then"
 	case together < e.Now:
-		p.Start = "too late: the bags had to be closed by " + e.formatTime(closing)
+		p.Start = "too late: the bags should have been closed by " + e.formatTime(closing)
 	case alone < e.Now:
 		p.InTime, p.Start = true, "only with two people: begin by "+e.formatTime(together)
 	default:

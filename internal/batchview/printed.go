@@ -50,7 +50,7 @@ func ViewLabel(address string, e ViewEnv) (LabelView, error) {
 	out := LabelView{Token: hex.EncodeToString(l.Token[:]), ID: l.Token.ID(), IsBlank: l.IsBlank, PieceTag: l.IsPieceTag}
 	switch {
 	case l.IsPieceTag:
-		v.Verdict, v.Tone, v.Headline = "tag", "plain", "the tag of a piece of a batch that is not known here"
+		v.Verdict, v.Tone, v.Headline = "tag", "plain", "the tag of a piece; its batch is not known here"
 	case l.IsBlank:
 		v.Verdict, v.Tone, v.Headline = "blank", "plain", "a numbered blank, not tied to a bag here"
 	default:

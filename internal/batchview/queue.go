@@ -57,7 +57,7 @@ type NextClosing struct {
 	Last    journal.ID            `json:"last,omitempty"`  // the bag that this phone closed last
 }
 
-// takeTime is how long a piece counts as taken (judgement: longer, and the phone was put aside).
+// takeTime is how long a piece counts as taken (judgement: after that the phone was probably put aside).
 const takeTime = 3 * zone.Hour
 
 // viewQueue returns the pieces to dye in the order of work: light colours before dark ones, so that
@@ -242,7 +242,7 @@ func freeBlanks(s batch.State, e ViewEnv) []batch.Blank {
 // takenBlank stands for the bag of a blank that is about to be attached.
 const takenBlank journal.ID = "taken"
 
-// DraftBags returns the facts that close count bags alike, with the numbers that follow, as DraftBag
+// DraftBags returns the facts that close n bags alike, with the numbers that follow, as DraftBag
 // does for one.
 func DraftBags(s batch.State, e ViewEnv, b journal.BagClosed, blank string, n int) ([]BagClosing, error) {
 	out := make([]BagClosing, 0, n)

@@ -161,7 +161,7 @@ func ListAlarms(states []batch.State, e ViewEnv) []Alarm {
 		for _, b := range s.Soaks {
 			if b.BegunAt != 0 && b.EndedAt == 0 && !b.IsDiscarded && !b.NeedsNewerApp {
 				long := unit.Show(unit.KindDuration, soak.UsualTime.Value, e.Style)
-				out = append(out, Alarm{Key: string(b.ID), At: b.BegunAt.Add(zone.Span(soak.UsualTime.Value * 1000)), Title: "The soak is " + long + " old: wring the pieces",
+				out = append(out, Alarm{Key: string(b.ID), At: b.BegunAt.Add(zone.Span(soak.UsualTime.Value * 1000)), Title: "Pieces have been in the soak for " + long + ": wring them",
 					Sub: s.Name, Batch: s.ID, Soak: true})
 			}
 		}

@@ -239,8 +239,8 @@ type BagView struct {
 	NumberClashes        bool                 `json:"clash,omitempty"`
 }
 
-// PrintedView is the label of a bag that was printed last. Stale says why it is out of
-// date; it is empty while the label is right.
+// PrintedView is the label of a bag that was printed last. OutOfDateReason says why it
+// is out of date; it is empty while the label is right.
 type PrintedView struct {
 	At              zone.Instant `json:"at"`
 	PrintedText     string       `json:"when"` // "today 16:20"

@@ -20,8 +20,8 @@ type CarryIn struct {
 	Text  string       `json:"text"`            // "carry it to “kitchen” now → Sun 09:00; leave it → Tue 03:00"
 }
 
-// worthCarrying is how much sooner a bag must be ready elsewhere to be told to move
-// (judgement: less is lost in the error of the estimate).
+// worthCarrying is how much sooner a bag must be ready elsewhere before the app advises carrying
+// it there (judgement: a smaller gain is lost in the error of the estimate).
 const worthCarrying = 3 * zone.Hour
 
 // isCold says whether a bag that still cures is too cold: it is now, or it was at the last
@@ -113,8 +113,8 @@ func placesByName(e ViewEnv) []journal.ID {
 	return ids
 }
 
-// ViewPlaceWithBags returns a place with the bags of states that cure there, the first that
-// is ready first.
+// ViewPlaceWithBags returns a place with the bags of all states that cure there, the earliest
+// ready first.
 func ViewPlaceWithBags(p batch.PlaceState, states []batch.State, e ViewEnv) PlaceView {
 	v := ViewPlace(p, e)
 	for _, s := range states {

@@ -272,7 +272,7 @@ func (t *TubView) setNext(list []washable) {
 	isTested := t.Rag != "" && !slices.ContainsFunc(list, func(w washable) bool { return w.bag.LastRagTest == nil || w.bag.LastRagTest.At < w.bag.LastBathAt })
 	switch {
 	case t.Next == "open":
-		t.Text = "open " + yesOrNo(len(list) == 1, "the bag", "the bags") + " and put " + yesOrNo(len(list) == 1, "it", "them") + " in"
+		t.Text = "open " + yesOrNo(len(list) == 1, "the bag", "the bags") + " and put the cloth in"
 	case t.ColdBathsDone < t.ColdBaths:
 		t.Next, t.Text = "cold", baths("cold", t.ColdBathsDone, t.ColdBaths)
 	case t.HotBathsDone < t.HotBaths:

@@ -108,7 +108,7 @@ func recordOf(s batch.State, b batch.Bag, e ViewEnv) cause.Record {
 	return r
 }
 
-// worseFibres has what fibres do with the dye, the best first.
+// worseFibres orders fibres by how badly they take the dye, the best first.
 var worseFibres = []goods.Affinity{goods.AffinityDyes, goods.AffinityStains, goods.AffinityNeedsOtherBath, goods.AffinityStaysWhite}
 
 // recordCloth records the fibre that takes dye worst, and whether the pieces were washed
@@ -203,7 +203,7 @@ func recordDyes(r *cause.Record, s batch.State, b batch.Bag) {
 	r.DyePerGram = dyePerGram(s, b)
 }
 
-// jugOf returns the last jug of a colour that was mixed by at.
+// jugOf returns the last jug of a colour that was mixed no later than at.
 func jugOf(s batch.State, id journal.ID, at zone.Instant) (jug batch.Jug, ok bool) {
 	for _, j := range s.Jugs {
 		if j.Colour == id && j.MixedAt <= at && j.VolumeML > 0 && !j.NeedsNewerApp {

@@ -12,7 +12,7 @@ var _ = register(Entry{
 	Name: "bath-check", Order: 12,
 	Title:   "Check of a soak",
 	Purpose: "What a measured pH says about a soak: how much of the soda ash is spent, and whether it is soda ash at all.",
-	Formula: "The pH of the fresh bath is where the charges balance. Spent is the acid, per soda ash, that brings it down to the measured pH; its range is over the error of the instrument and of the pH when fresh. A fully spent bath is the same as baking soda. pH does not show dilution.",
+	Formula: "The pH of the fresh bath is where the charges balance. The spent share is the acid, per soda ash, that would bring it down to the measured pH; its range covers the error of the instrument and of the fresh pH. A fully spent bath is the same as baking soda. pH does not show dilution.",
 	Inputs: []Input{
 		{Key: "measured", Label: "Measured pH", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindPH}, Required: true, Example: "11.4", Min: 0, Max: 14},
 		{Key: "with", ShowInForm: true, Label: "Measured with", Type: TypeChoice, Words: []Word{{string(soak.Strip), "pH strip (± 0.5)"}, {string(soak.Meter), "pH meter (± 0.1)"}},

@@ -87,12 +87,12 @@ type Record struct {
 	Dyes         []Dye
 	DyePerGram   *float64 // mL of dye for a gram of dry cloth
 	Fibre        goods.Fibre
-	FibreShare   float64 // of that fibre in a blend; 0 is not said
+	FibreShare   float64 // of that fibre in a blend; 0 if not given
 	Scoured      *bool
 	Dried        *Dried
 	Alginate     float64  // g/L, the most of any jug
 	Baths        *int     // of the rinse
-	BathsNeeded  int      // by the sum of package rinse; 0 is not known
+	BathsNeeded  int      // as package rinse works it out; 0 if not known
 	Clear        *bool    // the last bath ran clear
 	FirstBath    *float64 // °C
 	Rag          string   // clean, tinted, stained
@@ -107,8 +107,8 @@ type Check struct {
 	Verdict      soak.Verdict
 }
 
-// Cure is how much of the usual time passed, as a share of it with its range, until the bag
-// was opened.
+// Cure is how much of the usual time had passed when the bag was opened, as a share with its
+// range.
 type Cure struct {
 	Done, Low, High  float64
 	Hours            float64
@@ -124,10 +124,10 @@ type Dye struct {
 	Wanted    float64  // g/L by the plan
 	Age       *float64 // hours from mixing to bagging
 	SodaAge   *float64 // hours with soda ash in it
-	Freshness string   // package cure's word; "" is not known
+	Freshness string   // package cure's word; "" if not known
 }
 
-// Dried is that something in the bag was found dry.
+// Dried says that something in the bag was found dry, and for how long it may have been.
 type Dried struct {
 	Hours  float64
 	Wetted bool

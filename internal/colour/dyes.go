@@ -78,7 +78,7 @@ func Find(name string) (*Dye, error) {
 	for _, d := range genericDyes {
 		known = append(known, strings.ToLower(strings.TrimPrefix(d.Name, "C.I. Reactive ")))
 	}
-	return nil, fault.New(fault.Input, "%q is not a dye with known colour", name).
+	return nil, fault.New(fault.Input, "%q is not a dye whose colour is known", name).
 		WithHint("one of %s, or a swatch such as #b3433a", strings.Join(known, ", "))
 }
 
@@ -92,7 +92,7 @@ func FromSwatch(name string, swatch Lab, fixed float64) (*Dye, error) {
 		return nil, fault.New(fault.Input, "%g %% of dye on the cloth is out of range", fixed).WithHint("0.01 to 20 %%")
 	}
 	near := Match(genericDyes, swatch, 2)[0]
-	if near.Distance > minSwatchDistance || len(near.Amounts) == 0 {
+	if near.Distance > maxSwatchDistance || len(near.Amounts) == 0 {
 		return nil, fault.New(fault.Input, "the swatch of %q does not look like dyed white cotton", name).
 			WithHint("take its photo in daylight beside white paper, out of the sun")
 	}
@@ -106,5 +106,5 @@ func FromSwatch(name string, swatch Lab, fixed float64) (*Dye, error) {
 	return NewDye(name, PlainWord(rgb[0], rgb[1], rgb[2]), bands...), nil
 }
 
-// minSwatchDistance is the CIEDE2000 beyond which a swatch is not taken for dyed cotton.
-const minSwatchDistance = 8 // judgement: twice what a photo is off by
+// maxSwatchDistance is the CIEDE2000 beyond which a swatch is not taken for dyed cotton.
+const maxSwatchDistance = 8 // judgement: twice what a photo is off by

@@ -52,8 +52,8 @@ type DrySpan struct {
 // Ready is the middle figure; Early and Late are the ends of the range, and
 // NoGainAfter is when waiting gains nothing more. ReadyIfMovedToWarmth is when the bag would be ready
 // in a place with the temperature of practice, carried there now; it is given for
-// a bag that is slow or frozen. Needed is the time the whole cure takes at the
-// present temperature. Done is the share of the usual time, not of the dye.
+// a bag that is slow or frozen. NeededTime is how long the whole cure takes at
+// the present temperature. DoneShare is the share of the usual time, not of the dye.
 type Outlook struct {
 	Class                dye.Class         `json:"class"`
 	Verdict              Verdict           `json:"verdict"`

@@ -16,9 +16,9 @@ const (
 	StepByStock     AdviceStep = "by-stock"    // the scale is too coarse: weigh a stock, measure by syringe
 	StepBiggerJug   AdviceStep = "bigger-jug"  // the scale is too coarse and a stock too weak: mix more
 	StepUseIt       AdviceStep = "use-it"      // the weighing is accurate enough
-	StepMakeUp      AdviceStep = "make-up"     // too much powder: make up to more
+	StepMakeUp      AdviceStep = "make-up"     // too much powder: make up to a larger volume
 	StepFillBottles AdviceStep = "bottle-full" // too much powder, and the bottles are too small for it
-	StepTopUp       AdviceStep = "top-up"      // too little powder: weigh the rest, or take it paler
+	StepTopUp       AdviceStep = "top-up"      // too little powder: weigh the rest, or accept a paler colour
 )
 
 // StepInfo is a step with a few words.
@@ -34,9 +34,9 @@ func AdviceSteps() []StepInfo {
 		{StepByStock, "weigh a stock and measure by syringe"},
 		{StepBiggerJug, "mix a bigger jug"},
 		{StepUseIt, "use it as it is"},
-		{StepMakeUp, "make up to more"},
+		{StepMakeUp, "make up to a larger volume"},
 		{StepFillBottles, "make up enough to fill the bottles"},
-		{StepTopUp, "add the rest, or take it paler"},
+		{StepTopUp, "add the rest, or accept a paler colour"},
 	}
 }
 

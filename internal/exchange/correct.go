@@ -9,8 +9,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// DraftClockCorrections gives the drafts that tell facts how wrong the clock was by which they
-// were written. device has just measured that its clock lacks offset to the hub's;
+// DraftClockCorrections gives the drafts that record, for facts already written, how wrong their
+// writer's clock was. device has just measured that the hub's clock is ahead of its own by offset;
 // waiting are the facts that the hub has not got yet, in any order. One draft for
 // each scope that has a fact of device whose clock was never measured, or measured
 // otherwise, and that was not told since. Facts that the hub has are left alone:

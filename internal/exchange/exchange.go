@@ -13,8 +13,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Bounds of one call. A phone with more to give calls again; one with more to
-// get is informed.
+// Bounds of one call. A phone with more to send calls again; HasMore tells it that there
+// is more to receive.
 const (
 	// MaxFacts is how many facts one call carries at most.
 	MaxFacts       = 500

@@ -13,8 +13,8 @@ import (
 // takes in one call is 1 MB.
 const MaxRequestText = 600_000
 
-// PhoneState is what a phone remembers of its exchanges with a hub. The zero value but
-// for Device is one that never met it.
+// PhoneState is what a phone remembers of its exchanges with a hub. With only Device set it
+// is a phone that has never exchanged with one.
 type PhoneState struct {
 	Device        journal.ID    `json:"device"`
 	Cursor        *Cursor       `json:"cursor"`
@@ -37,7 +37,7 @@ func NextRequest(p PhoneState, waiting []json.RawMessage, lease []journal.ID) Re
 		}
 		r.Facts = append(r.Facts, text)
 	}
-	// A phone gives what waits up to a bound: as many as that may not be all.
+	// A phone passes at most MaxFacts waiting facts here: if there are that many, there may be more.
 	if p.CaughtUp && len(r.Facts) == len(waiting) && len(waiting) < MaxFacts {
 		r.Lease = append(r.Lease, lease[:min(len(lease), MaxLease)]...)
 	}

@@ -94,7 +94,7 @@ func (m *Map) ApplyDye(d *DyeApplication) (*DyedCloth, error) {
 		spread = m.spreadWithin(open)
 	}
 	for k := range c.dyeInCells {
-		m.deepen(c.dyeInCells[k])
+		m.moveDyeOutward(c.dyeInCells[k])
 		m.spreadSideways(c.dyeInCells[k], open, spread)
 	}
 	return c, nil
@@ -164,14 +164,14 @@ func (m *Map) fillColumns(into, room, open []float32, columns []int32, want floa
 	return got * float64(scale)
 }
 
-// easeSteps is the number of steps in which packing is counted, mostEase how much farther dye
+// easeSteps is the number of steps in which packing is counted, maxEase how much farther dye
 // goes where it is loosest, and less far where it is tightest (judgement).
 const (
 	easeSteps = 8
-	mostEase  = 0.22
+	maxEase   = 0.22
 )
 
-func easeOf(step int) float64 { return 1 - mostEase + 2*mostEase*float64(step)/(easeSteps-1) }
+func easeOf(step int) float64 { return 1 - maxEase + 2*maxEase*float64(step)/(easeSteps-1) }
 
 // findEase says for each column how loosely it is packed.
 func (m *Map) findEase() {
@@ -187,7 +187,7 @@ func (m *Map) findEase() {
 }
 
 // findRoot finds x between low and high at which f, which rises from below 0 to above it,
-// is 0 or a little more, by false cellPosition (the Illinois rule).
+// is 0 or a little more, by false position (the Illinois rule).
 func findRoot(low, high float64, f func(float64) float64) float64 {
 	a, b := f(low), f(high)
 	tolerance := 1e-3 * (b - a)
@@ -206,20 +206,20 @@ func findRoot(low, high float64, f func(float64) float64) float64 {
 	return high
 }
 
-// filtered is how much more dye the outermost cloth holds than the middle of the bundle, as a share:
+// outerExcess is how much more dye the outermost cloth holds than the middle of the bundle, as a share:
 // cloth takes dye out of the liquor that soaks through it (judgement).
-const filtered = 0.5
+const outerExcess = 0.5
 
-// deepen moves dye of each column outward, from the middle to the faces, and keeps its sum.
-func (m *Map) deepen(x []float32) {
+// moveDyeOutward moves dye of each column outward, from the middle to the faces, and keeps its sum.
+func (m *Map) moveDyeOutward(x []float32) {
 	columns := m.nu * m.nv
 	var weight [cellsPerColumn]float32
 	for k := range weight {
 		t := (float64(k) + 0.5) / cellsPerColumn
 		if m.shape.isRope {
-			weight[k] = float32(1 + filtered*(0.5-t))
+			weight[k] = float32(1 + outerExcess*(0.5-t))
 		} else {
-			weight[k] = float32(1 + filtered*(math.Abs(2*t-1)-0.5))
+			weight[k] = float32(1 + outerExcess*(math.Abs(2*t-1)-0.5))
 		}
 	}
 	before, after := make([]float32, columns), make([]float32, columns)
@@ -281,7 +281,7 @@ func (m *Map) spreadSideways(x, open, spread []float32) {
 	}
 }
 
-// spreadWithin is spread for cloth that bindings keep partly closed.
+// spreadWithin is Map.spreadCloth for cloth that bindings keep partly closed.
 func (m *Map) spreadWithin(open []float32) []float32 {
 	columns := m.nu * m.nv
 	out := make([]float32, len(m.cloth))
@@ -294,11 +294,11 @@ func (m *Map) spreadWithin(open []float32) []float32 {
 	return out
 }
 
-// closedUnderBand is the share of dye that a tight band lets in, and bandEdge how far beside it, in cm,
+// openUnderBand is the share of dye that a tight band lets in, and bandEdge how far beside it, in cm,
 // it still presses (judgement).
 const (
-	closedUnderBand = 0.06
-	bandEdge        = 1.1
+	openUnderBand = 0.06
+	bandEdge      = 1.1
 )
 
 // openness gives for each column the share of dye that bindings let in.
@@ -313,7 +313,7 @@ func (m *Map) openness(bands []Binding) []float32 {
 			for _, b := range bands { // no band presses alike all round, and its edge is soft
 				middle, half := (b.From+b.To)/2*m.shape.width, (b.To-b.From)/2*m.shape.width
 				off := math.Abs(along-middle) - half*(1+0.7*n.valueAt(around/1.6, middle))
-				o = min(o, closedUnderBand+(1-closedUnderBand)*ramp(-0.35, bandEdge, off))
+				o = min(o, openUnderBand+(1-openUnderBand)*ramp(-0.35, bandEdge, off))
 			}
 			open[v*m.nu+u] = float32(o)
 		}
@@ -424,7 +424,7 @@ func (d *DyeApplication) check() error {
 	for i, s := range d.Steps {
 		switch {
 		case s.Colour < 0 || s.Colour >= len(d.Colours):
-			return fault.New(fault.Input, "step %d uses colour %d of %d", i+1, s.Colour+1, len(d.Colours))
+			return fault.New(fault.Input, "step %d uses colour %d, but the design has only %d", i+1, s.Colour+1, len(d.Colours))
 		case s.Side != SideA && s.Side != SideB:
 			return fault.New(fault.Input, "step %d: %q is not a side of the bundle", i+1, string(s.Side)).WithHint("a or b")
 		case !(s.Fill >= 0 && s.Fill <= 2):

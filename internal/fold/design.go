@@ -10,7 +10,7 @@ import (
 )
 
 // Design is a piece as a dyer plans it: the garment, the fold, and which colour goes on
-// which section of the bundle. It is kept and shared; Dyeing makes steps of it.
+// which section of the bundle. It is kept and shared; its method DyeApplication turns it into steps.
 type Design struct {
 	Name    string         `json:"name"`
 	Garment string         `json:"garment"` // as NewGarment takes it
@@ -70,14 +70,14 @@ func (d *Design) Check() error {
 	}
 	for _, k := range append(append([]int(nil), d.A...), d.B...) {
 		if k < NoColour || k >= len(d.Colours) {
-			return fault.New(fault.Input, "a section has colour %d of %d", k+1, len(d.Colours))
+			return fault.New(fault.Input, "a section has colour %d, but the design has only %d", k+1, len(d.Colours))
 		}
 	}
 	for _, c := range d.Colours {
 		if err := checkName("colour", c.Name); err != nil {
 			return err
 		}
-		if _, err := c.Cloth(); err != nil {
+		if _, err := c.FullColour(); err != nil {
 			return err
 		}
 	}
@@ -106,8 +106,8 @@ func checkName(what, name string) error {
 	return nil
 }
 
-// Cloth gives the colour as cloth that is full of it.
-func (c DesignColour) Cloth() (Colour, error) {
+// FullColour gives the colour of cloth that is full of it.
+func (c DesignColour) FullColour() (Colour, error) {
 	if c.Dye != "" {
 		d, err := colour.Find(c.Dye)
 		if err != nil {
@@ -169,10 +169,10 @@ func (d *Design) SectionShape() string {
 	return d.Fold.Shapes()[0]
 }
 
-// Clothes gives the design's colours as cloth.
-func (d *Design) Clothes() (full []Colour, err error) {
+// FullColours gives the colours of cloth that is full of each.
+func (d *Design) FullColours() (full []Colour, err error) {
 	for _, c := range d.Colours {
-		x, err := c.Cloth()
+		x, err := c.FullColour()
 		if err != nil {
 			return nil, err
 		}

@@ -93,7 +93,7 @@ func FuzzDecode(f *testing.F) {
 func TestResultsCorrect(t *testing.T) {
 	d := Starters()[0]
 	d.Dye = 0.8
-	full, err := d.Clothes()
+	full, err := d.FullColours()
 	if err != nil {
 		t.Fatal(err)
 	}

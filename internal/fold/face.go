@@ -25,8 +25,8 @@ type FaceSection struct {
 // The size of a face in units of its drawing, and how long one is drawn at most: a thumb
 // must hit its sections.
 const (
-	faceWidth    = 200
-	mostElongate = 2.4
+	faceWidth   = 200
+	maxElongate = 2.4
 )
 
 // Face gives the face of the design's bundle. The design must pass Check.
@@ -40,7 +40,7 @@ func (d *Design) Face() (Face, error) {
 	var face Face
 	switch shape := d.SectionShape(); {
 	case d.Fold.Kind == Rings:
-		face = bars(n, faceWidth, faceWidth/mostElongate, true)
+		face = bars(n, faceWidth, faceWidth/maxElongate, true)
 		face.Rope = true
 	case d.Fold.Kind == RadialPleats:
 		face = fan(n)
@@ -53,12 +53,12 @@ func (d *Design) Face() (Face, error) {
 	case shape == "wedge" || shape == "ring":
 		face = disc(n, shape, d.Fold.Kind == DoubleSpiral)
 	default:
-		ratio := min(max(s.height/s.width, 1/mostElongate), mostElongate)
-		width, height, alongWidth := float64(faceWidth), faceWidth*ratio, shape == "stripe"
+		ratio := min(max(s.height/s.width, 1/maxElongate), maxElongate)
+		width, height, sideBySide := float64(faceWidth), faceWidth*ratio, shape == "stripe"
 		if ratio > 1 { // it lies on its side
-			height, alongWidth = faceWidth/ratio, !alongWidth
+			height, sideBySide = faceWidth/ratio, !sideBySide
 		}
-		face = bars(n, width, height, alongWidth)
+		face = bars(n, width, height, sideBySide)
 	}
 	return face, nil
 }

@@ -18,7 +18,7 @@ type Point struct {
 // Garment is a piece laid flat. Its outline is a closed polygon; a point inside it
 // has Layers layers of cloth, 1 or 2.
 type Garment struct {
-	Name    string  // as New takes it
+	Name    string  // as NewGarment takes it
 	Words   string  // for a screen
 	Outline []Point // cm
 	Layers  int

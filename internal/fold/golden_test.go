@@ -63,7 +63,7 @@ func TestGoldenPicturesTellApart(t *testing.T) {
 
 func drawSmall(t *testing.T, d *Design) *image.NRGBA {
 	t.Helper()
-	full, err := d.Clothes()
+	full, err := d.FullColours()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -163,7 +163,7 @@ func (c *DyedCloth) amount(i int) (sum float32) {
 	return sum
 }
 
-// Scaled gives the design with all dye times factor.
+// Scaled gives the same steps with the dye of each multiplied by factor.
 func (d *DyeApplication) Scaled(factor float64) *DyeApplication {
 	out := *d
 	out.Steps = append([]DyeStep(nil), d.Steps...)
@@ -175,20 +175,20 @@ func (d *DyeApplication) Scaled(factor float64) *DyeApplication {
 
 // Report is what a card at the table says of a piece.
 type Report struct {
-	Steps         []StepReport   `json:"steps"`
-	ML            float64        `json:"ml"`        // dye laid in all
-	RunOffML      float64        `json:"run_off"`   // of it what the cloth cannot take
-	WhiteWhere    string         `json:"where"`     // in words
-	WhiteShare    float64        `json:"white"`     // share of the cloth that stays white
-	WhiteWithLess float64        `json:"if_less"`   // the same with 20 % less dye
-	WhiteWithMore float64        `json:"if_more"`   // and with 20 % more
-	ColourShares  []SectionShare `json:"shares"`    // of the cloth, by colour
-	Remedies      []Remedy       `json:"remedies"`  // what would leave less white, the best first
-	Grams         float64        `json:"dry_grams"` // of the garment
+	Steps         []DyeStepReport `json:"steps"`
+	ML            float64         `json:"ml"`        // dye laid in all
+	RunOffML      float64         `json:"run_off"`   // of it what the cloth cannot take
+	WhiteWhere    string          `json:"where"`     // in words
+	WhiteShare    float64         `json:"white"`     // share of the cloth that stays white
+	WhiteWithLess float64         `json:"if_less"`   // the same with 20 % less dye
+	WhiteWithMore float64         `json:"if_more"`   // and with 20 % more
+	ColourShares  []SectionShare  `json:"shares"`    // of the cloth, by colour
+	Remedies      []Remedy        `json:"remedies"`  // what would leave less white, the best first
+	Grams         float64         `json:"dry_grams"` // of the garment
 }
 
-// StepReport is one go with a bottle.
-type StepReport struct {
+// DyeStepReport is one go with a bottle.
+type DyeStepReport struct {
 	Colour  string  `json:"colour"`
 	Side    Side    `json:"side"`
 	Section int     `json:"section"` // from 1
@@ -201,7 +201,7 @@ type SectionShare struct {
 	Share  float64 `json:"share"`
 }
 
-// RemedyFillRange is how much less and more dye the honest range of a picture stands for.
+// RemedyFillRange is the share by which the dye is varied to show how uncertain a picture is.
 const RemedyFillRange = 0.2
 
 // Report works out what a card says.
@@ -209,7 +209,7 @@ func (c *DyedCloth) Report() (r Report, err error) {
 	r.WhiteShare, r.Remedies, r.Grams = c.WhiteShare(), c.Remedies(), c.Map.Garment.Grams()
 	r.WhiteWhere = c.WhiteWhere()
 	for i, s := range c.Dyeing.Steps {
-		r.Steps = append(r.Steps, StepReport{c.Dyeing.Colours[s.Colour].Name, s.Side, s.Section, c.Steps[i].ML})
+		r.Steps = append(r.Steps, DyeStepReport{c.Dyeing.Colours[s.Colour].Name, s.Side, s.Section, c.Steps[i].ML})
 		r.ML += c.Steps[i].ML
 		r.RunOffML += max(c.Steps[i].RunOff, 0)
 	}

@@ -10,11 +10,11 @@ type Result struct {
 	Effect float64 `json:"effect"`
 }
 
-// leastEffect and mostEffect bound what a result may say: beyond, the piece was not dyed
+// minEffect and maxEffect bound what a result may say: beyond, the piece was not dyed
 // as the design says.
 const (
-	leastEffect = 0.4
-	mostEffect  = 1.6
+	minEffect = 0.4
+	maxEffect = 1.6
 )
 
 // Effect gives how far the dye went as against the model: 1 as it says, 0.8 as if there
@@ -32,7 +32,7 @@ func (m *Map) Effect(d *DyeApplication, white float64) (float64, error) {
 	if err != nil || math.Abs(asPlanned-white) < 0.01 {
 		return 1, err
 	}
-	low, high := leastEffect, mostEffect
+	low, high := minEffect, maxEffect
 	for range 7 { // to a hundredth
 		mid := (low + high) / 2
 		w, err := whiteAt(mid)
@@ -49,13 +49,13 @@ func (m *Map) Effect(d *DyeApplication, white float64) (float64, error) {
 }
 
 // Learned gives what to multiply the dye by for the next guess for a fold, and the number of
-// results it rests on: the mean of what they say in logarithms, with one more result that
-// says 1, so that one odd piece does not turn the guess over.
+// results it rests on: the geometric mean of their effects, with one more result of 1
+// added, so that one odd piece does not overturn the guess.
 func Learned(fold Kind, results []Result) (effect float64, count int) {
 	sum := 0.
 	for _, r := range results {
 		if r.Fold == fold && r.Effect > 0 {
-			sum += math.Log(min(max(r.Effect, leastEffect), mostEffect))
+			sum += math.Log(min(max(r.Effect, minEffect), maxEffect))
 			count++
 		}
 	}

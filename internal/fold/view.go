@@ -20,16 +20,16 @@ type Choices struct {
 
 // FoldChoice is a fold with the measures that it has.
 type FoldChoice struct {
-	Kind     Kind          `json:"kind"`
-	Words    string        `json:"words"`
-	Label    string        `json:"label"`  // the fold that a label prints, as package batchview names it
-	How      string        `json:"how"`    // how to fold it
-	Center   bool          `json:"center"` // it has a centre
-	Turns    float64       `json:"turns"`  // the usual number of turns; 0 for a fold that is not turned
-	Pleats   int           `json:"pleats"` // the usual number; 0 for a fold without pleats
-	Most     int           `json:"most"`   // and the largest
-	Rope     bool          `json:"rope"`   // dyed from all round
-	Sections []ShapeChoice `json:"sections"`
+	Kind      Kind          `json:"kind"`
+	Words     string        `json:"words"`
+	Label     string        `json:"label"`  // the fold that a label prints, as package batchview names it
+	How       string        `json:"how"`    // how to fold it
+	Center    bool          `json:"center"` // it has a centre
+	Turns     float64       `json:"turns"`  // the usual number of turns; 0 for a fold that is not turned
+	Pleats    int           `json:"pleats"` // the usual number; 0 for a fold without pleats
+	MaxPleats int           `json:"most"`   // and the largest
+	Rope      bool          `json:"rope"`   // dyed from all round
+	Sections  []ShapeChoice `json:"sections"`
 }
 
 // ShapeChoice is a shape of section.
@@ -73,7 +73,7 @@ func NewChoices() Choices {
 		f := Fold{Kind: k}
 		x := FoldChoice{Kind: k, Words: k.Words(), Label: labelFold[k], How: howToFold[k], Rope: k == Rings,
 			Center: k == Spiral || k == DoubleSpiral || k == Rings || k == RadialPleats}
-		x.Pleats, x.Most = f.UsualPleats()
+		x.Pleats, x.MaxPleats = f.UsualPleats()
 		if k == Spiral || k == DoubleSpiral {
 			x.Turns = f.turns()
 		}
@@ -102,17 +102,17 @@ func NewChoices() Choices {
 
 // View is what the fold screen says of a design: what goes where, and what stays white.
 type View struct {
-	Words    string     `json:"words"`    // "spiral, tee, large"
-	Steps    []StepView `json:"steps"`    // in the order of the sections, side A first
-	Total    string     `json:"total"`    // all dye
-	RunOff   string     `json:"runOff"`   // what runs off; "" for hardly any
-	White    string     `json:"white"`    // "about 3 %"
-	Where    string     `json:"where"`    // where most of it lies
-	Range    string     `json:"range"`    // with less and more dye
-	Remedies []string   `json:"remedies"` // what would leave less, the best first
-	Shares   []string   `json:"shares"`   // of the cloth, by colour
-	Learned  string     `json:"learned"`  // on how many results it rests
-	WhiteOne float64    `json:"whiteShare"`
+	Words       string     `json:"words"`    // "spiral, tee, large"
+	Steps       []StepView `json:"steps"`    // in the order of the sections, side A first
+	Total       string     `json:"total"`    // all dye
+	RunOff      string     `json:"runOff"`   // what runs off; "" for hardly any
+	White       string     `json:"white"`    // "about 3 %"
+	Where       string     `json:"where"`    // where most of it lies
+	Range       string     `json:"range"`    // with less and more dye
+	Remedies    []string   `json:"remedies"` // what would leave less, the best first
+	Shares      []string   `json:"shares"`   // of the cloth, by colour
+	ResultsNote string     `json:"learned"`  // on how many results it rests
+	WhiteOne    float64    `json:"whiteShare"`
 }
 
 // StepView is one go with a bottle.
@@ -166,11 +166,11 @@ func NewView(d Design, r Report, results int, squeeze float64, style unit.Style)
 	for _, x := range r.ColourShares {
 		v.Shares = append(v.Shares, fmt.Sprintf("%s %.0f %%", x.Colour, 100*x.Share))
 	}
-	v.Learned = "an estimate: you have no results with this fold yet"
+	v.ResultsNote = "an estimate: you have no results with this fold yet"
 	if results == 1 {
-		v.Learned = "an estimate, corrected by your result with this fold"
+		v.ResultsNote = "an estimate, corrected by your result with this fold"
 	} else if results > 1 {
-		v.Learned = fmt.Sprintf("an estimate, corrected by your %d results with this fold", results)
+		v.ResultsNote = fmt.Sprintf("an estimate, corrected by your %d results with this fold", results)
 	}
 	return v
 }

@@ -64,11 +64,11 @@ func (d *typeNamer) declareCalls(b *strings.Builder, path string) error {
 	for _, c := range calls {
 		args, err := d.typeOf(c.args)
 		if err != nil {
-			return fmt.Errorf("the arguments of call %s have no JSON: %w", c.name, err)
+			return fmt.Errorf("the arguments of call %s cannot be written as JSON: %w", c.name, err)
 		}
 		result, err := d.typeOf(c.result)
 		if err != nil {
-			return fmt.Errorf("the result of call %s has no JSON: %w", c.name, err)
+			return fmt.Errorf("the result of call %s cannot be written as JSON: %w", c.name, err)
 		}
 		fmt.Fprintf(b, "  %s: { args: %s; result: %s };\n", quote(c.name), args, result)
 	}

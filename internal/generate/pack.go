@@ -58,7 +58,7 @@ func packFiles(static, packed string) error {
 	return removeOthers(packed, made)
 }
 
-// A compression is one file of the app to be compressed in one way.
+// A compression is one job: a file of the app, and the format to compress it to.
 type compression struct {
 	name string // of the file, within static
 	body []byte

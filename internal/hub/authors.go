@@ -36,7 +36,7 @@ func (a factAuthors) readScope(scope journal.Scope) error {
 	}
 	for _, x := range facts {
 		a.byFact[x.ID] = x.Device
-		if isBeginning(x) && a.bySubject[x.Subject] == "" {
+		if beginsSubject(x) && a.bySubject[x.Subject] == "" {
 			a.bySubject[x.Subject] = x.Device
 		}
 	}
@@ -44,8 +44,8 @@ func (a factAuthors) readScope(scope journal.Scope) error {
 	return nil
 }
 
-// isBeginning says whether a fact is of a kind that begins its subject.
-func isBeginning(f journal.Fact) bool {
+// beginsSubject says whether a fact is of a kind that begins its subject.
+func beginsSubject(f journal.Fact) bool {
 	k, known := journal.FindKind(f.Kind)
 	return known && k.Effect == journal.EffectBegins
 }
@@ -54,7 +54,7 @@ func isBeginning(f journal.Fact) bool {
 // begins what another phone has begun. What is not known yet passes: in a batch, a
 // helper's withdrawal of another's fact has no effect.
 func (a factAuthors) check(who rights.Asker, f journal.Fact) error {
-	if isBeginning(f) {
+	if beginsSubject(f) {
 		if err := a.readScope(f.Scope); err != nil {
 			return err
 		}

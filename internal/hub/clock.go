@@ -49,8 +49,8 @@ func (w *factWriter) storeClock() error {
 	return w.tx.SetMeta(clockKey, fmt.Append(nil, int64(w.latestTime)))
 }
 
-// recoverStamp brings back a logical clock that a fact stamped ahead has carried off, as
-// earlier versions let it: to the highest stamp in the journal that is not ahead.
+// recoverStamp sets back a logical clock that a fact stamped ahead has advanced, as
+// earlier versions allowed: to the highest stamp in the journal that is not ahead.
 func (w *factWriter) recoverStamp() error {
 	if !w.author.Seen.IsAhead(w.latestTime) {
 		return nil

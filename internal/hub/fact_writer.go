@@ -17,8 +17,8 @@ type factWriter struct {
 	author        journal.Author
 	latestTime    zone.Instant // the latest time that the hub's clock has shown
 	appendedFacts []*journal.Fact
-	firstSeq      uint64 // sequence number of appended[0]
-	fromPhone     int    // how many of appended, from the first on, the phone itself sent
+	firstSeq      uint64 // sequence number of appendedFacts[0]
+	fromPhone     int    // how many of appendedFacts, from the first on, the phone itself sent
 	invalid       invalidation
 	summaries     map[journal.ID]batchSummary // computed since the last change
 	droppedStates map[journal.ID]bool         // batches whose cached state was dropped

@@ -6,8 +6,8 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// endKnownCodes ends the share codes that a phone knew whose removal is among the facts of
-// this transaction: otherwise it would come back as a new phone. A helper knew the codes
+// endKnownCodes ends the share codes that were known to a phone which this transaction
+// removes: otherwise it could come back as a new phone. A helper knew the codes
 // of the batches it joined, an owner's phone all codes. Codes that were opened after the removal stay.
 func (w *factWriter) endKnownCodes() error {
 	var removals []journal.Fact

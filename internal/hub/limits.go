@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Limits are what helpers may do to the journal at most. A code that goes round lets in
+// Limits are what helpers may do to the journal at most. A code that is passed around lets in
 // anyone, so they are small; the owner can change them. All helpers of a batch together
 // may write HelpersShare times what one may.
 type Limits struct {
@@ -83,7 +83,7 @@ func (h *Hub) ChangeLimits(ctx context.Context, who rights.Asker, change Limits)
 	return l, err
 }
 
-// usage is what helpers wrote: one of them, or all of a batch.
+// usage counts what was written by one helper, or by all helpers of a batch.
 type usage struct {
 	Facts  int `json:"facts"`
 	Bytes  int `json:"bytes"`
@@ -170,7 +170,7 @@ func (q *quota) count(f *journal.Fact) error {
 	return nil
 }
 
-// store stores what take counted.
+// store writes back what count counted.
 func (q *quota) store() error {
 	if q == nil {
 		return nil

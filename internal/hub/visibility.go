@@ -16,7 +16,7 @@ type visibility struct {
 	scopesHash string // empty: everything
 }
 
-// visibleScopes returns what who may read now.
+// visibleScopes returns the scopes that the asker may read now.
 func (w *factWriter) visibleScopes(who rights.Asker) (visibility, error) {
 	visible, err := who.ComputeVisibleScopes(func(batch journal.ID) ([]journal.ID, error) {
 		b, err := w.batchSummary(batch)

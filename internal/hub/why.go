@@ -11,8 +11,8 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// WhyRequest asks what made the faults of a bag: all bags without a number, and without
-// faults those that the bag was rated with.
+// WhyRequest asks what made the faults of a bag. Where Bag is empty it asks about every bag of
+// the batch; where Faults is empty, about the faults that each bag was rated with.
 type WhyRequest struct {
 	Batch  string        `json:"batch"`
 	Bag    string        `json:"bag"`

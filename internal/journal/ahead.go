@@ -3,7 +3,7 @@ package journal
 import "coldbatch/internal/zone"
 
 // MaxAhead is how far a stamp may lie ahead of the time (judgement): the clocks of a
-// house differ by less, and who is a day ahead is soon caught up with.
+// house differ by less, and time soon catches up with a stamp that is a day ahead.
 const MaxAhead = zone.Day
 
 // IsAhead says whether s lies further ahead of now than MaxAhead. Such a stamp must not

@@ -50,7 +50,7 @@ func (b *BatchRepeated) check() error {
 const MaxPieces = 500
 
 // PieceAdded is count pieces of one kind. Grams is the dry weight of one;
-// Assumed says that it is the kind's default and was not weighed.
+// WeightAssumed says that it is the kind's default and was not weighed.
 type PieceAdded struct {
 	Kind           string  `json:"kind"`
 	Name           string  `json:"name,omitempty"`
@@ -322,13 +322,13 @@ func checkRGB(s string) error {
 
 // SoakMixed is water in mL and soda ash in grams as weighed, with its form
 // (anhydrous, monohydrate, decahydrate), the water's temperature, and its hardness in
-// mg/L of calcium carbonate (0 is not said).
+// mg/L of calcium carbonate (0 if not given).
 type SoakMixed struct {
 	WaterML   float64  `json:"water"`
 	SodaGrams float64  `json:"soda"`
 	Form      string   `json:"form,omitempty"`
 	Celsius   *float64 `json:"celsius,omitempty"`
-	Stock     ID       `json:"stock,omitempty"` // the soda ash on the shelf; the first there where it was not said
+	Stock     ID       `json:"stock,omitempty"` // the soda ash on the shelf; if not given, the first one there
 	Hardness  float64  `json:"hardness,omitempty"`
 	TypedTexts
 }
@@ -365,7 +365,7 @@ type JugMixed struct {
 	SoftenerGrams float64  `json:"softener,omitempty"`
 	AlginateGrams float64  `json:"alginate,omitempty"`
 	Celsius       *float64 `json:"celsius,omitempty"`
-	Stock         ID       `json:"stock,omitempty"` // the powder on the shelf; that of the colour where it was not said
+	Stock         ID       `json:"stock,omitempty"` // the powder on the shelf; if not given, that of the colour
 	TypedTexts
 }
 

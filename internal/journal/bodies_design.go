@@ -55,7 +55,7 @@ const maxDesignSteps = 32
 
 func (b *PieceDesigned) check() error {
 	if len(b.Steps) > maxDesignSteps {
-		return fault.New(fault.Input, "%d steps are more than a design has", len(b.Steps)).WithHint("at most %d", maxDesignSteps)
+		return fault.New(fault.Input, "%d steps are too many for a design", len(b.Steps)).WithHint("at most %d", maxDesignSteps)
 	}
 	for _, s := range b.Steps {
 		if err := firstError(checkSide(s.Side), checkRange("section", float64(s.Section), 1, 16),

@@ -144,7 +144,7 @@ func (f *Fact) check() error {
 	}
 	switch {
 	case !isKindName(f.Kind):
-		return fault.New(fault.Input, "kind %q is not two or more small words joined by dots", shorten(f.Kind))
+		return fault.New(fault.Input, "kind %q is not two or more lower-case words joined by dots", shorten(f.Kind))
 	case f.Version < 1 || f.Version > 1<<15:
 		return fault.New(fault.Input, "version %d of kind %s is not 1 or more", f.Version, f.Kind)
 	case f.NeededVersion < 1 || f.NeededVersion > 1<<15:

@@ -85,7 +85,7 @@ const (
 
 // Kinds is the table of all kinds of fact, in the order of the job. A kind is one row
 // here, one entry in the table of package batch that applies it (where Effect is
-// Changes) and one function in the table that writes its line of the history. Kinds
+// EffectChanges) and one function in the table that writes its line of the history. Kinds
 // that no screen writes yet have a row too, so that their names and bodies are fixed.
 var Kinds = []Kind{
 	{KindFactWithdrawn, 1, 1, "batch place shelf designs house", EntityAny, EffectChanges, "undone", "an earlier fact no longer counts: undo", bodyOf[FactTarget]()},

@@ -89,7 +89,7 @@ var kindByName = func() map[string]Kind {
 	return m
 }()
 
-// settable holds the properties that the body of each kind that Sets may hold.
+// settable holds the properties that the body of each kind with EffectSets may hold.
 var settable = func() map[string]map[string]bool {
 	m := map[string]map[string]bool{}
 	for _, k := range Kinds {

@@ -170,7 +170,7 @@ func (n Numbers) NextLease(device ID) (l NumbersLeased, ok bool) {
 	return n.NextFreeBlock(device, LeaseSize)
 }
 
-// NextFreeBlock is Lease for a block of another size.
+// NextFreeBlock is NextLease for a block of another size.
 func (n Numbers) NextFreeBlock(device ID, size int) (l NumbersLeased, ok bool) {
 	high := 0
 	for _, x := range n.Leases {

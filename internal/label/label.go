@@ -6,9 +6,9 @@ package label
 
 import "coldbatch/internal/zone"
 
-// Colour is one colour in the bag. Caps is one or two letters A–Z, as written
+// Colour is one colour in the bag. CapLetters is one or two letters A–Z, as written
 // on the bottle's cap. RGB is its colour on the screen, stored in 16 steps a
-// channel. Sixteenths is its share of the dye, 1–16. Name is the name if EncodeNamed had
+// channel. ShareSixteenths is its share of the dye, 1–16. Name is the name if EncodeNamed had
 // room for it, in lower case: a–z, space, hyphen and apostrophe; else "".
 type Colour struct {
 	CapLetters      string   `json:"caps"`

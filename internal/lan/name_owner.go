@@ -60,7 +60,7 @@ func FindOwner(ctx context.Context, host string, links ListLinks) (netip.Addr, e
 		}
 	}
 	if open == 0 && len(errs) > 0 {
-		return netip.Addr{}, fault.New(fault.Unavailable, "the network could not be asked for %s: %v", host, errors.Join(errs...))
+		return netip.Addr{}, fault.New(fault.Unavailable, "%s could not be looked up on the network: %v", host, errors.Join(errs...))
 	}
 	for {
 		select {

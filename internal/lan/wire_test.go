@@ -32,7 +32,7 @@ func TestMain(m *testing.M) {
 
 func runAsRole(r string) {
 	ctx, stop := context.WithCancel(context.Background())
-	go func() { io.Copy(io.Discard, os.Stdin); stop() }() // the end of the test
+	go func() { io.Copy(io.Discard, os.Stdin); stop() }() // stdin closes when the test ends
 	switch r {
 	case "announce":
 		Announce(ctx, host, MachineLinks, time.Second, func(err error) { fmt.Println("failed:", err) })

@@ -110,7 +110,7 @@ func (c TemperatureCourse) Segments(from, to zone.Instant) iter.Seq2[CoursePoint
 	}
 }
 
-// pointAfter returns the first node later than i.
+// pointAfter returns the first point later than i.
 func (c TemperatureCourse) pointAfter(i zone.Instant) (CoursePoint, bool) {
 	for _, n := range c.Points {
 		if n.At > i {

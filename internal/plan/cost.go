@@ -60,7 +60,7 @@ func CostOf(s batch.State, st shelf.State, levels []shelf.Level, needs []Need) (
 	if pieces > 0 {
 		c.add("pieces", pieces)
 	}
-	if work := Work(s); st.Sums.Hourly > 0 && work > 0 {
+	if work := WorkTime(s); st.Sums.Hourly > 0 && work > 0 {
 		c.add("work", st.Sums.Hourly*float64(work)/3600)
 	}
 	if c.Pieces == 0 || len(c.Items) == 0 {

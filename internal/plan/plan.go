@@ -25,7 +25,7 @@ func judgementSource(text string) fault.Source {
 var (
 	// ScaleStep is the step of a scale of which nothing is known.
 	ScaleStep = fault.Value{Name: "smallest step of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; enter yours on the shelf")}
-	// JugSteps are what a jug is filled to: SmallStep up to JugStep, then steps of JugStep.
+	// A jug is filled to a multiple of SmallStep up to JugStep, then to a multiple of JugStep.
 	JugStep   = fault.Value{Name: "steps of a measuring jug", Value: 250, Unit: "mL", Source: judgementSource("the marks that most jugs have")}
 	SmallStep = fault.Value{Name: "steps of a small jug", Value: 50, Unit: "mL", Source: judgementSource("the marks of a cup measure")}
 	// Slack is what may be lacking from a jug before the next size is taken.
@@ -159,7 +159,7 @@ func (j *Jug) setPowder(c batch.Colour, kit shelf.Kit) {
 	if c.Grams > 0 {
 		grams = c.Grams
 	}
-	if step := StepOf(kit); grams >= step {
+	if step := ScaleStepOf(kit); grams >= step {
 		grams = math.Round(grams/step+1e-9) * step
 	}
 	j.Powder = unit.Mass(grams)
@@ -171,8 +171,8 @@ func (j Jug) Mix() dye.BottleMix {
 	return dye.BottleMix{Strength: j.Strength, BottleVolume: j.Volume, BottleCount: 1, Depth: 1}
 }
 
-// StepOf is the smallest step of the scale in g.
-func StepOf(kit shelf.Kit) float64 {
+// ScaleStepOf is the smallest step of the scale in g.
+func ScaleStepOf(kit shelf.Kit) float64 {
 	if kit.ScaleStep > 0 {
 		return kit.ScaleStep
 	}

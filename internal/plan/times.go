@@ -36,11 +36,8 @@ func (s Step) For(people int) unit.Duration {
 	return s.Fixed + s.Hands/unit.Duration(max(1, people))
 }
 
-// Before and After name the steps before a bag is closed and after it is ready, in order.
-var (
-	Before = []string{"scour", "tie", "soak", "jugs", "dye"}
-	After  = []string{"rinse", "wash"}
-)
+// StepsBeforeCure names the steps up to the closed bag, in order.
+var StepsBeforeCure = []string{"scour", "tie", "soak", "jugs", "dye"}
 
 // Steps lists the steps that are still to be done, for the pieces and colours that are left.
 func Steps(s batch.State, isScoured, isSoaked bool) []Step {
@@ -109,9 +106,9 @@ func Total(steps []Step, keys []string, people int) (sum unit.Duration) {
 	return sum + max(soaking, mixing)
 }
 
-// Work is the time that hands spend on the whole batch, from folding to rinsing, whatever of it is
-// done.
-func Work(s batch.State) unit.Duration {
+// WorkTime is the time that hands spend on the whole batch, from folding to rinsing, however much of
+// it is already done.
+func WorkTime(s batch.State) unit.Duration {
 	pieces := 0
 	for _, p := range s.Pieces {
 		pieces += p.Count

@@ -13,7 +13,7 @@ import (
 //	c = c0 (K + r) / (K + r + w/m)              while the water w fills it
 //	c = c0 (K + r) / (K + L) exp(−w' / (V + K m))   for the water w' that runs over
 //
-// with K = 0 for alkali. Water is what that takes. Left is the strength of the
+// with K = 0 for alkali. Water is what that takes. AlkaliLeft is the strength of the
 // alkali as a share of what the goods brought; DyeLeft is the loose dye left in the
 // goods once they are taken out and wrung, as a share too.
 type RunningRinse struct {

@@ -32,9 +32,9 @@ func (s LabelPaper) LabelPosition(i int) (x, y float64) {
 	return s.LeftMargin + s.PitchAcross*float64(i%s.Columns), s.TopMargin + s.PitchDown*float64(i/s.Columns)
 }
 
-// OtherSize returns the size of one label in the system that its words do not use:
+// SizeInOtherUnits returns the size of one label in the system that its words do not use:
 // "2.76 × 1.46 in", "66.7 × 25.4 mm".
-func (s LabelPaper) OtherSize() string {
+func (s LabelPaper) SizeInOtherUnits() string {
 	show := func(mm float64) string {
 		if s.InInches {
 			return strings.TrimSuffix(strconv.FormatFloat(mm, 'f', 1, 64), ".0")

@@ -8,7 +8,7 @@ import (
 )
 
 // Options are how a label is printed. DPI is that of the printer; modules of codes
-// are whole dots of it. Mono is for a printer that prints only black.
+// are whole dots of it. BlackAndWhite is for a printer that prints only black.
 type Options struct {
 	DPI           int  `json:"dpi"`
 	BlackAndWhite bool `json:"mono"`

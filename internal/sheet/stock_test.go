@@ -75,8 +75,8 @@ func TestSizeInBothSystems(t *testing.T) {
 		"62x29":         {"62 × 29 mm", "2.44 × 1.14 in"},
 		"2.5X1IN":       {"2.5 × 1 in", "63.5 × 25.4 mm"},
 	} {
-		if s, err := FindPaper(name); err != nil || s.Words != want[0] || s.OtherSize() != want[1] {
-			t.Errorf("%s: %q, %q, %v", name, s.Words, s.OtherSize(), err)
+		if s, err := FindPaper(name); err != nil || s.Words != want[0] || s.SizeInOtherUnits() != want[1] {
+			t.Errorf("%s: %q, %q, %v", name, s.Words, s.SizeInOtherUnits(), err)
 		}
 	}
 }

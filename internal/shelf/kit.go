@@ -2,7 +2,7 @@ package shelf
 
 import "slices"
 
-// Kit is what of the shelf the sums of a batch depend on: the step of the scale, the bottles
+// Kit is what the sums of a batch need from the shelf: the step of the scale, the bottles
 // at hand, and the water. The zero Kit is a house of which nothing is known.
 type Kit struct {
 	ScaleStep float64       `json:"scaleStep,omitempty"` // g, of the finest scale; 0 is not known

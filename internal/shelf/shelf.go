@@ -25,13 +25,13 @@ type State struct {
 	Until   zone.Instant `json:"until,omitempty"` // as in batch.State
 }
 
-// Sums is what the house's sums are made with; zero is not said.
+// Sums holds the house's figures for costs and water; zero means not given.
 type Sums struct {
 	Currency string  `json:"currency,omitempty"`
 	Hourly   float64 `json:"hourly,omitempty"`
 	Margin   float64 `json:"margin,omitempty"`
 	Hardness float64 `json:"hardness,omitempty"` // mg/L as calcium carbonate
-	Water    bool    `json:"water,omitempty"`    // the hardness was said, even if it is 0
+	Water    bool    `json:"water,omitempty"`    // the hardness was given, even if it is 0
 }
 
 // Item is a thing on the shelf with what happened to it.

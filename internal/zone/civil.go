@@ -76,7 +76,7 @@ func monthDays(year, month int) int {
 	return 31
 }
 
-// div and mod round towards the past, so that times before 1970 work.
+// floorDiv and floorMod round towards the past, so that times before 1970 work.
 func floorDiv(a, b int64) int64 {
 	q := a / b
 	if a%b < 0 {

@@ -1,8 +1,8 @@
 // A fault is an error with a sentence for the person. It comes from the core, the hub or the phone.
-/** @import { FaultCode } from '../dist/calls.d.ts' */
+/** @import { Code } from '../dist/calls.d.ts' */
 
 export class Fault extends Error {
-  /** @param {{code?: FaultCode, sentence: string, hint?: string, input?: string, typed?: string}} fault */
+  /** @param {{code?: Code, sentence: string, hint?: string, input?: string, typed?: string}} fault */
   constructor({ code = 'internal', sentence, hint = '', input = '', typed = '' }) {
     super(hint ? `${sentence} (${hint})` : sentence);
     this.code = code;
@@ -26,7 +26,7 @@ export const errorName = (err) => (err instanceof Error ? err.name : '');
 /**
  * hasCode says whether an error is a Fault of that code.
  * @param {unknown} err
- * @param {FaultCode} code
+ * @param {Code} code
  */
 export const hasCode = (err, code) => err instanceof Fault && err.code === code;
 

@@ -52,7 +52,7 @@ const controlOf = (element) => {
  */
 function roleOf(control) {
   if (!control) return 'none';
-  if (control.closest('.stepper button, .pad button:not(.go-key), .pad-top button')) return 'key';
+  if (control.closest('.stepper button, .pad button:not(.go-key), .pad-display button')) return 'key';
   if (control.matches('input[type=radio], input[type=checkbox], .chip, summary, select')) return 'choice';
   if (control.matches('input:not([type=file], [type=submit]), textarea')) return 'text';
   return 'act';

@@ -170,7 +170,7 @@ function ResultForm({ design, id, done }) {
       done();
     });
   return html`<div>
-    <p>When a piece dyed to this design is washed and dry: how much of its cloth stayed white where it should not?</p>
+    <p>Once a piece dyed to this design is washed and dry: how much of its cloth is white where it should not be?</p>
     <div class="options">${whiteShares.map(
       (s) => html`<button type="button" class="tile" key=${s.value} disabled=${busy} onClick=${() => save(s.value)}>
         <span class="capitalized">${s.words}</span></button>`,

@@ -8,7 +8,7 @@ import { useTemperature } from './temperature-field.js';
 import { useWhen } from './when-picker.js';
 /** @import { ColourInBag, BagView, FactDraft, QueueItem } from '../dist/calls.d.ts' */
 
-const mostAlike = 5; // bags that are closed alike by one tap
+const maxAlike = 5; // bags that are closed alike by one tap
 
 /**
  * readingDraft is a temperature that a person read where the bag is put.
@@ -83,7 +83,7 @@ function useBagContents(batch, places) {
   return { pieces, item, parts, place, blank, number, set, reset, ...settersOf(set, pieces, parts, weights) };
 }
 
-/** sameAsLast gives the bag that this phone closed last, and what choosing the same once more changes. */
+/** sameAsLast gives the bag that this phone closed last, whether the form equals it, and what makes it so. */
 function sameAsLast(batch, contents) {
   /** @type {BagView | undefined} */
   const last = batch.bags.find((b) => b.id === batch.closing?.last);
@@ -113,7 +113,7 @@ export function useBagForm(batch, places, onClosed) {
   const when = useWhen();
   const [run, fault, busy] = useAction();
   const counts = Object.entries(pieces);
-  const alike = counts.length === 1 && counts[0][1] === 1 && item ? Math.min(mostAlike, item.left) : 1;
+  const alike = counts.length === 1 && counts[0][1] === 1 && item ? Math.min(maxAlike, item.left) : 1;
   const save = ({ count = 1, blank: scanned = blank } = {}) =>
     run(async (sure) => {
       // A temperature that nobody set now, nor read lately, is not recorded: the core goes

@@ -4,13 +4,13 @@ import { useState } from 'preact/hooks';
 import { Stepper } from './stepper.js';
 import { Swatch } from './swatch.js';
 
-const mostParts = 9;
+const maxParts = 9;
 
 /** useColourParts holds the parts of each colour; list is empty where all colours are worn alike. */
 export function useColourParts(piece) {
   const [parts, setColourParts] = useState(() => partsOf(piece?.colours || []));
   const worn = Object.entries(parts).filter(([, n]) => Number(n) > 0);
-  const list = worn.map(([colour, n]) => ({ colour, share: Number(n) / mostParts }));
+  const list = worn.map(([colour, n]) => ({ colour, share: Number(n) / maxParts }));
   const setPart = (colour, n) => setColourParts((old) => ({ ...old, [colour]: n }));
   return { parts, setPart, list, clear: () => setColourParts({}) };
 }
@@ -33,7 +33,7 @@ export const ColourParts = ({ form, colours }) => html`<details open=${form.list
   }</summary>
   ${colours.map(
     (c) => html`<div class="wears" key=${c.id}><${Swatch} colour=${c} little />
-      <${Stepper} label=${`Parts of ${c.name}`} value=${form.parts[c.id] || '0'} min=${0} max=${mostParts}
+      <${Stepper} label=${`Parts of ${c.name}`} value=${form.parts[c.id] || '0'} min=${0} max=${maxParts}
         onChange=${(n) => form.setPart(c.id, n)} /></div>`,
   )}
   ${

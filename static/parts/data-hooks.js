@@ -73,8 +73,8 @@ export function useData(load, deps = []) {
  */
 
 /**
- * useAction gives [run, fault, busy]: run runs one action and shows while it is busy; while it runs, another is not
- * begun; fault is why the last action failed, for the screen to show. Where the core is unsure, fault asks: its goOn
+ * useAction gives [run, fault, busy]: run runs one action, and busy is true meanwhile; no second action starts while
+ * one runs; fault is why the last action failed, for the screen to show. Where the core is unsure, fault asks: its goOn
  * runs the action again, which is then told that the person is sure, and its leave drops it.
  * @returns {[run: Run, fault: Fault | undefined, busy: boolean]}
  */

@@ -11,7 +11,7 @@ export const ErrorBox = ({ fault }) =>
   ${
     fault.goOn &&
     html`<div class="row spaced"><button type="button" class="button secondary small" onClick=${fault.goOn}>
-      Yes, go on</button><button type="button" class="button small" onClick=${fault.leave}>Leave it</button></div>`
+      Yes, go on</button><button type="button" class="button small" onClick=${fault.leave}>No, go back</button></div>`
   }
   ${fault.code === 'full' && html`<div class="row"><${SaveJournalButton} /></div>`}
 </div>`;

@@ -4,7 +4,7 @@
 import { signal } from '@preact/signals';
 import { errorName, Fault } from '../core/fault.js';
 
-// camera is {stream, light}: a MediaStream or null, and whether its torch is on, or null
+// camera is {stream, isTorchOn}: a MediaStream or null, and whether its torch is on, or null
 // if it has no torch that the app can switch.
 export const camera = signal(
   /** @type {{stream: MediaStream | null, isTorchOn: boolean | null}} */ ({ stream: null, isTorchOn: null }),

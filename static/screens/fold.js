@@ -44,8 +44,8 @@ export const PieceFold = ({ batch, piece }) =>
 function designFor(piece, colours, choices) {
   const choice = choices.folds.find((f) => f.label === piece.fold) || choices.folds.find((f) => f.kind === 'spiral');
   const garment = choices.garments.find((g) => g.garment === piece.kind)?.garment || 'square-60';
-  const own = colours.slice(0, 8).map(({ name, rgb }) => ({ name, rgb }));
-  const used = own.length ? own : choices.starters[0].colours;
+  const batchColours = colours.slice(0, 8).map(({ name, rgb }) => ({ name, rgb }));
+  const used = batchColours.length ? batchColours : choices.starters[0].colours;
   const a = used.map((_, i) => i);
   const fold = { kind: choice.kind, center: { x: 0, y: 0 }, seed: 1 };
   const name = capitalize(`${choice.words} of ${used.length}`);
@@ -66,7 +66,7 @@ function LoadedFold({ load, id, of }) {
     fault=${fault || loadFault} />`;
 }
 
-const amounts = [
+const lookOptions = [
   { value: '', words: 'washed and dry' },
   { value: 'wet', words: 'wet in the bag' },
 ];
@@ -102,7 +102,7 @@ function FoldScreen({ start, choices, id, of, backLink }) {
       words=${more === 0 ? 'as planned' : `${Math.abs(more)} % ${more < 0 ? 'less' : 'more'}`}
       value=${more} min=${-20} max=${20} step=${5} onInput=${setMore}
         ticks=${['20 % less', 'as planned', '20 % more']} />
-    <${Chips} label="Show it" value=${look} onChange=${setLook} options=${amounts} />
+    <${Chips} label="Show it" value=${look} onChange=${setLook} options=${lookOptions} />
     <${WhiteInside} report=${report} />
     <${FoldCard} report=${report} colours=${design.colours} />
     <${SqueezeField} />

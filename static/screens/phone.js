@@ -41,7 +41,7 @@ export function Phone() {
 
 /** offlineText says whether the app works without the hub. */
 function offlineText() {
-  if (!isOfflineReady.value) return 'Not yet: come near the hub once';
+  if (!isOfflineReady.value) return 'Not yet: bring this phone near the hub once';
   return isScannerReady.value ? 'Ready, scanning too' : 'Ready, but the scanner is not downloaded yet';
 }
 

@@ -65,7 +65,7 @@ const Own = ({ list }) => html`<section><h2>What your own results say</h2>
   ${
     ownFigures.value.shown &&
     (list.length === 0
-      ? html`<p class="note">Not enough rated results yet: you need 3 of a kind.</p>`
+      ? html`<p class="note">Not enough rated results yet: each figure needs at least 3.</p>`
       : list.map((o) => html`<p class="note" key=${o.key}>${capitalize(o.text)} (${o.results} results).</p>`))
   }
 </section>`;

@@ -19,7 +19,7 @@ import { Screen } from '../parts/screen.js';
 async function findBags(typed) {
   const { bags, blanks } = await findTyped(typed);
   if (bags.length) return bags.map((b) => ({ ...b, path: `/bag/${b.batch}/${b.bag}`, words: `Bag ${b.number}` }));
-  return blanks.map((l) => ({ ...l, path: `/b/${l.code}`, words: `Label ${l.number}, in no bag yet` }));
+  return blanks.map((l) => ({ ...l, path: `/b/${l.code}`, words: `Label ${l.number}, not on a bag yet` }));
 }
 
 export function Scan() {
@@ -62,7 +62,7 @@ export function Scan() {
 
 const NotFoundNote = ({ typed }) => html`<div class="fault" role="status">
   <p><b>No bag ${typed} on this phone.</b></p>
-  <p>Look at the number underlined on the tag, or come near the hub once.</p></div>`;
+  <p>Look at the number underlined on the tag, or bring this phone near the hub once.</p></div>`;
 
 const SeveralFound = ({ list }) => html`<section class="compact">
   <h2>More than one ${list[0].bag ? 'bag' : 'label'} has this number</h2>

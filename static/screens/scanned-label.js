@@ -49,8 +49,8 @@ function BlankLabel({ screenProps, lookup: { bag, batch } }) {
   const name = `Blank ${bag.number}`;
   const bagWithIt = html`<a class="button wide" href=${`/batch/${batch}/bagging`}
     onClick=${() => passBlank(bag.number)}>
-    Dye and bag with it</a>`;
-  return html`<${Screen} ...${screenProps} overline="On no bag that this phone knows" name=${name} title=${name}
+    Use it for the next bag</a>`;
+  return html`<${Screen} ...${screenProps} overline="Not on any bag that this phone knows" name=${name} title=${name}
       tone=${bag.tone}>
     <p class="body-text">While you dye and bag, scan it or type its number: then it becomes that bag’s label.</p>
     ${batch ? bagWithIt : html`<a class="button secondary wide" href="/batches">Go to the batches</a>`}

@@ -128,7 +128,7 @@ function CheckAction({ action }) {
 
 /** OtherPhone shows the addresses to open on another phone, and the certificate's fingerprint. */
 const OtherPhone = ({ addresses, fingerprint }) => html`<section><h2>Another phone</h2>
-  <p>In the same Wi-Fi, open there:</p>
+  <p>On the same Wi-Fi, open this on the other phone:</p>
   ${addresses.map((address) => html`<p class="address" key=${address}><a href=${address}>${address}</a></p>`)}
   ${
     fingerprint &&

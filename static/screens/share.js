@@ -38,7 +38,7 @@ export function Share({ id }) {
 
 const ShareCode = ({ code }) => html`<section class="compact">
   <${JoinCode} address=${code.address} label="QR code of the share code" text=${code.shown}
-    help="Scan it with the helper’s phone, or type there under “Pair this phone”" />
+    help="Scan it with the helper’s phone, or type it there under “Pair this phone”" />
   ${
     code.waits
       ? html`<p class="note">The helper can join once this phone has reached the hub.</p>`

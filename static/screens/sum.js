@@ -119,7 +119,7 @@ function Answer({ entry, value, isStale }) {
   </div>`;
 }
 
-/** FirstOutput writes an output large, with its addition in brackets in small type. */
+/** FirstOutput writes an output large, with its aside in brackets in small type. */
 function FirstOutput({ label, output: { text, main = text, aside } }) {
   return html`<p class="sub">${label}</p>
     <p class=${main.length > 14 ? 'lead' : 'big-text'}>

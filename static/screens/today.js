@@ -31,7 +31,7 @@ export function Today() {
     ${view?.groups.some((g) => washGroups.includes(g.key)) && html`<${WashRow} />`}
     ${
       bagCount > 1 &&
-      html`<${LinkRow} href="/bags" title="Several bags at once" sub="open, rinse, finish, move them in one act" />`
+      html`<${LinkRow} href="/bags" title="Several bags at once" sub="open, rinse, finish or move them in one go" />`
     }
     ${view?.groups.map((group) => html`<${BagGroup} key=${group.key} group=${group} />`)}
     ${open.length > 0 && html`<section><h2>Open batches</h2><${BatchRows} list=${open} /></section>`}

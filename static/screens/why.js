@@ -34,7 +34,7 @@ export function Why({ batch, bag: id }) {
 /** Cause is one cause with its figure, how sure it is, and what to do next time. */
 const Cause = ({ cause, place, makes }) => html`<li>
   <h2>${place}${cause.title} <span class=${`sure ${cause.sure === 'likely' ? 'likely' : ''}`}>${cause.sure}</span></h2>
-  ${makes && html`<p class="sub">It can be why: ${makes}</p>`}
+  ${makes && html`<p class="sub">This can make it: ${makes}</p>`}
   <p>${capitalize(keepUnits(cause.figure))}.</p>
   <p class="next"><span class="label">Next time</span> ${cause.next}</p>
   <${SourceLine} source=${cause.source} />

@@ -70,7 +70,7 @@ function checkName({ network, hub }) {
     case 'home':
       return hub
         ? goodLine(key, `${network.host} is found`)
-        : unsureLine(key, `Is ${network.host} found?`, 'This can only be checked while the hub is reached.');
+        : unsureLine(key, `Is ${network.host} found?`, 'This can only be checked while the hub can be reached.');
     case 'alias':
     case 'copy':
       return unsureLine(
@@ -88,7 +88,8 @@ function checkName({ network, hub }) {
 function checkTrust({ network, trusted }) {
   if (addressKind(network) === 'computer') return null;
   if (trusted) return goodLine('trust', 'This phone trusts the hub');
-  if (trusted === false) return wrongLine('trust', 'This phone does not trust the hub yet', 'See above what to do.');
+  if (trusted === false)
+    return wrongLine('trust', 'This phone does not trust the hub yet', 'See above for what to do.');
   return unsureLine('trust', 'Does this phone trust the hub?', 'Not known yet.');
 }
 

@@ -68,13 +68,13 @@ func TestBlankByItsNumber(t *testing.T) {
 	p.GoTo("/scan")
 	p.Tap("1")
 	p.Tap("Show")
-	p.WaitForText("Blank 1", "Dye and bag with it")
+	p.WaitForText("Blank 1", "Use it for the next bag")
 
 	// One that is free says so, and leads to bagging with its number filled in.
 	p.GoTo("/b/" + codes["1"])
 	p.WaitForText("Blank 1")
 	p.Audit("a free blank")
-	p.Tap("Dye and bag with it")
+	p.Tap("Use it for the next bag")
 	p.WaitForText("Close bag 1")
 	p.Tap("Close bag 1")
 	p.WaitForText("Bag 1 closed", "1 numbered blank is free: 2")
