@@ -61,7 +61,7 @@ func TestQuestionsBeforeRecording(t *testing.T) {
 
 	expect("", journal.KindJugMixed, journal.JugMixed{Colour: rust, PowderGrams: 10.4, VolumeML: 250}, "")
 	expect("", journal.KindJugMixed, journal.JugMixed{Colour: rust, PowderGrams: 40, VolumeML: 1000}, "ten times too much")
-	expect("", journal.KindJugMixed, journal.JugMixed{Colour: rust, PowderGrams: 1, VolumeML: 250}, "a tenth of it")
+	expect("", journal.KindJugMixed, journal.JugMixed{Colour: rust, PowderGrams: 1, VolumeML: 250}, "a tenth of that")
 
 	closed := y.add("", journal.KindBagClosed, bag(napkins, 1)).Subject
 	expect(closed, journal.KindBagOpened, journal.BagOpened{}, "too early")

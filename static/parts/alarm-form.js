@@ -53,7 +53,8 @@ const fileAddress = (order) =>
 
 /** OpenAppAlarms says what the app does at the time while it is open. */
 export const OpenAppAlarms = () => html`<section><h2>While the app is open</h2>
-  <p class="sub">It rings and shows what is ready. When you open it, it first shows what came due while it was closed.</p>
+  <p class="sub">It rings and shows what is ready. When you open it, it first shows what came due
+    while it was closed.</p>
   <${Choice} label="Sound" value=${alarmSetting.value.sound ? 'on' : 'off'} options=${onOff}
     onChange=${(value) => {
       setAlarmSetting({ sound: value === 'on' });

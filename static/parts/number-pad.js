@@ -18,7 +18,8 @@ export function NumberPad({ value, onInput, showsLetters, onShowLetters, onGo, b
     onClick=${() => onShowLetters(!showsLetters)}>${showsLetters ? '123' : 'ABC'}</button>`;
   const goKey = html`<button type="button" class="go-key" disabled=${busy || !value} onClick=${onGo}>Show</button>`;
   const outputClasses = classes('pad-output', showsLetters && 'id', value.length > 5 && 'long');
-  return html`<div class="pad-display"><output class=${outputClasses} aria-label="Typed so far">${groupID(value)}</output>
+  return html`<div class="pad-display">
+      <output class=${outputClasses} aria-label="Typed so far">${groupID(value)}</output>
       <button type="button" class="text-button" aria-label="delete" disabled=${!value}
         onClick=${() => onInput(value.slice(0, -1))}><${Icon} name="delete" /></button></div>
     <div class=${classes('pad', showsLetters && 'all-keys')} role="group" aria-label="Number or id of the bag">

@@ -98,8 +98,8 @@ function LastNightForm({ id, where, done }) {
       done();
     });
   return html`<div>
-    <p class="sub">From a thermometer that keeps the lowest and the highest. They are taken as the temperatures at about six in the
-      morning and three in the afternoon, and change when every bag here is ready.</p>
+    <p class="sub">From a thermometer that keeps the lowest and the highest. They are taken as the temperatures
+      at about six in the morning and three in the afternoon, and change when every bag here is ready.</p>
     <${TemperatureField} temperature=${low} label="Lowest" />
     <${TemperatureField} temperature=${high} label="Highest" />
     <${ErrorBox} fault=${fault} />
