@@ -123,21 +123,17 @@ func (m *Map) fillColumns(into, room, open []float32, columns []int32, want floa
 	if want <= 0 {
 		return 0
 	}
+	cells := m.cellsToFill(room, open, columns)
 	var full [easeSteps][cellsPerColumn]float32
 	level := func(reach float64) (sum float64) {
 		for e := range full {
 			for k := range cellsPerColumn {
 				full[e][k] = f((float64(k)+0.5)/cellsPerColumn, reach*easeOf(e))
+				sum += float64(cells.empty[e][k] * full[e][k])
 			}
 		}
-		for k := range cellsPerColumn {
-			base := k * m.nu * m.nv
-			part := float32(0)
-			for _, col := range columns {
-				i := base + int(col)
-				part += m.cloth[i] * min(full[m.ease[col]][k]*open[col], room[i])
-			}
-			sum += float64(part)
+		for _, c := range cells.others {
+			sum += float64(c.cloth * min(full[c.ease][c.depth]*c.open, c.room))
 		}
 		return sum
 	}
@@ -162,6 +158,35 @@ func (m *Map) fillColumns(into, room, open []float32, columns []int32, want floa
 		}
 	}
 	return got * float64(scale)
+}
+
+// cellsToFill is what the search for the reach of a front needs of some columns. Cells that are
+// empty and not under a binding take dye alike, so their cloth is added up by ease and depth;
+// cells that are full are left out.
+type cellsToFill struct {
+	empty  [easeSteps][cellsPerColumn]float32
+	others []cellToFill
+}
+
+type cellToFill struct {
+	cloth, open, room float32
+	ease, depth       uint8
+}
+
+func (m *Map) cellsToFill(room, open []float32, columns []int32) (out cellsToFill) {
+	for k := range cellsPerColumn {
+		cloth, room := m.cloth[k*m.nu*m.nv:][:m.nu*m.nv], room[k*m.nu*m.nv:][:m.nu*m.nv]
+		for _, col := range columns {
+			switch ease := m.ease[col]; {
+			case room[col] <= 0:
+			case room[col] == 1 && open[col] == 1:
+				out.empty[ease][k] += cloth[col]
+			default:
+				out.others = append(out.others, cellToFill{cloth[col], open[col], room[col], ease, uint8(k)})
+			}
+		}
+	}
+	return out
 }
 
 // easeSteps is the number of steps in which packing is counted, maxEase how much farther dye
