@@ -19,6 +19,7 @@ require (
 	golang.org/x/image v0.40.0
 	golang.org/x/net v0.53.0
 	golang.org/x/time v0.16.0
+	howett.net/plist v1.0.1
 	pgregory.net/rapid v1.3.0
 )
 

@@ -66,6 +66,12 @@ which also works without a network.
   coldbatch limits [--data DIR] [--helpers N] [--entries N] [--megabytes N] [--photos N]
         show how many helpers a batch may have and how much each may send, or
         change it
+  coldbatch doctor [--data DIR]
+        look at the file, the disk, the clock, the ports, the name, the
+        certificate and the firewall, and say what to do
+  coldbatch service install|remove|status [--data DIR] …
+        have the system start the program whenever you log in, with the flags that
+        follow; end that; say whether it runs
   coldbatch version
   coldbatch help
 
@@ -156,6 +162,10 @@ func (c command) run(args []string) int {
 		err = c.importFile(args)
 	case "limits":
 		err = c.limits(args)
+	case "doctor":
+		err = c.doctor(args)
+	case "service":
+		err = c.service(args)
 	case "authority":
 		err = c.authority(args)
 	case "version":

@@ -118,6 +118,7 @@ func (p *Program) controlHandler() http.Handler {
 	handleControl(mux, "limits", func(ctx context.Context, change hub.Limits) (any, error) {
 		return p.journalHub.ChangeLimits(ctx, p.journalHub.LocalAsker(), change)
 	})
+	handleControl(mux, "state", func(context.Context, struct{}) (any, error) { return p.readState() })
 	handleControl(mux, "host", func(context.Context, struct{}) (any, error) { return p.journalHub.Host, nil })
 	return mux
 }

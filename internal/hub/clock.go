@@ -40,6 +40,10 @@ func readClock(j Journal, a accessList) (latest zone.Instant, err error) {
 	return latest, err
 }
 
+// ReadLatestTime reads the latest time, about to the minute, that the clock of the hub of
+// j had shown when it last wrote; 0 where it never did.
+func ReadLatestTime(j Journal) (latest zone.Instant, err error) { return readClock(j, accessList{}) }
+
 // storeClock stores the latest time, where its minute differs from the stored one.
 func (w *factWriter) storeClock() error {
 	ms, err := strconv.ParseInt(string(w.tx.Meta(clockKey)), 10, 64)

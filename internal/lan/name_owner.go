@@ -28,16 +28,40 @@ const (
 // machine's address, or the zero Addr where none does. It takes a second at most, or until
 // ctx ends. It ignores this machine's own answers. It never asks for a name outside
 // .local. It returns fault.Unavailable where no link lets it ask.
-//
-// It listens to every answer, because the library returns only the first, which may be
-// this machine's own.
-func FindOwner(ctx context.Context, host string, links ListLinks) (netip.Addr, error) {
+func FindOwner(ctx context.Context, host string, links ListLinks) (other netip.Addr, err error) {
+	err = askForName(ctx, host, links, func(a netip.Addr, isOwn bool) bool {
+		if !isOwn {
+			other = a
+		}
+		return !isOwn
+	})
+	return other, err
+}
+
+// AnswersTo asks the network for host, and returns whether this machine answers to it and
+// the address of another that does, as FindOwner. It listens for a whole second.
+func AnswersTo(ctx context.Context, host string, links ListLinks) (own bool, other netip.Addr, err error) {
+	err = askForName(ctx, host, links, func(a netip.Addr, isOwn bool) bool {
+		if isOwn {
+			own = true
+		} else {
+			other = a
+		}
+		return false
+	})
+	return own, other, err
+}
+
+// askForName asks for host and calls hear with each address that is answered, until hear
+// returns true. It listens to every answer, because the library returns only the first,
+// which may be this machine's own.
+func askForName(ctx context.Context, host string, links ListLinks, hear func(a netip.Addr, isOwn bool) bool) error {
 	if !isMulticastName(host) {
-		return netip.Addr{}, nil
+		return nil
 	}
 	all, err := links()
 	if err != nil {
-		return netip.Addr{}, err
+		return err
 	}
 	var own []netip.Addr
 	for _, link := range all {
@@ -60,16 +84,16 @@ func FindOwner(ctx context.Context, host string, links ListLinks) (netip.Addr, e
 		}
 	}
 	if open == 0 && len(errs) > 0 {
-		return netip.Addr{}, fault.New(fault.Unavailable, "%s could not be looked up on the network: %v", host, errors.Join(errs...))
+		return fault.New(fault.Unavailable, "%s could not be looked up on the network: %v", host, errors.Join(errs...))
 	}
 	for {
 		select {
 		case a := <-answers:
-			if !slices.Contains(own, a) {
-				return a, nil
+			if hear(a, slices.Contains(own, a)) {
+				return nil
 			}
 		case <-ctx.Done():
-			return netip.Addr{}, nil
+			return nil
 		}
 	}
 }
