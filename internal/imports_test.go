@@ -56,7 +56,7 @@ var edgePackages = map[string]bool{"hub": true, "store": true, "web": true, "lan
 
 // toolPackages are programs and helpers of tests.
 var toolPackages = map[string]bool{"generate": true, "reftest": true, "damage": true, "need": true, "simulation": true, "twohosts": true,
-	"hubtest": true, "phonetest": true, "phonetest/bags": true, "phonetest/labels": true, "phonetest/pairing": true, "phonetest/screens": true}
+	"hubtest": true, "phonetest": true, "phonetest/bags": true, "phonetest/labels": true, "phonetest/pairing": true, "phonetest/screens": true, "phonetest/upgrades": true}
 
 // forbiddenImports names what the core must never import: what reads a clock, a file or
 // the network, and what would weigh on the phone.

@@ -10,9 +10,11 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 
+	"coldbatch/internal/hubtest"
 	"coldbatch/internal/journal"
 )
 
@@ -122,9 +124,35 @@ func checkAfterCut(path string, mustExist bool, acknowledged, inProgress int, al
 	})
 }
 
-// A power cut while a file of format 1 is migrated leaves it in format 1 or 2.
+// A power cut while a file of format 1 is migrated leaves it in format 1 or 2. So does a
+// kill, which is a power cut that loses nothing.
 func TestPowerCutWhileMigrating(t *testing.T) {
 	old, byNumber := newFormat1File(t)
+	var facts []journal.Fact
+	for seq := range len(byNumber) {
+		facts = append(facts, byNumber[uint64(seq+1)])
+	}
+	t.Run("format1", func(t *testing.T) { cutPowerWhileMigrating(t, old, facts, powerCutVariants()) })
+	variants := 0 // only the two ends: nothing is lost, and all that may be
+	if isLongRun {
+		variants = powerCutVariants()
+	}
+	for _, u := range hubtest.Upgrades(t) {
+		file, err := os.ReadFile(filepath.Join(u.Unpack(t), "coldbatch.db"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s, err := openFile(writeTemp(t, file), Options{ReadOnly: true}); err != nil {
+			t.Fatal(err)
+		} else if err = errors.Join(s.loadFormat(), s.Close()); err != nil {
+			t.Fatal(err)
+		} else if s.format < formatVersion {
+			t.Run(u.Name, func(t *testing.T) { cutPowerWhileMigrating(t, file, u.Facts, variants) })
+		}
+	}
+}
+
+func cutPowerWhileMigrating(t *testing.T, old []byte, facts []journal.Fact, variants int) {
 	root := memoryDir(t)
 	path := filepath.Join(root, "coldbatch.db")
 	if err := os.WriteFile(path, old, 0o600); err != nil {
@@ -132,13 +160,9 @@ func TestPowerCutWhileMigrating(t *testing.T) {
 	}
 	calls := traceChild(t, "power", path)
 	d := newLossyDisk(root, map[string][]byte{path: old})
-	var all []journal.Fact
-	for seq := range len(byNumber) {
-		all = append(all, byNumber[uint64(seq+1)])
-	}
-	all = append(all, powerFactsOf(powerCalls)...)
+	all := append(slices.Clone(facts), powerFactsOf(powerCalls)...)
 	formats := map[int]int{}
-	n := forEachPowerCut(t, d, calls, powerCutVariants(), func(dir, said string) error {
+	n := forEachPowerCut(t, d, calls, variants, func(dir, said string) error {
 		path := filepath.Join(dir, "coldbatch.db")
 		s, err := Open(path, Options{ReadOnly: true})
 		if err != nil {
@@ -146,7 +170,7 @@ func TestPowerCutWhileMigrating(t *testing.T) {
 		}
 		formats[s.format]++
 		s.Close()
-		acknowledged := len(byNumber) + strings.Count(said, "call")*powerFacts
+		acknowledged := len(facts) + strings.Count(said, "call")*powerFacts
 		if err := checkAfterCut(path, true, acknowledged, powerFacts, all); err != nil {
 			return err
 		}
