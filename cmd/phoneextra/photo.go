@@ -8,8 +8,9 @@ import (
 	"coldbatch/internal/colour"
 )
 
-// photoCalls read photos of pieces.
+// photoCalls read colours from photos, and say how they look with more or less dye.
 var photoCalls = callTable{
+	"colour.scale":     calltable.JSON(scaleColour),
 	"photo.readColour": calltable.OnBytes(readColour),
 }
 
@@ -39,4 +40,21 @@ func readColour(q colourArgs, pixels []byte) (colourRead, []byte, error) {
 	tenth := func(v float64) float64 { return math.Round(v*10) / 10 }
 	return colourRead{[3]float64{tenth(c.Lab.L), tenth(c.Lab.A), tenth(c.Lab.B)}, fmt.Sprintf("#%02x%02x%02x", c.RGB[0], c.RGB[1], c.RGB[2]),
 		colour.PlainWord(c.RGB[0], c.RGB[1], c.RGB[2]), c.Error, c.Notes}, nil, nil
+}
+
+// scaleColour gives how a colour looks with times as much dye. A colour that no dye on white
+// cotton gives stays as it is.
+func scaleColour(q struct {
+	RGB   string  `json:"rgb"` // #rrggbb
+	Times float64 `json:"times"`
+}) (string, error) {
+	lab, _, err := colour.Parse(q.RGB)
+	if err != nil {
+		return "", err
+	}
+	scaled, err := colour.ScaleSwatch(lab, q.Times)
+	if err != nil {
+		return q.RGB, nil
+	}
+	return fmt.Sprintf("#%02x%02x%02x", scaled.RGB[0], scaled.RGB[1], scaled.RGB[2]), nil
 }

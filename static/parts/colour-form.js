@@ -4,14 +4,16 @@ import { html, capitalize, keepUnits } from './html.js';
 import { useEffect, useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { asFault } from '../core/fault.js';
-import { style } from '../device/settings.js';
 import { record } from '../journal/journal.js';
 import { Chips, Choice } from './choice.js';
 import { useAction } from './data-hooks.js';
 import { Field, Quantity } from './field.js';
 import { JugFields, useJugFields } from './jug-fields.js';
+import { PhotoColour } from './colour-from-photo.js';
 import { ErrorBox } from './messages.js';
+import { PhotoButton } from './photo-button.js';
 import { Cloth } from './swatch.js';
+import { readStrength, useSwatchLook } from './swatch-look.js';
 /** @import { Fault } from '../core/fault.js' */
 
 const depths = [
@@ -48,28 +50,22 @@ function useCapLetters(colour, name, others) {
 /** strengthText is the strength of a colour as it was typed: by volume, or on the cloth. */
 const strengthText = (start) => (start.on_cloth ? `${Number((start.on_cloth * 100).toFixed(2))} %` : start.strength);
 
-/** readStrength gives the properties that a strength sets: per cent are of the cloth. */
-async function readStrength({ kind, value }) {
-  if (kind !== 'share') return { strength: value, on_cloth: 0 };
-  return { strength: (await call('strength.onCloth', { share: value, style: style.value })).gPerL, on_cloth: value };
-}
-
 /** useColourForm holds one colour, and gives what records it. */
 function useColourForm({ scope, colour, preset, others, done }) {
   const start = colour || preset;
   const [name, setName] = useState(start.name);
-  const [rgb, setRGB] = useState(start.rgb);
   const [letters, setLetters, lettersFault] = useCapLetters(colour, name, others);
   const [dyeClass, setDyeClass] = useState(start.class || 'dichlorotriazine');
   const [typed, setTyped] = useState(strengthText(start));
   const [strength, setStrength] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [depth, setDepth] = useState(colour?.depth || 1);
+  const swatch = useSwatchLook(start.rgb, strength, depth);
   const [stock, setStock] = useState(start.stock || '');
   const jug = useJugFields(colour);
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
-      const look = { name: name.trim(), caps: letters, rgb: rgb.toLowerCase() };
+      const look = { name: name.trim(), caps: letters, rgb: swatch.rgb };
       const dye = { class: dyeClass, depth, ...(await readStrength(strength)), typed: { strength: typed.trim() } };
       const body = { ...look, ...dye, stock, ...jug.body() };
       const changed = { scope, subject: colour?.id, kind: Kind.colourChanged, body };
@@ -85,7 +81,7 @@ function useColourForm({ scope, colour, preset, others, done }) {
       done();
     });
   const canSave = !busy && name.trim() && strength.value && letters && jug.isRead;
-  const look = { name, setName, rgb, setRGB, letters, setLetters, lettersFault, dyeClass, setDyeClass };
+  const look = { name, setName, swatch, letters, setLetters, lettersFault, dyeClass, setDyeClass };
   const dye = { typed, setTyped, setStrength, depth, setDepth, stock, setStock, jug };
   return { ...look, ...dye, fault, busy, canSave, save, remove };
 }
@@ -93,9 +89,9 @@ function useColourForm({ scope, colour, preset, others, done }) {
 /** ColourForm is one colour: from a preset or the shelf, or to be changed. */
 export function ColourForm({ scope, colour, preset, others, choices, powders, done }) {
   const form = useColourForm({ scope, colour, preset, others, done });
-  const { rgb, letters, lettersFault } = form;
+  const { swatch, letters, lettersFault } = form;
   return html`<div>
-    <div class="swatch-and-name"><span class="swatch"><${Cloth} rgb=${rgb} caps=${letters} /></span>
+    <div class="swatch-and-name"><span class="swatch"><${Cloth} rgb=${swatch.rgb} caps=${letters} /></span>
       <${Field} label="Name" value=${form.name} onInput=${form.setName} /></div>
     <${Quantity} label="Strength at full depth" kinds=${['concentration', 'share']} value=${form.typed}
       onInput=${form.setTyped} onRead=${form.setStrength}
@@ -111,7 +107,7 @@ export function ColourForm({ scope, colour, preset, others, choices, powders, do
         options=${powders.map((p) => ({ value: p.id, words: keepUnits(`${p.name} ${p.amount}`.trim()) }))} />`
     }
     <${JugFields} form=${form.jug} />
-    <${LookAndLetters} open=${Boolean(lettersFault)} rgb=${rgb} onColour=${form.setRGB} letters=${letters}
+    <${LookAndLetters} open=${Boolean(lettersFault)} swatch=${swatch} letters=${letters}
       onLetters=${form.setLetters} />
     <${ErrorBox} fault=${form.fault || lettersFault} />
     ${lettersFault && html`<p class="note">Type the letters on the cap yourself, under Look and letters.</p>`}
@@ -125,9 +121,21 @@ export function ColourForm({ scope, colour, preset, others, choices, powders, do
   </div>`;
 }
 
-const LookAndLetters = ({ open, rgb, onColour, letters, onLetters }) => html`<details open=${open}>
+const LookAndLetters = ({ open, swatch, letters, onLetters }) => html`<details open=${open}>
   <summary>Look and letters</summary>
-  <${Field} label="How it looks" type="color" value=${rgb} onInput=${onColour} />
+  <${Field} label="How it looks" type="color" value=${swatch.rgb} onInput=${swatch.pick} />
+  <${LookFromPhoto} onPick=${swatch.pick} />
+  ${swatch.fault && html`<p class="note">The swatch does not follow the strength: ${swatch.fault.sentence}</p>`}
   <${Field} label="Letters on the cap" value=${letters} onInput=${(text) => onLetters(text.toUpperCase().slice(0, 2))}
     help="one or two letters; not S, M, L or X alone, they are sizes" />
 </details>`;
+
+/** LookFromPhoto reads how the colour looks from a photo of a dyed piece beside a white card. */
+function LookFromPhoto({ onPick }) {
+  const [photo, setPhoto] = useState(/** @type {File | null} */ (null));
+  return html`<${PhotoButton} words="From a photo of your swatch" onPhoto=${setPhoto} />
+    ${
+      photo &&
+      html`<${PhotoColour} key=${photo.lastModified} load=${() => photo} onRead=${(read) => read && onPick(read.rgb)} />`
+    }`;
+}

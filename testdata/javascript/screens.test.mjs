@@ -232,3 +232,36 @@ test('the shelf check shows the state as printed for a label alone, and no such 
   assert.match(of('2B'), /blank, on no bag here/);
   assert.doesNotMatch(of('2B'), /as printed/);
 });
+
+test('a colour looks paler with less dye, and that is what is recorded', async () => {
+  const batch = await recordBatch(1);
+  const preset = { name: 'rust', rgb: '#b5372a', strength: '40 g/L', class: 'dichlorotriazine' };
+  const choices = await call('choices', {});
+  let isDone = false;
+  const done = () => {
+    isDone = true;
+  };
+  const scope = `batch/${batch.id}`;
+  const s = await show('/parts/colour-form.js', 'ColourForm', {
+    scope,
+    preset,
+    others: [],
+    choices,
+    powders: [],
+    done,
+  });
+  const cloth = () => s.all('path')[0].getAttribute('fill');
+  const input = s.all('input').find((n) => n.getAttribute('placeholder') === '25 g/L or 2 %');
+  const add = () => s.classed('button').find((n) => spaced(n) === 'Add rust');
+  await s.waitFor('the strength to be read', () => s.text().includes('That is'));
+  assert.equal(cloth(), '#b5372a');
+  await input.send('input', { value: '4 g/L' });
+  await s.waitFor('a paler swatch', () => cloth() !== '#b5372a');
+  const green = (rgb) => Number.parseInt(rgb.slice(3, 5), 16);
+  assert.ok(green(cloth()) > green('#b5372a') + 40, cloth());
+  const shown = cloth();
+  await add().send('click');
+  await s.waitFor('the colour to be recorded', () => isDone);
+  const state = await loadState(batch.scope);
+  assert.ok(JSON.stringify(state).includes(shown), `${shown} is not in the batch`);
+});
