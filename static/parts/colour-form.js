@@ -133,9 +133,7 @@ const LookAndLetters = ({ open, swatch, letters, onLetters }) => html`<details o
 /** LookFromPhoto reads how the colour looks from a photo of a dyed piece beside a white card. */
 function LookFromPhoto({ onPick }) {
   const [photo, setPhoto] = useState(/** @type {File | null} */ (null));
+  const pickRead = (read) => read && onPick(read.rgb);
   return html`<${PhotoButton} words="From a photo of your swatch" onPhoto=${setPhoto} />
-    ${
-      photo &&
-      html`<${PhotoColour} key=${photo.lastModified} load=${() => photo} onRead=${(read) => read && onPick(read.rgb)} />`
-    }`;
+    ${photo && html`<${PhotoColour} key=${photo.lastModified} load=${() => photo} onRead=${pickRead} />`}`;
 }
