@@ -40,7 +40,7 @@ func (c command) authority(args []string) error {
 	case renew:
 		err = removeAuthority(*f.data)
 	case !fileExists(filepath.Join(*f.data, authorityFiles[1])):
-		err = fault.New(fault.NotFound, "there is no authority in %s yet", *f.data).WithHint("coldbatch makes it when it starts in the network")
+		err = fault.New(fault.NotFound, "there is no authority in %s yet", *f.data).WithHint("coldbatch makes it the first time that it serves phones on the network")
 	}
 	if err != nil {
 		return err
@@ -50,7 +50,7 @@ func (c command) authority(args []string) error {
 		return err
 	}
 	fmt.Fprintf(c.out, "%s\n  fingerprint  %s\n  certificate  %s\n  vouches for  %s, until %s\n", a.Name(), a.Fingerprint(),
-		filepath.Join(*f.data, authorityFiles[1]), host, a.Until().Format(time.DateOnly))
+		filepath.Join(*f.data, authorityFiles[1]), host, a.ExpiresAt().Format(time.DateOnly))
 	if renew {
 		fmt.Fprintln(c.out, "This authority is new: every phone must trust it, and should remove the old one.")
 	}

@@ -58,7 +58,7 @@ which also works without a network.
         also while the program runs
   coldbatch export [--data DIR] FILE
         write everything to FILE: .zip (journal, table and photos), .json (the
-        journal) or .csv (one row a bag, for a spreadsheet)
+        journal) or .csv (one row per bag, for a spreadsheet)
   coldbatch import [--data DIR] FILE
         add a journal that the app saved as a file, or an export
   coldbatch authority [--data DIR] [--renew [--unconstrained]]
@@ -79,7 +79,7 @@ which also works without a network.
   --port N     the port of the app on this computer, of the joining page and of
                sensors; default 8090
   --https N    the port of the phones' app; default 8443
-  --name NAME  the name in the home network; default coldbatch, which means
+  --name NAME  the name on the home network; default coldbatch, which means
                coldbatch.local. A journal keeps the ports and the name of its
                first run, because phones and labels contain them
   --local-only answer on this computer alone

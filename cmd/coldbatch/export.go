@@ -25,7 +25,7 @@ const (
 	exportPhotos  = "photos"
 )
 
-// maxExportBytes is how large the journal in an export may be that import reads (judgement:
+// maxExportBytes is the size of the largest journal that import reads from an export (judgement:
 // a hundred times a large journal).
 const maxExportBytes = 1 << 30
 

@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/store"
 )
 
-// limits prints how much helpers may send, after it changed what its flags name.
+// limits changes the limits that its flags name, and then prints how much helpers may send.
 func (c command) limits(args []string) error {
 	var change hub.Limits
 	megabytes := 0
@@ -31,7 +31,7 @@ func (c command) limits(args []string) error {
 	var l hub.Limits
 	running, err := callProgram(c.ctx, *f.data, "limits", change, &l)
 	if !running && err == nil {
-		l, err = changeStoppedLimits(c.ctx, *f.data, change)
+		l, err = changeLimitsOffline(c.ctx, *f.data, change)
 	}
 	if err != nil {
 		return err
@@ -43,8 +43,8 @@ all of a batch       %d entries, %d MB, %d photos
 	return nil
 }
 
-// changeStoppedLimits is Hub.ChangeLimits for a program that does not run.
-func changeStoppedLimits(ctx context.Context, data string, change hub.Limits) (hub.Limits, error) {
+// changeLimitsOffline is Hub.ChangeLimits for a program that does not run.
+func changeLimitsOffline(ctx context.Context, data string, change hub.Limits) (hub.Limits, error) {
 	path := filepath.Join(data, journalFile)
 	if !fileExists(path) {
 		return hub.Limits{}, fault.New(fault.NotFound, "there is no journal %s yet", path).WithHint("start coldbatch once")

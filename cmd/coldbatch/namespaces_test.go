@@ -251,7 +251,7 @@ func pairAndSync(code string) error {
 	}}
 	url := fmt.Sprintf("https://%s:%d", hub.DefaultHost, hub.DefaultHTTPS)
 
-	// Not paired, it is let do nothing.
+	// An unpaired phone may do nothing.
 	if err := p.write(1); err != nil {
 		return err
 	}
@@ -350,8 +350,8 @@ func (p *writingPhone) checkHub(url string) (string, error) {
 	return lan.Fingerprint(resp.TLS.PeerCertificates[0].Raw), nil
 }
 
-// resolveIPv4 asks the network for the address of IPv4 of a name, until it is told one
-// or ten seconds are over.
+// resolveIPv4 asks the network for the IPv4 address of a name, until it gets one or ten seconds
+// have passed.
 func resolveIPv4(name string) (netip.Addr, error) {
 	l, err := net.ListenUDP("udp4", &net.UDPAddr{IP: net.IPv4(224, 0, 0, 0), Port: 5353})
 	if err != nil {

@@ -14,7 +14,7 @@ import (
 )
 
 // addressInterval is how often the program looks for new addresses, which takes a tenth of
-// a millisecond. For so long a phone may be told an old one.
+// a millisecond. Until then a phone may be told an old one.
 const addressInterval = 2 * time.Second
 
 // certificateInterval is how often the program checks its certificate even when nobody
@@ -84,7 +84,7 @@ func (p *Program) waitForName(ctx context.Context) bool {
 		}
 		if other != logged {
 			logged = other
-			p.Log.Print(fault.New(fault.Conflict, "another machine in this network, %s, answers to the name %s: phones may reach that one", other, host).
+			p.Log.Print(fault.New(fault.Conflict, "another machine on this network, %s, answers to the name %s: phones may reach that one", other, host).
 				WithHint("if that is a coldbatch, stop it, or start this one on a new --data folder with another name, such as --name dyehouse; this one uses the name once it is free"))
 		}
 		select {

@@ -52,7 +52,7 @@ func (p *Program) inviteFirstPhone(ctx context.Context) (*pairingInfo, error) {
 // print says how to pair a phone. In the address of the QR code the code comes after a
 // #, so that a browser does not send it over plain http.
 func (i *pairingInfo) print(w io.Writer) error {
-	fmt.Fprintf(w, "\nTo pair a phone: on the phone, in this network, open\n\n  %s\n\nor scan\n\n", i.JoinURL)
+	fmt.Fprintf(w, "\nTo pair a phone: on a phone on this network, open\n\n  %s\n\nor scan\n\n", i.JoinURL)
 	if err := printQR(w, i.JoinURL+"/#"+i.Invitation.Code); err != nil {
 		return err
 	}

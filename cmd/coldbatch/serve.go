@@ -28,7 +28,7 @@ func (c command) serve(args []string) error {
 	}
 	fmt.Fprintf(c.out, "coldbatch: open %s (journal in %s)\n", p.URL(), filepath.Join(p.Data, file))
 	if p.network != nil {
-		fmt.Fprintf(c.out, "on a phone in this network: %s\n", p.network.current().JoinURL())
+		fmt.Fprintf(c.out, "on a phone on this network: %s\n", p.network.current().JoinURL())
 	}
 	info, err := p.inviteFirstPhone(c.ctx)
 	if err == nil && info != nil {

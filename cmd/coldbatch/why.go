@@ -74,7 +74,7 @@ func writeJSON(w io.Writer, v any) error {
 
 func printWhy(w io.Writer, v batchview.WhyView) {
 	if len(v.Chosen) == 0 {
-		fmt.Fprintf(w, "Bag %s, %s: not rated as faulty; say what is wrong with --fault, such as --fault pale,bled\n", v.Number, v.Contents)
+		fmt.Fprintf(w, "Bag %s, %s: not rated as faulty; use --fault to say what is wrong, such as --fault pale,bled\n", v.Number, v.Contents)
 		return
 	}
 	fmt.Fprintf(w, "Bag %s, %s: %s\n%s\n", v.Number, v.Contents, v.Faults, v.Headline)

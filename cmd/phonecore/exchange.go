@@ -52,7 +52,7 @@ type pairingCode struct {
 	Code    string `json:"code"`
 	Grouped string `json:"shown,omitempty"`
 	Hash    string `json:"hash,omitempty"`
-	Digits  bool   `json:"digits,omitempty"` // it is the short code of 8 digits
+	IsShort bool   `json:"digits,omitempty"` // it is the short code of 8 digits
 }
 
 func newCode(struct{}) (pairingCode, error) {
@@ -67,7 +67,7 @@ func parseCode(q struct {
 	Typed string `json:"typed"`
 }) (pairingCode, error) {
 	if digits, ok := journal.ParseDigits(q.Typed); ok {
-		return pairingCode{Code: digits, Digits: true}, nil
+		return pairingCode{Code: digits, IsShort: true}, nil
 	}
 	c, err := journal.ParseCode(q.Typed)
 	return pairingCode{Code: c}, err

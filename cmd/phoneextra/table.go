@@ -6,7 +6,7 @@ package main
 
 import "coldbatch/internal/calltable"
 
-// callTable is calls by name.
+// callTable maps names to calls.
 type callTable calltable.Table
 
 // extraCalls are all calls of this program.

@@ -47,10 +47,10 @@ const MaxLabels = 1000
 
 // LabelLayout has the labels on pages, and what each had no room for.
 type LabelLayout struct {
-	Paper   sheet.LabelPaper    `json:"paper"`
-	Pages   []sheet.Page        `json:"-"`
-	Labels  []LabelToPrint      `json:"labels"`
-	Omitted []sheet.OmittedFrom `json:"omitted"`
+	Paper   sheet.LabelPaper       `json:"paper"`
+	Pages   []sheet.Page           `json:"-"`
+	Labels  []LabelToPrint         `json:"labels"`
+	Omitted []sheet.LabelOmissions `json:"omitted"`
 }
 
 // LayOut lays out the labels of s that o selects. The faults are those of SelectLabels, of

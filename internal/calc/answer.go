@@ -97,10 +97,10 @@ func (a *Answer) PutTime(key string, t zone.Instant) {
 	a.setOutput(key, outputValue{time: t, isTime: true})
 }
 
-// PutTimes sets the output key to a point in time with its range. A till of 0 means that
+// PutTimes sets the output key to a point in time with its range. A until of 0 means that
 // the range has no end.
-func (a *Answer) PutTimes(key string, t, from, till zone.Instant) {
-	a.setOutput(key, outputValue{time: t, rangeStart: from, rangeEnd: till, isTime: true, hasRange: true})
+func (a *Answer) PutTimes(key string, t, from, until zone.Instant) {
+	a.setOutput(key, outputValue{time: t, rangeStart: from, rangeEnd: until, isTime: true, hasRange: true})
 }
 
 // setUnit changes the unit of an output that was put, where it differs from its kind's.

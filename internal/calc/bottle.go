@@ -13,7 +13,7 @@ import (
 var proportionSource = fault.Source{Kind: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
 
 // weighingErrorSource is the source of the error of a weighing.
-var weighingErrorSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a weighing is the difference of two readings, each good to half a step of the scale"}
+var weighingErrorSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a weighing is the difference between two readings, each good to half a step of the scale"}
 
 var _ = register(Entry{
 	Name: "bottle", Order: 20,
@@ -27,7 +27,7 @@ var _ = register(Entry{
 		{Key: "bottle", Label: "Volume in each bottle", Help: "the volume it is made up to, dye and all", Type: TypeQuantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "2 fl oz", Min: 1, Max: 100_000,
 			Presets: []string{"60 mL", "120 mL", "240 mL", "2 fl oz", "4 fl oz", "8 fl oz"}},
-		{Key: "holds", Label: "What a bottle takes", Help: "filled to the brim; it is filled to at most 85 %", Type: TypeQuantity,
+		{Key: "holds", Label: "What a bottle holds", Help: "filled to the brim; it is filled to at most 85 %", Type: TypeQuantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Example: "4 fl oz", Min: 1, Max: 100_000},
 		{Key: "count", Label: "Bottles of this colour", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindCount},
 			Default: "1", Min: 1, Max: 1000, Source: fault.StartValueSource},
@@ -43,7 +43,7 @@ var _ = register(Entry{
 		{Key: "powder", Label: "Powder for one bottle", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "total", Label: "Powder for the jug", Help: "for all bottles, weighed at once", Kind: unit.KindMass, Source: proportionSource},
 		{Key: "scale_error", Label: "Error of the scale", Help: "of the weighing for the jug, either way", Kind: unit.KindShare, ValueUnit: "%", Source: weighingErrorSource},
-		{Key: "smallest", Label: "Scale is good from", Help: "the volume from which the scale is good to 5 %", Kind: unit.KindVolume, Source: dye.MaxGoodError.Source},
+		{Key: "smallest", Label: "Smallest volume for this scale", Help: "below it the scale may be off by more than 5 %", Kind: unit.KindVolume, Source: dye.MaxGoodError.Source},
 		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, ValueUnit: "%", Source: proportionSource},
 		{Key: "advice", Label: "What to do", Words: stepWords(), Source: dye.MaxAcceptableError.Source},
 	},
@@ -72,7 +72,7 @@ func calculateBottle(g *InputValues) (*Answer, error) {
 	}
 	holds, division := Get[unit.Volume](g, "holds"), Get[unit.Mass](g, "scale")
 	if g.Has("holds") && m.BottleVolume > holds {
-		return nil, g.Refuse("bottle", "%q does not go into a bottle that takes %q", g.Text("bottle"), g.Text("holds")).
+		return nil, g.Refuse("bottle", "%q does not fit into a bottle that holds %q", g.Text("bottle"), g.Text("holds")).
 			WithHint("at most 85 %% of it, %s", unit.Show(unit.KindVolume, float64(holds)*dye.BottleFillShare.Value, g.Style))
 	}
 	if err := checkSize(g, m); err != nil {

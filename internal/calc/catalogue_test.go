@@ -84,7 +84,7 @@ func TestEverythingHasASource(t *testing.T) {
 			t.Errorf("%s lists no cautions: set Cautions to what can hurt in this step", e.Name)
 		}
 	}
-	// What a package of the sums lists has sources too, and is on some page.
+	// The constants that a package of calculations lists have sources too, and each is on some page.
 	shown := map[string]bool{}
 	for _, e := range All() {
 		for _, v := range e.Values {

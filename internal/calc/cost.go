@@ -20,7 +20,7 @@ var _ = register(Entry{
 		{Key: "powders", ShowInForm: true, Label: "Dye powders", Help: "name, price per amount, amount used; with semicolons between", Type: TypeText, Example: "rust 12 per 50 g used 14.4 g; blue-green 15 per 50 g used 9 g"},
 		{Key: "soda", Label: "Soda ash", Type: TypeText, Example: "4 per 2 kg used 500 g"},
 		{Key: "other", Label: "Other things", Help: "the same, or a number at a price, or a name and a sum", Type: TypeText, Example: "12 tees at 3.50; bags 3 per 50 used 12; parking 5"},
-		{Key: "labour", ShowInForm: true, Label: "Labour", Help: "hours at a price an hour, or a sum", Type: TypeText, Example: "4 h 30 min at 15"},
+		{Key: "labour", ShowInForm: true, Label: "Labour", Help: "hours and the price per hour, or a total", Type: TypeText, Example: "4 h 30 min at 15"},
 		{Key: "pieces", Label: "Pieces", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "12", Min: 1, Max: 1e5},
 		{Key: "margin", Label: "Margin", Help: "the share of the price that you keep", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.StartValueSource},

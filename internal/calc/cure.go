@@ -20,7 +20,7 @@ var _ = register(Entry{
 	Name: "cure", Order: 60,
 	Title:   "Cure of a bag",
 	Purpose: "How many hours a closed bag of wet, dyed pieces needs at its temperature, when it is ready, and how sure that is.",
-	Formula: "Practice leaves a bag 24 h at 21 °C, and practice itself runs from 12 to 48 h. Every hour counts more when it is warmer and less when it is colder, by the law of Arrhenius with 75 kJ/mol; hours are added up over the temperatures, straight between readings. The range is over 50–105 kJ/mol and the error of the reading. At 0 °C and colder no hours count. A vinyl sulfone takes 1 to 9.4 times as long. A reading holds for 6 h; after the last one come the day's usual low (6:00) and high (15:00), or the same temperature give or take 4 °C. Chemistry is a model beside that: first-order loss of reactive dye by temperature and pH, to 95 %; from pH 10 and to 60 °C.",
+	Formula: "Common practice is to leave a bag for 24 h at 21 °C, though it varies from 12 to 48 h. Every hour counts more when it is warmer and less when it is colder, by the law of Arrhenius with 75 kJ/mol; hours are added up over the temperatures, straight between readings. The range is over 50–105 kJ/mol and the error of the reading. At 0 °C and colder no hours count. A vinyl sulfone takes 1 to 9.4 times as long. A reading holds for 6 h; after the last one come the day's usual low (6:00) and high (15:00), or the same temperature give or take 4 °C. Besides that there is a chemical model: first-order loss of reactive dye by temperature and pH, to 95 %; from pH 10 and to 60 °C.",
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Help: "from the jar or its safety data sheet; of several in a bag the slowest counts", Type: TypeChoice,
 			Words: classWords(), ShowInForm: true, Default: string(dye.Dichlorotriazine), Source: commonestClassSource},
@@ -127,7 +127,7 @@ func calculateCure(g *InputValues) (*Answer, error) {
 		a.AddSource(cure.VinylSulfoneTimeFactor.Source)
 	}
 	if cure.IsTimed(b.Class) && !g.Has("practice") {
-		a.AddNote("common practice is 24 h at 21 °C, and practice itself runs from 12 to 48 h")
+		a.AddNote("common practice is 24 h at 21 °C, but it varies from 12 to 48 h")
 	}
 	return a, nil
 }

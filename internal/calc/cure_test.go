@@ -24,7 +24,7 @@ func TestCureText(t *testing.T) {
 		not    string
 	}{
 		{"hours with their range", "temperature=21 °C", "24 h (19–30 h)|keep wet and warm|the hours start when you close the bag", "Ready about"},
-		{"practice itself has a range", "temperature=21 °C", "practice itself runs from 12 to 48 h", "is assumed, the commonest"},
+		{"practice itself has a range", "temperature=21 °C", "it varies from 12 to 48 h", "is assumed, the commonest"},
 		{"a practice of one's own has none", "temperature=21 °C|practice=30 h at 20 °C", "27 h", "12 to 48 h"},
 		{"when, and when to be safe", "temperature=21 °C|closed=2026-05-02T16:00", "today 16:00, to be safe today 21:54|75 %", "the hours start"},
 		{"a range in the cold too", "temperature=8 °C|closed=2026-05-02T16:00", "slow: carry it to a warmer place|99 h (55 h – 9 days 6 h)|to be safe Mon 11 May 22:19|Ready at 21 °C about Mon 05:38", "more than 60 days"},

@@ -33,7 +33,7 @@ var _ = register(Entry{
 			{"with-water", "down the drain with plenty of water"},
 			{"neutralise", "lower the pH first, then down the drain"},
 			{"ask", "ask first"},
-			{"never", "not there: to a drain to the sewer"},
+			{"never", "not there: take it to a drain that leads to the sewer"},
 		}, Source: fault.CommonPracticeSource},
 		{Key: "ph", Label: "pH as it goes down", Kind: unit.KindPH, Source: alkali.Sources()[0]},
 		{Key: "citric", Label: "Citric acid to reach the limit", Help: "the usual crystals, monohydrate", Kind: unit.KindMass, Source: effluent.CitricAcidMolarMass.Source},
@@ -68,7 +68,7 @@ func calculateDrain(g *InputValues) (*Answer, error) {
 	switch to := g.Word("to"); {
 	case to == "ground":
 		a.PutWord("verdict", "never", "")
-		a.AddNote("soda ash burns plants and water life, and dye colours a stream: outdoors is never the place")
+		a.AddNote("soda ash harms plants and life in water, and dye colours a stream: never pour it away outdoors")
 	case to == "septic":
 		a.PutWord("verdict", "ask", "ask whoever looks after the tank first")
 		a.AddNote("a septic tank needs its bacteria: pour small baths on different days, or take them to a drain to the sewer")

@@ -25,7 +25,7 @@ var _ = register(Entry{
 		{Key: "cover", Label: "Cloth to be dyed", Help: "the rest stays white", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "100 %", Min: 0.01, Max: 1, Source: fault.StartValueSource},
 		{Key: "loss", Label: "Lost on the way", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare}, Default: "15 %", Min: 0, Max: 1, Source: liquor.LossShare.Source},
-		{Key: "bottle", Label: "What a bottle takes", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "8 fl oz", Min: 1, Max: 1e5,
+		{Key: "bottle", Label: "What a bottle holds", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "8 fl oz", Min: 1, Max: 1e5,
 			Presets: []string{"4 fl oz", "8 fl oz", "250 mL"}, Source: fault.CommonPracticeSource},
 		{Key: "piece_dry", Label: "One piece, weighed dry", Help: "with the next two instead of wrung and full", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "160 g", Min: 1, Max: 1e5},
 		{Key: "piece_wrung", Label: "The same, wrung", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "340 g", Min: 1, Max: 1e6},

@@ -25,7 +25,7 @@ var _ = register(Entry{
 		{Key: "powder", Label: "Powder of a dye", Help: "one for each, as % of the dry cloth", Kind: unit.KindShare, ValueUnit: "%", IsList: true, Source: colour.DyeDataSource},
 		{Key: "grams", Label: "Total powder", Kind: unit.KindMass, Source: colour.DyeDataSource},
 		{Key: "look", Label: "Expected colour", Words: colourWords(), Source: colour.DyeDataSource},
-		{Key: "distance", Label: "Difference from the wanted colour", Help: "CIEDE2000; below 1 hardly seen, above 5 plainly", Kind: unit.KindNumber, Source: colour.CIEDE2000Source},
+		{Key: "distance", Label: "Difference from the wanted colour", Help: "CIEDE2000; below 1 is hardly visible, above 5 is obvious", Kind: unit.KindNumber, Source: colour.CIEDE2000Source},
 		{Key: "without", Label: "Difference without its most important dye", Help: "CIEDE2000", Kind: unit.KindNumber, Source: colour.CIEDE2000Source},
 	},
 	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution},

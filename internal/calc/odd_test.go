@@ -35,7 +35,7 @@ func TestOddInputs(t *testing.T) {
 				}
 				inputs := map[string]string{}
 				for _, in := range e.Inputs {
-					// Mostly something that fits, so that odd things meet sums and not only readers.
+					// Most inputs are valid, so that odd ones reach the calculations and not only the parsers.
 					switch fits := append([]string{in.Default, in.Example}, in.Presets...); {
 					case r.Intn(4) == 0:
 						inputs[in.Key] = malformedInputs[r.Intn(len(malformedInputs))]

@@ -72,7 +72,7 @@ func calculateRinse(g *InputValues) (*Answer, error) {
 	} else {
 		p, ok = tub.Plan(target)
 		Put(a, "rinses", unit.Count(p.ColdBaths))
-		cold = countBaths(p.ColdBaths, "cold")
+		cold = bathsInWords(p.ColdBaths, "cold")
 	}
 	if !ok {
 		return nil, g.Refuse("bath", "%q leaves more than the target even after %d baths", g.Text("bath"), rinse.MaxBaths).WithHint("a larger bath, better wrung goods, or a higher target")
@@ -87,7 +87,7 @@ func calculateRinse(g *InputValues) (*Answer, error) {
 		a.SetSource("dye_left", rinse.MassBalanceSource)
 		a.AddNote("one hot bath washes out what a cold one leaves in the folds")
 	}
-	a.PutWord("sequence", kind, numberSteps(rinse.WashSteps(cold, countBaths(p.HotBaths, "hot"))))
+	a.PutWord("sequence", kind, numberSteps(rinse.WashSteps(cold, bathsInWords(p.HotBaths, "hot"))))
 	return a, nil
 }
 
@@ -110,8 +110,8 @@ func runningWater(g *InputValues, a *Answer, tub rinse.RinseLoad, target unit.Sh
 	return p, show(long) + " of cold running water", ok
 }
 
-// countBaths prints a number of baths: "3 cold baths".
-func countBaths(n int, kind string) string {
+// bathsInWords prints a number of baths: "3 cold baths".
+func bathsInWords(n int, kind string) string {
 	if n == 1 {
 		return "1 " + kind + " bath"
 	}

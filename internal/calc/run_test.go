@@ -122,7 +122,7 @@ func TestSignificant(t *testing.T) {
 	}
 }
 
-// Twice everything that has a size makes twice of everything that has a size.
+// Doubling every input that has a size doubles every output that has a size.
 func TestBottleAndSoakScale(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.IntRange(2, 9).Draw(t, "k")

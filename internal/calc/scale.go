@@ -23,7 +23,7 @@ var _ = register(Entry{
 	Purpose: "A recipe for more or less cloth, larger bottles, or another number of pieces: what changes, and what stays.",
 	Formula: "Weights, volumes and numbers are multiplied by the new size over the old one. Strengths, temperatures, times, per cents and pH stay as they are.",
 	Inputs: []Input{
-		{Key: "recipe", Label: "Recipe", Help: "each with its amount, semicolons between", Type: TypeText, Required: true, Example: "rust 5 g; soda ash 50 g/L; water 1 L"},
+		{Key: "recipe", Label: "Recipe", Help: "each with its amount, separated by semicolons", Type: TypeText, Required: true, Example: "rust 5 g; soda ash 50 g/L; water 1 L"},
 		{Key: "from", Label: "It is for", Help: "cloth, a volume, or pieces", Type: TypeQuantity, Kinds: scalableKinds, Required: true, Example: "500 g", Min: 0.1, Max: 1e7},
 		{Key: "to", Label: "You want it for", Help: "in the same kind of unit", Type: TypeQuantity, Kinds: scalableKinds, Required: true, Example: "1.2 kg", Min: 0.1, Max: 1e7},
 		{Key: "scale", Label: "Smallest step of the scale", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,

@@ -33,9 +33,9 @@ var _ = register(Entry{
 		{Key: "temperature", ShowInForm: true, Label: "Temperature of the bath", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature},
 			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.StartValueSource},
 		{Key: "goods", ShowInForm: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
-		{Key: "pickup", Label: "What they hold coming out", Help: "of their dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
+		{Key: "pickup", Label: "What the goods hold when they come out", Help: "of their dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "110 %", Min: goods.MinHeldAfterSpinning.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.HeldAfterWringing.Source},
-		{Key: "wet_in", Label: "Water they bring in", Help: "of their dry weight; after a machine spin 60 %", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
+		{Key: "wet_in", Label: "Water the goods bring in", Help: "of their dry weight; after a machine spin 60 %", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "0 %", Min: 0, Max: 4, Presets: []string{"0 %", "60 %"}, Source: goods.HeldAfterSpinning.Source},
 		{Key: "least", Label: "Bath that must remain", Help: "to cover the last piece: a volume, or a share of the bath", Type: TypeQuantity,
 			Kinds: []unit.Kind{unit.KindVolume, unit.KindShare}, Default: "25 %", Source: soak.MinRemaining.Source},
@@ -83,7 +83,7 @@ func calculateSoak(g *InputValues) (*Answer, error) {
 		return nil, err
 	}
 	Put(a, "minutes", unit.Duration(soak.UsualTime.Value))
-	a.AddNote("soak goods that are already tied for longer: %s", unit.ShowRange(unit.KindDuration, soak.UsualTimeTied.Low, soak.UsualTimeTied.High, g.Style))
+	a.AddNote("goods that are already tied need longer in the soak: %s", unit.ShowRange(unit.KindDuration, soak.UsualTimeTied.Low, soak.UsualTimeTied.High, g.Style))
 	return a, nil
 }
 

@@ -62,7 +62,7 @@ func TestAnswerCitesSources(t *testing.T) {
 	}
 }
 
-// What a check of a soak says beside its verdict.
+// What a check of a soak says besides its verdict.
 func TestCheckText(t *testing.T) {
 	for _, row := range []struct{ why, c, warm, measured, want, not string }{
 		{"within what is checked", "50 g/L", "25 °C", "11.6", "fresh", "extrapolated"},

@@ -37,7 +37,7 @@ var _ = register(Entry{
 		{Key: "first", Label: "Make the first jug up to", Kind: unit.KindVolume, Source: dilution.MassBalanceSource},
 		{Key: "jug", Label: "Strength of a jug", Help: "one for each; with the errors so far", Kind: unit.KindConcentration, IsList: true, Source: dilution.MassBalanceSource},
 		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
-		{Key: "direct", Label: "The same, measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
+		{Key: "direct", Label: "The last is off by at most, if each is measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
 	},
 	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
 	Values:    []fault.Value{dilution.ReadingError, dye.MaxGoodError, dye.MaxUsefulStrength, liquor.UreaAboveStrength},

@@ -12,7 +12,7 @@ import (
 var _ = register(Entry{
 	Name: "water", Order: 5,
 	Title:   "Hard water",
-	Purpose: "How hard the water is, how much softener the dye water needs, and how much soda ash it costs a soak.",
+	Purpose: "How hard the water is, how much softener the dye water needs, and how much soda ash it uses up in a soak.",
 	Formula: "Softener is two to three times what binds the hardness. Soda ash is lost mole for mole, as chalk.",
 	Inputs: []Input{
 		{Key: "hardness", Label: "Hardness", Help: "from the water report or a strip", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindHardness}, Required: true,

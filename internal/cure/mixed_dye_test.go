@@ -151,8 +151,8 @@ func TestKeepingOnlyGetsWorse(t *testing.T) {
 	})
 }
 
-// How long dye keeps and how good it still is agree: good until it is no longer,
-// and discarded when it is.
+// Keeping times and freshness agree: dye is good up to the first time, and to be discarded
+// after the last.
 func TestKeepsPlain(t *testing.T) {
 	for _, at := range []unit.Temperature{2, 15, 21, 40} {
 		use, good, last := KeepingTimesWithoutSoda(at)

@@ -14,7 +14,7 @@ type Series struct {
 	Ratio         float64            // strength of each jug, of that before it
 	JugCount      int                // jugs, with the first
 	JugVolume     unit.Volume        // wanted of each
-	SyringeStep   unit.Volume        // smallest step of the jug that measures
+	SyringeStep   unit.Volume        // smallest step of the syringe or measuring jug
 	ScaleStep     unit.Mass          // smallest step of the scale
 }
 

@@ -113,9 +113,9 @@ func (c *DyedCloth) fewerLayers(white float64) []Remedy {
 	return []Remedy{{fmt.Sprintf("fold it in %d pleats, so that dye has fewer layers to go through", fewer), changed.WhiteShare()}}
 }
 
-// WhiteWhere says in words where most of the white lies: on side B, in the bundle's middle,
+// DescribeWhite says in words where most of the white lies: on side B, in the bundle's middle,
 // under bindings; "" where there is hardly any.
-func (c *DyedCloth) WhiteWhere() string {
+func (c *DyedCloth) DescribeWhite() string {
 	if c.WhiteShare() < 0.005 {
 		return ""
 	}
@@ -178,7 +178,7 @@ type Report struct {
 	Steps         []DyeStepReport `json:"steps"`
 	ML            float64         `json:"ml"`        // dye laid in all
 	RunOffML      float64         `json:"run_off"`   // of it what the cloth cannot take
-	WhiteWhere    string          `json:"where"`     // in words
+	WhiteInWords  string          `json:"where"`     // in words
 	WhiteShare    float64         `json:"white"`     // share of the cloth that stays white
 	WhiteWithLess float64         `json:"if_less"`   // the same with 20 % less dye
 	WhiteWithMore float64         `json:"if_more"`   // and with 20 % more
@@ -207,7 +207,7 @@ const RemedyFillRange = 0.2
 // Report works out what a card says.
 func (c *DyedCloth) Report() (r Report, err error) {
 	r.WhiteShare, r.Remedies, r.Grams = c.WhiteShare(), c.Remedies(), c.Map.Garment.Grams()
-	r.WhiteWhere = c.WhiteWhere()
+	r.WhiteInWords = c.DescribeWhite()
 	for i, s := range c.Dyeing.Steps {
 		r.Steps = append(r.Steps, DyeStepReport{c.Dyeing.Colours[s.Colour].Name, s.Side, s.Section, c.Steps[i].ML})
 		r.ML += c.Steps[i].ML

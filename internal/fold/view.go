@@ -144,7 +144,7 @@ func WhiteWords(share float64) string {
 // the mL of one squeeze of the bottle, 0 where that is not known.
 func NewView(d Design, r Report, results int, squeeze float64, style unit.Style) View {
 	ml := func(v float64) string { return unit.Show(unit.KindVolume, v, style) }
-	v := View{Words: d.Words(), Total: ml(r.ML), White: WhiteWords(r.WhiteShare), Where: r.WhiteWhere, WhiteOne: r.WhiteShare,
+	v := View{Words: d.Words(), Total: ml(r.ML), White: WhiteWords(r.WhiteShare), Where: r.WhiteInWords, WhiteOne: r.WhiteShare,
 		Range: fmt.Sprintf("%s with 20 %% less dye, %s with 20 %% more", WhiteWords(r.WhiteWithLess), WhiteWords(r.WhiteWithMore)),
 		Steps: []StepView{}, Remedies: []string{}, Shares: []string{}}
 	for _, s := range r.Steps {

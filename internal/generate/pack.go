@@ -66,9 +66,9 @@ type compression struct {
 	size int    // of what is sent, once written
 }
 
-// quick names the variable of the environment with which the phone's programs are not compressed with
+// quickVar names the variable of the environment with which the phone's programs are not compressed with
 // brotli, which takes most of the time. A browser then gets them with gzip.
-const quick = "COLDBATCH_QUICK"
+const quickVar = "COLDBATCH_QUICK"
 
 // listCompressions lists what there is to compress, the largest first, so that the last
 // worker does not end long after the others. Files that are equal, such as two licences, have
@@ -83,7 +83,7 @@ func listCompressions(static string) ([]*compression, error) {
 		}
 		listed[hash] = true
 		for _, ext := range []string{".br", ".gz"} {
-			if filepath.Ext(name) == ".wasm" && ext == ".br" && os.Getenv(quick) != "" {
+			if filepath.Ext(name) == ".wasm" && ext == ".br" && os.Getenv(quickVar) != "" {
 				continue
 			}
 			list = append(list, &compression{name: name, body: body, ext: ext})

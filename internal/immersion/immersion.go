@@ -67,7 +67,7 @@ func SaltStrength(depth unit.Share) fault.Value {
 // coldSodaStrength is the soda ash for dyes that bond in lukewarm water.
 var coldSodaStrength = fault.Value{Name: "soda ash in a lukewarm bath", Value: 7, Low: 5, High: 10, Unit: "g/L", Source: craftSource}
 
-// SodaStrength is the soda ash a litre of bath for a class and depth.
+// SodaStrength is how much soda ash a litre of bath needs, for a class and depth.
 func SodaStrength(class dye.Class, depth unit.Share) fault.Value {
 	if class == dye.Dichlorotriazine {
 		return coldSodaStrength

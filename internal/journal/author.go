@@ -74,8 +74,8 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 			Kind: kind.Name, Version: kind.Version, NeededVersion: kind.NeededVersion, At: at, TZ: a.TZ,
 			Body: body.Bytes(),
 		}
-		// A clock that stands before its own measurement was set back since: then
-		// nothing is known of it.
+		// If the clock now shows an earlier time than when its error was measured, somebody
+		// set it back: then its error is unknown.
 		if a.OffsetMeasured != 0 && a.Now >= a.OffsetMeasured {
 			f.Clock = &Clock{Offset: a.Offset, Age: a.Now.Sub(a.OffsetMeasured)}
 		}

@@ -125,8 +125,8 @@ func FuzzAnswered(f *testing.F) {
 	})
 }
 
-// A name that is no multicast one is neither asked for nor announced: both are
-// done at once, whatever the links.
+// A name that is not for multicast is neither looked up nor announced: both calls return at
+// once, whatever the links.
 func TestOtherNamesAreLeftAlone(t *testing.T) {
 	never := func() ([]Link, error) { t.Error("the links were looked at"); return nil, nil }
 	Announce(t.Context(), "dye.example.org", never, 1, func(err error) { t.Error(err) })

@@ -34,8 +34,8 @@ var permittedRanges = parseNetworks("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/
 	"fc00::/7", "fe80::/10", "::1/128")
 
 // unusedDomain is the only one whose mail addresses and pages the authority vouches for.
-// It exists nowhere: RFC 2606, section 2. To permit it excludes all others; how to exclude
-// all by themselves is read differently by different programs.
+// It exists nowhere: RFC 2606, section 2. To permit it excludes all others; programs disagree
+// on how to exclude all without permitting one.
 const unusedDomain = "nobody.invalid"
 
 func parseNetworks(list ...string) []*net.IPNet {
@@ -200,8 +200,8 @@ func (a *Authority) CheckValidity() error {
 	return nil
 }
 
-// Until is when the authority expires.
-func (a *Authority) Until() time.Time { return a.cert.NotAfter }
+// ExpiresAt is when the authority expires.
+func (a *Authority) ExpiresAt() time.Time { return a.cert.NotAfter }
 
 // DER is the authority's certificate in the binary form that phones install.
 func (a *Authority) DER() []byte { return a.cert.Raw }

@@ -24,7 +24,7 @@ const host = "coldbatch.local"
 // noon is a time of these tests.
 var noon = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 
-// clockAt gives a clock that stands.
+// clockAt returns a clock that always shows this time.
 func clockAt(t time.Time) func() time.Time { return func() time.Time { return t } }
 
 func mustOpenAuthority(t testing.TB, dir string, now func() time.Time, o Options) *Authority {

@@ -1,6 +1,5 @@
 // Package lan is the program's place in the home network: which addresses the
-// machine has there (Addresses, Watch), the name it answers to (ReadHost, Taken,
-// Announce), and the certificate it shows (OpenAuthority and then its Leaf, or
+// machine has there (Addresses, Watch), the name it answers to (ReadHost, FindOwner, Announce), and the certificate it shows (OpenAuthority and then its Leaf, or
 // OpenOwnCertificate for a certificate of the user's). It listens on no port but that of
 // multicast DNS and knows nothing of the program: its caller hands it the
 // folder, the clock and the machine's links.
@@ -40,7 +39,7 @@ func MachineLinks() ([]Link, error) {
 		link := Link{Interface: i}
 		list, err := i.Addrs()
 		if err != nil {
-			continue // it went while we looked
+			continue // it disappeared in the meantime
 		}
 		for _, a := range list {
 			if p, err := netip.ParsePrefix(a.String()); err == nil {
@@ -129,8 +128,8 @@ func rank(link Link, a netip.Addr) int {
 }
 
 // Watch looks at the addresses at once and then every so often until ctx ends.
-// It calls changed with the first ones and with each that differ from the ones
-// before. A look that fails is passed over.
+// It calls changed with the first ones, and again whenever they differ from those before. A
+// failed look is skipped.
 func Watch(ctx context.Context, links ListLinks, every time.Duration, changed func([]netip.Addr)) {
 	var last []netip.Addr
 	first := true

@@ -94,8 +94,8 @@ func (l *Leaf) GetCertificate(hello *tls.ClientHelloInfo) (*tls.Certificate, err
 	return nil, err
 }
 
-// refresh is Refresh. For a valid address to, it returns at once where the certificate is
-// current and covers that address.
+// refresh does the work of Refresh. If to is a valid address, it returns at once when the
+// certificate is current and covers to.
 func (l *Leaf) refresh(to netip.Addr) error {
 	now := l.authority.now()
 	if c := l.current.Load(); c != nil && to.IsValid() && l.isCurrent(c.Leaf, now) && (coversAddresses(c.Leaf, to) || !IsHomeAddress(to)) {

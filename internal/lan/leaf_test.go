@@ -154,7 +154,7 @@ func TestLeafHolds(t *testing.T) {
 			for range rapid.IntRange(0, 3).Draw(t, "addresses") {
 				has = append(has, netip.AddrFrom4([4]byte{10, 0, 0, byte(rapid.IntRange(1, 9).Draw(t, "address"))}))
 			}
-			if err := l.Refresh(); err != nil && !c.now().After(a.Until()) {
+			if err := l.Refresh(); err != nil && !c.now().After(a.ExpiresAt()) {
 				t.Fatal(err)
 			}
 		}
@@ -181,7 +181,7 @@ func addressTexts(list []netip.Addr) (out []string) {
 	return out
 }
 
-// A leaf that is lost or spoilt is made anew without a word.
+// A lost or damaged leaf is replaced silently.
 func TestLeafDamaged(t *testing.T) {
 	dir := t.TempDir()
 	a := mustOpenAuthority(t, dir, clockAt(noon), Options{})

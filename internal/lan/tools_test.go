@@ -14,7 +14,7 @@ import (
 	"coldbatch/internal/need"
 )
 
-// runProgram gives what a program says, and whether it was content.
+// runProgram returns what a program prints, and whether it succeeded.
 func runProgram(t *testing.T, name string, args ...string) (string, bool) {
 	t.Helper()
 	out, err := exec.Command(name, args...).CombinedOutput()

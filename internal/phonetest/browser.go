@@ -29,7 +29,7 @@ var (
 // test lives for seconds.
 const engineFlags = "--liftoff-only --single-threaded"
 
-// sharedBrowser is the one that trusts nobody beside the public authorities. All
+// sharedBrowser is the browser that trusts only the public authorities. All
 // phones of a package that need no browser of their own are profiles of it.
 var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
 	browser, stop, err := launchBrowser(headlessNames)

@@ -31,7 +31,7 @@ type Camera struct {
 
 var cameraInUse sync.Mutex
 
-// sharedCamera starts it.
+// sharedCamera starts the camera when it is first called.
 var sharedCamera = sync.OnceValues(func() (Camera, error) {
 	dir, err := os.MkdirTemp("", "coldbatch-film-")
 	if err != nil {

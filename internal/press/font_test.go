@@ -16,7 +16,7 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// The faces are those that were taken, and each has its licence beside it.
+// The font files are the ones that the list of checksums names, and each has its licence beside it.
 func TestFontSums(t *testing.T) {
 	f, err := os.Open("font/SHA256SUMS")
 	if err != nil {
@@ -44,7 +44,7 @@ func TestFontSums(t *testing.T) {
 	}
 }
 
-// What the layout goes by is what the faces have: which characters, and how wide.
+// The layout's tables agree with the font files: which characters they have, and how wide these are.
 // golang.org/x/image reads the faces, which takes no part in the layout.
 func TestWidthsAreThoseOfTheFaces(t *testing.T) {
 	for face := range sheet.FontFaces {

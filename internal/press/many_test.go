@@ -31,7 +31,7 @@ type measuredCost struct {
 	MB               float64
 }
 
-// TestFiveHundredLabels holds the rate and the memory. It is measured in a process
+// TestFiveHundredLabels checks the rate and the memory. It is measured in a process
 // of its own, whose peak is that of the call alone.
 func TestFiveHundredLabels(t *testing.T) {
 	if os.Getenv("COLDBATCH_MANY") != "" {

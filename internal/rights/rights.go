@@ -49,7 +49,7 @@ const (
 	ManageHouse Action = "run-house"    // name, invite and remove phones; end sharing
 )
 
-// allowedActions is the table. TestTable spells it out again.
+// allowedActions says which actions each role may do. TestTable spells it out again.
 var allowedActions = map[Role]map[Action]bool{
 	Stranger:       actionSet(SeeApp),
 	LabelHolder:    actionSet(SeeApp, SeeBag),

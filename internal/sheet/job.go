@@ -6,9 +6,9 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// PrintJob is labels to print on a label paper. Start is the first free label of a half-used
-// sheet, counted in rows from 1; 0 is 1 too. Cut draws dashed lines between the labels, for
-// plain paper. A DPI of 0 is that of the paper.
+// PrintJob is labels to print on a label paper. StartPosition is the first free label of a
+// half-used sheet, counted in rows from 1; 0 means 1 too. CutLines draws dashed lines between
+// the labels, for plain paper. A DPI of 0 is that of the paper.
 type PrintJob struct {
 	Labels        []LabelText `json:"tags"`
 	Paper         LabelPaper  `json:"paper"`
@@ -17,15 +17,15 @@ type PrintJob struct {
 	Options
 }
 
-// OmittedFrom is what was left out of one label.
-type OmittedFrom struct {
+// LabelOmissions is what was left out of one label.
+type LabelOmissions struct {
 	Number string `json:"number"`
 	Omitted
 }
 
 // Pages lays out the labels one after the other, and returns the pages and what was left out
 // of each label. It returns code Input for a start beyond the sheet.
-func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
+func (j PrintJob) Pages() ([]Page, []LabelOmissions, error) {
 	s := j.Paper
 	each := s.Columns * s.Rows
 	start := max(1, j.StartPosition)
@@ -39,7 +39,7 @@ func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 		j.DPI = s.DPI
 	}
 	var pages []Page
-	omitted := []OmittedFrom{}
+	omitted := []LabelOmissions{}
 	for i, t := range j.Labels {
 		at := (start - 1 + i) % each
 		if i == 0 || at == 0 {
@@ -53,7 +53,7 @@ func (j PrintJob) Pages() ([]Page, []OmittedFrom, error) {
 			return nil, nil, err
 		}
 		if len(left.DroppedParts) > 0 || left.UnknownCharacters != "" {
-			omitted = append(omitted, OmittedFrom{t.Number, left})
+			omitted = append(omitted, LabelOmissions{t.Number, left})
 		}
 		// A label begins on a dot, so that the modules of its code fall on dots.
 		dot := mmPerInch / float64(j.DPI)

@@ -23,7 +23,7 @@ type LabelPaper struct {
 	PitchAcross float64 `json:"across"` // from one label to the next
 	PitchDown   float64 `json:"down"`
 	DPI         int     `json:"dpi"`            // of the printer that usually takes it
-	InInches    bool    `json:"inch,omitempty"` // it goes by inches
+	InInches    bool    `json:"inch,omitempty"` // its size is given in inches first
 }
 
 // LabelPosition returns where the label with an index is on its page, from the upper left corner in
@@ -51,7 +51,7 @@ func (s LabelPaper) SizeInOtherUnits() string {
 // OwnSize returns width and height of a paper that has no name, as a person would type them
 // in mm and in inches.
 func (s LabelPaper) OwnSize() map[string][2]string {
-	if s.Width == 0 || strings.Contains(s.Name, "-") { // the names of stocks have a hyphen
+	if s.Width == 0 || strings.Contains(s.Name, "-") { // the names of papers have a hyphen
 		return nil
 	}
 	in := func(each float64, digits int) [2]string {

@@ -272,7 +272,7 @@ func (l *layout) chooseTextSize(most, least float64) {
 	for _, l.isTight = range []bool{false, true} {
 		for _, inline := range []bool{false, true} {
 			for i := range steps {
-				l.textSize = least + (most-least)*float64(steps-1-i)/(steps-1) // the last is least itself, of which it is known
+				l.textSize = least + (most-least)*float64(steps-1-i)/(steps-1) // the last is exactly least, which is known to fit
 				if l.arrangeColours(inline) {
 					return
 				}

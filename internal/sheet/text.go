@@ -21,7 +21,7 @@ const capHeight = 0.668
 // missingGlyph replaces a character that no font has.
 const missingGlyph = '□'
 
-// missingGlyphWidth is the width of box, as a share of the size.
+// missingGlyphWidth is the width of missingGlyph, as a share of the size.
 const missingGlyphWidth = 0.62
 
 // findGlyph returns the font of r and the width of r in it, in thousandths of its size.

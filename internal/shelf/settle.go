@@ -10,11 +10,11 @@ import (
 // batch is removed for good and its own facts are gone: what is used up does not come back.
 // Every phone that removes the batch may write them; each use counts once.
 func Settle(s State, b BatchUses) ([]journal.Draft, error) {
-	settled := s.settled()
+	recordedUses := s.settled()
 	drafts := []journal.Draft{}
 	for _, u := range b.Uses {
 		id := s.resolve(u)
-		if id == "" || settled[use{u.FactID, u.Sort}] != "" {
+		if id == "" || recordedUses[use{u.FactID, u.Sort}] != "" {
 			continue
 		}
 		body, err := json.Marshal(journal.StockMoved{Amount: u.Amount, Batch: b.Batch, Of: u.FactID})

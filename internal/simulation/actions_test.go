@@ -146,6 +146,7 @@ func (w *simulatedHouse) actions() map[string]func(*rapid.T) {
 			} else {
 				maps.Copy(w.droppedFacts, w.quarantinedOf(p))
 				_, err = w.hub.Reject(ctx, w.hub.LocalAsker(), p.device)
+				p.wasRejected = true
 			}
 			w.mustSucceed(err)
 			w.logf("the owner looks at what %s sent", p.name)

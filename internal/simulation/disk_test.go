@@ -20,7 +20,7 @@ type journalDisk interface {
 	copyForRestore() (put func())
 }
 
-// errCrash is what a hub hears that stops in the midst of a write.
+// errCrash is the error of a write during which the hub stops.
 var errCrash = errors.New("the program stopped")
 
 // failingJournal is a disk under a program that may stop: before a write has reached it,
@@ -75,7 +75,7 @@ func (m *memoryDisk) add(f journal.Fact) {
 func (m *memoryDisk) View(do func(hub.Tx) error) error { return do(memoryTx{m, nil}) }
 
 func (m *memoryDisk) Update(do func(hub.Tx) error) error {
-	undo := m.copiedShallow()
+	undo := m.snapshot()
 	err := do(memoryTx{m, map[string]bool{}})
 	if err != nil {
 		undo()
@@ -83,8 +83,8 @@ func (m *memoryDisk) Update(do func(hub.Tx) error) error {
 	return err
 }
 
-// copiedShallow gives what takes back the facts added from now on, and the values.
-func (m *memoryDisk) copiedShallow() func() {
+// snapshot returns a function that removes the facts added from now on and restores the values.
+func (m *memoryDisk) snapshot() func() {
 	n, values := len(m.facts), maps.Clone(m.values)
 	return func() {
 		for _, f := range m.facts[n:] {

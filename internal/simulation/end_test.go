@@ -58,7 +58,7 @@ func (w *simulatedHouse) acceptQuarantined(p *phone) {
 	w.countEvent(true, "what a clock that is ahead stamped is accepted")
 }
 
-// isRemoved says whether the owner let p out, by name.
+// isRemoved says whether the owner removed p, by name.
 func (w *simulatedHouse) isRemoved(p *phone) bool {
 	return slices.ContainsFunc(journal.Effective(w.facts(journal.HouseScope), nil), func(f journal.Fact) bool {
 		return f.Kind == journal.KindDeviceRevoked && f.Subject == p.device
@@ -123,14 +123,14 @@ func (w *simulatedHouse) checkNothingLost(t *rapid.T, p *phone, hub map[journal.
 	}
 }
 
-// isAboutPhone says whether f may be about who is in: that is not for a phone to say that
-// is out.
+// isAboutPhone says whether f may be about which phones have access: a phone without access has
+// no say in that.
 func isAboutPhone(f journal.Fact) bool {
 	return f.Scope == journal.HouseScope || strings.HasPrefix(f.Kind, "share.") || f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored
 }
 
-// checkComplete: who is in has told all it has, is believed in what it holds for settled,
-// and has all that it may see.
+// checkComplete: a phone with access has sent all it has, is right in what it counts as
+// settled, and has all that it may see.
 func (w *simulatedHouse) checkComplete(t *rapid.T, p *phone, all []journal.Fact, hub map[journal.ID]journal.Fact) {
 	who := w.askerOf(p)
 	for id, r := range p.rows {
@@ -233,7 +233,7 @@ func (w *simulatedHouse) checkTimes(t *rapid.T, all []journal.Fact) {
 		}
 	}
 	for _, p := range w.phones {
-		if !p.hasSteadyClock || !w.canSeeBatch(p) {
+		if !p.hasSteadyClock || p.wasRejected || !w.canSeeBatch(p) {
 			continue
 		}
 		for _, f := range all {

@@ -53,12 +53,12 @@ func (m exchangeFailure) String() string {
 		", the phone stops afterwards", ", the program stops before it wrote", ", the program stops after it wrote", ", still on the way", ", the answer still on its way"}[m]
 }
 
-// drawFailure gives none mostly.
+// drawFailure mostly draws no failure.
 func drawFailure(t *rapid.T) exchangeFailure {
 	return exchangeFailure(max(0, rapid.IntRange(-int(failureCount)/2, int(failureCount)-1).Draw(t, "mishap")))
 }
 
-// maxClockAnswer is what an answer may take that measures a clock.
+// maxClockAnswer is the longest that an answer may take if a clock is measured by it.
 const maxClockAnswer = 5 * zone.Second
 
 // askAbout asks for the hub's id and time over a network with delays, shorter ones where t
@@ -259,7 +259,7 @@ func (w *simulatedHouse) canSee(who rights.Asker) func(journal.Scope) bool {
 func (p *phone) applyAnswer(stops int) {
 	f := p.flight
 	p.flight = nil
-	if f.err != nil { // what a phone sends that is out is held: it gives all once
+	if f.err != nil { // what a removed phone sends is quarantined: it sends everything once
 		p.givenFacts += len(f.sentFacts)
 		p.isExchanging = len(f.sentFacts) > 0 && p.givenFacts < len(p.idsInState(stateWaiting))
 		return

@@ -55,6 +55,7 @@ type phone struct {
 
 	clockError       zone.Span // its clock is so far ahead
 	hasSteadyClock   bool      // and always was
+	wasRejected      bool      // the owner rejected something of it, maybe what corrects its clock
 	hasUnsteadyClock bool      // somebody sets it
 }
 

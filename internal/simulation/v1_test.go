@@ -86,9 +86,9 @@ func requireLike(t *testing.T, where string, want, got json.RawMessage, same ...
 	unmarshal(t, want, &w)
 	unmarshal(t, got, &g)
 	for k, v := range w {
-		if jsonSort(v) != jsonSort(g[k]) {
+		if jsonType(v) != jsonType(g[k]) {
 			t.Errorf("%s of %s is %s, was %s", k, where, g[k], v)
-		} else if jsonSort(v) == '{' {
+		} else if jsonType(v) == '{' {
 			requireLike(t, k+" of "+where, v, g[k], same...)
 		}
 		for _, s := range same {
@@ -100,8 +100,8 @@ func requireLike(t *testing.T, where string, want, got json.RawMessage, same ...
 	}
 }
 
-// jsonSort gives the sort of thing that JSON is, by how it begins.
-func jsonSort(v json.RawMessage) byte {
+// jsonType gives the sort of thing that JSON is, by how it begins.
+func jsonType(v json.RawMessage) byte {
 	switch {
 	case len(v) == 0:
 		return 0

@@ -147,7 +147,7 @@ func (w *simulatedHouse) quarantinedOf(p *phone) map[journal.ID]bool {
 	return m
 }
 
-// drawOne gives one of list that is; ok is false where none is.
+// drawOne draws an item of list for which is holds; ok is false if there is none.
 func drawOne[T any](t *rapid.T, what string, list []T, is func(T) bool) (one T, ok bool) {
 	list = slices.DeleteFunc(slices.Clone(list), func(x T) bool { return !is(x) })
 	if len(list) == 0 {

@@ -127,7 +127,7 @@ func (p *phone) writeHouseFact(t *rapid.T) string {
 	}
 }
 
-// share opens the sharing of a batch, or ends it.
+// share starts or ends the sharing of a batch.
 func (p *phone) share(t *rapid.T) string {
 	id, ok := drawOne(t, "batch", p.batches(), func(journal.ID) bool { return true })
 	if !ok {
@@ -164,7 +164,7 @@ func (p *phone) removeOrRestorePhone(t *rapid.T) string {
 	return "lets " + other.name + " out"
 }
 
-// revoked are the facts by which a phone is out.
+// revoked returns the facts that revoke a phone's access.
 func (p *phone) revoked() (facts []journal.Fact) {
 	for _, f := range journal.Effective(p.factsOf(journal.HouseScope), nil) {
 		if f.Kind == journal.KindDeviceRevoked {

@@ -148,7 +148,7 @@ func (t *Tx) checkFacts(r *Report) {
 		r.add("there are %d facts, but numbers were given up to %d", records, given)
 	}
 	for _, s := range t.Scopes() {
-		switch sort, _ := s.Split(); sort {
+		switch kind, _ := s.Split(); kind {
 		case "batch":
 			r.Batches++
 		case "place":

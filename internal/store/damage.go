@@ -31,7 +31,7 @@ func (l *damageLog) hasLostMeta() bool {
 	return l.meta
 }
 
-// reportDamage tells Options.OnDamage of a damaged record that was read past.
+// reportDamage tells Options.OnDamage of a damaged record that was skipped.
 func (s *Store) reportDamage(what string) {
 	s.damage.mu.Lock()
 	known := s.damage.reportedDamage[what]
@@ -41,7 +41,7 @@ func (s *Store) reportDamage(what string) {
 	s.damage.reportedDamage[what] = true
 	s.damage.mu.Unlock()
 	if !known && s.onDamage != nil {
-		s.onDamage(fault.New(fault.Damaged, "the file %s is damaged in part: %s", s.path, what).
+		s.onDamage(fault.New(fault.Damaged, "part of the file %s is damaged: %s", s.path, what).
 			WithHint("the rest can be used; go back to a backup, or import what is missing from a phone that has it"))
 	}
 }
@@ -74,8 +74,8 @@ func (t *Tx) isReplaced(seq uint64) bool {
 // isIntact reports whether the fact number seq is there and its checksum is right.
 func (t *Tx) isIntact(seq uint64) bool { return t.findRecord(seq) != nil }
 
-// describeFact names a fact that does not read itself, from the lists of ids and
-// scopes: "fact 5 (id …, batch/…)".
+// describeFact describes a fact that cannot be read, by what the lists of ids and scopes say of
+// it: "fact 5 (id …, batch/…)".
 func (t *Tx) describeFact(seq uint64) string {
 	id, scope := "unknown id", "unknown scope"
 	if found, ok := t.idAt(seq); ok {

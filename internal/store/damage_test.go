@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// changeBucket changes a store's bucket without the store.
+// changeBucket changes a bucket directly in the file, bypassing the store.
 func changeBucket(t *testing.T, path string, name []byte, change func(*bbolt.Bucket) error) {
 	t.Helper()
 	db, err := bbolt.Open(path, 0o600, nil)

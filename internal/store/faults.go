@@ -51,7 +51,7 @@ func asFault(path string, err error) error {
 		return damagedFault(path, "its pages are laid out in a way this program does not know")
 	case errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrChecksum):
 		return damagedFault(path, "its first pages cannot be read")
-	case strings.HasPrefix(err.Error(), "file size too small"): // bbolt has no value for it
+	case strings.HasPrefix(err.Error(), "file size too small"): // bbolt exports no error value for this
 		return damagedFault(path, "it is cut short within its first pages")
 	case errors.Is(err, berrors.ErrDatabaseNotOpen):
 		return fault.New(fault.Unavailable, "the file %s is closed", path)

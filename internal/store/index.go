@@ -10,7 +10,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// For every fact that arrives the store must know whether it has its id. An id is
+// For every fact that arrives the store must know whether it already has one with that id. An id is
 // random: in a bucket with ids as keys, each fact of a call would change a page of
 // its own, which made a call of 500 four times slower. The file holds ids in the
 // order they arrived instead, those of one transaction under one key, and Open

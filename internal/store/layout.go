@@ -39,7 +39,7 @@ type fileLayout struct {
 	pageCount    uint64 // number of pages: none has this number or a higher one
 	txid         uint64
 
-	hasBadMeta bool // the other meta page does not read
+	hasBadMeta bool // the other meta page cannot be read
 }
 
 // readMeta reads the meta page at offset at; ok is false if there is none or its

@@ -14,8 +14,7 @@ import (
 const formatVersion = 2
 
 // migrate brings a file of format 1 to format 2 in one transaction: a program that
-// is killed meanwhile leaves the old file. A fact that does not read gets a wrong
-// checksum, so that it counts as damaged.
+// is killed meanwhile leaves the old file. A fact that cannot be read gets a wrong checksum, so that it counts as damaged.
 func (s *Store) migrate() error {
 	err := catchDamage(s.path, func() error {
 		return s.db.Update(func(tx *bbolt.Tx) error {

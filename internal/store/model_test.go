@@ -75,7 +75,7 @@ func TestAnyOrder(t *testing.T) {
 				_ = s.View(func(tx *Tx) error { checkTx(t, tx, model); return nil })
 				for id := range seqs {
 					if !hasFact(s, id) {
-						t.Fatalf("fact %s is not had", id)
+						t.Fatalf("fact %s is missing", id)
 					}
 				}
 			},

@@ -113,7 +113,7 @@ func checkSame(t testing.TB, s *Store, want map[uint64]journal.Fact) {
 			case seq <= last:
 				t.Errorf("sequence %d comes after %d", seq, last)
 			case !tx.Has(f.ID):
-				t.Errorf("fact %s is not had", f.ID)
+				t.Errorf("fact %s is missing", f.ID)
 			}
 			if id, ok := tx.IDAt(seq); !ok || id != f.ID {
 				t.Errorf("at %d is %s, not %s", seq, id, f.ID)

@@ -50,7 +50,7 @@ func TestPhotos(t *testing.T) {
 		t.Errorf("%v %v", info, err)
 	}
 
-	// Damaged: told when read, and mended by whoever has it.
+	// A damaged photo is reported when it is read, and replaced when somebody who has it sends it again.
 	b[30_000] ^= 1
 	if err := os.WriteFile(path, b, 0o600); err != nil {
 		t.Fatal(err)
@@ -148,7 +148,7 @@ func TestPhotosAreCopied(t *testing.T) {
 		t.Fatal(err)
 	}
 	to := filepath.Join(t.TempDir(), "copy.photos")
-	for range 2 { // a copy that was broken off is gone on with
+	for range 2 { // an interrupted copy is continued
 		n, problems, err := p.CopyTo(to)
 		if n != 4 || len(problems) != 1 || err != nil {
 			t.Fatalf("copied %d, %v, %v", n, problems, err)

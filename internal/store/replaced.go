@@ -10,9 +10,9 @@ import (
 
 const replacedHint = "stop the program, put the file that you want in its place, and start it again"
 
-// checkPlace returns a fault where another file is at the store's path than the one that is
-// open, or none: what is written would be lost with the end of the program.
-func (s *Store) checkPlace() error {
+// checkSameFile returns a fault if the file at the store's path is not the open one, or is
+// missing: what is written would be lost when the program ends.
+func (s *Store) checkSameFile() error {
 	opened, err := s.file.Stat()
 	if err != nil {
 		return nil // the store is closed: the transaction says so

@@ -8,8 +8,8 @@ import (
 	"testing"
 )
 
-// bbolt can be told to be faster and lose what it acknowledged. Nowhere in the
-// program's source stands a word for that, set or not.
+// bbolt can be told to be faster and lose what it acknowledged. No such option appears anywhere
+// in the program's source, whether set or not.
 func TestNothingSkipsSync(t *testing.T) {
 	words := []string{"No" + "Sync", "NoGrow" + "Sync", "NoFreelist" + "Sync"}
 	files := 0

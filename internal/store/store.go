@@ -27,7 +27,7 @@ type Options struct {
 	LockWait time.Duration // how long to wait while another program holds the file
 	ReadOnly bool          // the file must exist; Update is refused
 
-	// OnDamage is called once for each damaged part that is read past, with a fault
+	// OnDamage is called once for each damaged part that is skipped, with a fault
 	// that names it. It must not call the store. Check names all damaged parts.
 	OnDamage func(*fault.Fault)
 }
@@ -103,7 +103,7 @@ func openFile(path string, o Options) (*Store, error) {
 	})
 	if err != nil {
 		if s.file != nil {
-			s.file.Close() // after a panic bbolt did not
+			s.file.Close() // bbolt does not close it after a panic
 		}
 		return nil, asFault(path, err)
 	}
@@ -164,7 +164,7 @@ func (s *Store) Update(do func(*Tx) error) error {
 	if f := s.brokenFault.Load(); f != nil {
 		return f
 	}
-	if err := s.checkPlace(); err != nil {
+	if err := s.checkSameFile(); err != nil {
 		return asFault(s.path, err)
 	}
 	own, err := s.update(do)

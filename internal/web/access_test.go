@@ -50,7 +50,7 @@ func accessOutcome(status int) string {
 	return "open"
 }
 
-// Every address, as everyone who may ask.
+// Every address, requested by every kind of asker.
 func TestAccess(t *testing.T) {
 	from := map[string][]string{
 		"stranger": {"From: https nobody"}, "label": {"From: https nobody"}, "other": {"From: https other"}, "helper": {"From: https helper"},

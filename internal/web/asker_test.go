@@ -35,8 +35,8 @@ func TestPairSetsCookie(t *testing.T) {
 	}
 }
 
-// A phone that keeps coming is not forgotten after 400 days; one that is not in is
-// given nothing.
+// A phone that keeps coming is not forgotten after 400 days; one without access is given no new
+// cookie.
 func TestCookieIsRenewed(t *testing.T) {
 	s, err := newServer(newTestApp(t))
 	if err != nil {

@@ -10,8 +10,8 @@ import (
 	"coldbatch/internal/evict"
 )
 
-// Bodies that are received at a time. With one more than these, the oldest breaks off,
-// a stranger's before that of a phone.
+// How many bodies are received at a time. When there is one more, the oldest is cut off, a
+// stranger's before a phone's.
 const (
 	maxBodies           = 128
 	maxBodiesPerAddress = 64 // fifty phones behind one router
@@ -49,9 +49,9 @@ func keepConnOpen(r *http.Request) {
 	}
 }
 
-// boundBody counts the body of a request among those that are received, until done. The
-// oldest breaks off where there are too many.
-func (s *server) boundBody(w http.ResponseWriter, r *http.Request) (_ *http.Request, done func()) {
+// countBody counts the body of a request among those that are received, until done. The oldest
+// is cut off when there are too many.
+func (s *server) countBody(w http.ResponseWriter, r *http.Request) (_ *http.Request, done func()) {
 	var mu sync.Mutex
 	answered := false
 	entry := s.bodies.Add(remoteAddr(r.RemoteAddr), func() {

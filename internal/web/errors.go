@@ -61,7 +61,7 @@ func tooLong(limit int64) error {
 	return withStatus(http.StatusRequestEntityTooLarge, fault.New(fault.Input, "the request is longer than %s", size).WithHint("send it in parts"))
 }
 
-// accessDenied says how who gets access.
+// accessDenied returns the fault that tells who how to get access.
 func accessDenied(who rights.Asker) error {
 	switch {
 	case who.Revoked:

@@ -31,7 +31,7 @@ func (s *server) withHeadersAndLimits(next http.Handler) http.Handler {
 		if r.ContentLength != 0 {
 			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.bodyTimeout)) // a writer without deadlines needs none
 			var done func()
-			r, done = s.boundBody(w, r)
+			r, done = s.countBody(w, r)
 			defer done()
 		}
 		h := w.Header()

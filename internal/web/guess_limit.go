@@ -113,7 +113,7 @@ func (g *guessLimiter) try(remote string, guess func() error) error {
 	return err
 }
 
-// limit makes an endpoint that counts the guesses of who has nothing but a label.
+// limit makes an endpoint that counts the guesses of whoever has nothing but a label.
 func (g *guessLimiter) limit(a endpoint) endpoint {
 	return func(w http.ResponseWriter, r *http.Request, who rights.Asker) (v any, err error) {
 		if who.Role != rights.LabelHolder {

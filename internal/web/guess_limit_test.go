@@ -103,7 +103,7 @@ func TestGuessingFromManyAddresses(t *testing.T) {
 	if most := guessesInAll + 300; wrong > most {
 		t.Errorf("%d guesses in ten minutes, of a hundred million", wrong)
 	}
-	// Phones that are in look up bags as before.
+	// Phones that have access look up bags as before.
 	for range 200 {
 		if got := sendRequest(h, "GET", "/api/v1/bag/NONE", "", "From: https helper").Code; got != 404 {
 			t.Fatalf("a helper who mistypes gets %d", got)

@@ -74,7 +74,7 @@ func (s *server) storePhoto(w http.ResponseWriter, r *http.Request, who rights.A
 	return struct{}{}, s.Photos.Put(hash, b)
 }
 
-// checkPhoto returns a fault when no entry that who may see names the photo. It does
+// checkPhoto returns a fault unless an entry that the asker may see names the photo. It does
 // not reveal whether another batch has the photo.
 func (s *server) checkPhoto(ctx context.Context, who rights.Asker, hash string) error {
 	can, err := s.ActiveHub().CanSeePhoto(ctx, who, hash)

@@ -34,7 +34,7 @@ const (
 	desktopFirefoxUA = "User-Agent: Mozilla/5.0 (X11; Linux x86_64; rv:145.0) Gecko/20100101 Firefox/145.0"
 )
 
-// tokensOnly panics where anything is asked of it but what a token of its own opens.
+// tokensOnly panics at every call except those that a token of their own opens.
 type tokensOnly struct{ Hub }
 
 func (tokensOnly) CalendarFeed(ctx context.Context, token string, style unit.Style) (*batchview.CalendarFile, error) {
@@ -128,8 +128,8 @@ func TestJoiningPolicy(t *testing.T) {
 	}
 }
 
-// Every page that there is, by browser, choice and certificate: it is whole, strict
-// and leads on.
+// Every joining page, by browser, choice and certificate: it is complete, has a strict policy,
+// and its links work.
 func TestJoiningPages(t *testing.T) {
 	links := regexp.MustCompile(`(?:href|src)="([^"]*)"`)
 	for _, own := range []bool{false, true} {

@@ -12,7 +12,7 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Route is an address of the app and the act that a request to it is. An asker who may
+// Route is an address of the app and the action that a request to it performs. An asker who may
 // not do that is refused before the handler runs.
 type Route struct {
 	Method, Path string

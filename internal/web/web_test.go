@@ -310,7 +310,7 @@ func TestWorkerList(t *testing.T) {
 			t.Errorf("%s is kept on the phone", name)
 		}
 	}
-	// One letter anywhere is another version, in the worker and in a licence too.
+	// A change of one letter anywhere makes another version, in the worker and in a licence too.
 	for _, name := range []string{"index.html", "app.css", "dist/core.wasm", "sw.js", "vendor/x@1.2/LICENSE", "vendor/zxing-wasm@1.2/reader.wasm"} {
 		changed := appFiles()
 		changed[name] = &fstest.MapFile{Data: append([]byte("x"), changed[name].Data...)}

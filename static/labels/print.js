@@ -29,9 +29,9 @@ function insertRule(before) {
 }
 
 function deleteRule(rule) {
-  const rules = rule?.parentStyleSheet,
-    index = rules ? [...rules.cssRules].indexOf(rule) : -1;
-  if (index >= 0) rules.deleteRule(index);
+  const sheet = rule?.parentStyleSheet,
+    index = sheet ? [...sheet.cssRules].indexOf(rule) : -1;
+  if (index >= 0) sheet.deleteRule(index);
 }
 
 // printPage prints the page once it is drawn.

@@ -6,11 +6,11 @@ import { Swatch } from './swatch.js';
 
 const maxParts = 9;
 
-/** useColourParts holds the parts of each colour; list is empty where all colours are worn alike. */
+/** useColourParts holds the parts of each colour; list is empty where every piece takes all colours alike. */
 export function useColourParts(piece) {
   const [parts, setColourParts] = useState(() => partsOf(piece?.colours || []));
-  const worn = Object.entries(parts).filter(([, n]) => Number(n) > 0);
-  const list = worn.map(([colour, n]) => ({ colour, share: Number(n) / maxParts }));
+  const usedParts = Object.entries(parts).filter(([, n]) => Number(n) > 0);
+  const list = usedParts.map(([colour, n]) => ({ colour, share: Number(n) / maxParts }));
   const setPart = (colour, n) => setColourParts((old) => ({ ...old, [colour]: n }));
   return { parts, setPart, list, clear: () => setColourParts({}) };
 }

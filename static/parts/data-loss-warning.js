@@ -20,7 +20,7 @@ const warnings = {
       use it for seven days. Come near the hub, or save a file. An app on the Home Screen keeps its entries.`,
   ],
   'long-offline': [
-    'Nothing was sent for more than a day',
+    'Nothing has been sent for more than a day',
     'The browser has not promised to keep your entries. Come near the hub, or save a file.',
   ],
 };

@@ -19,11 +19,11 @@ import {
 import { hub } from '../sync/hub-state.js';
 import { useAction, useData, useLiveData } from './data-hooks.js';
 import { labelsPerSheet } from './label-paper.js';
-/** @import { Fact, LabelPaper, LabelToPrint, OmittedFrom } from '../dist/calls.d.ts' */
+/** @import { Fact, LabelPaper, LabelToPrint, LabelOmissions } from '../dist/calls.d.ts' */
 
 /**
  * LabelLayout holds the pages that the core laid out; start is the position of the first label on its sheet.
- * @typedef {{pages: string[], labels: LabelToPrint[], omitted: OmittedFrom[], paper: LabelPaper,
+ * @typedef {{pages: string[], labels: LabelToPrint[], omitted: LabelOmissions[], paper: LabelPaper,
  *   start: number}} LabelLayout
  */
 

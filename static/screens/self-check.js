@@ -51,19 +51,19 @@ export function SelfCheck() {
   </${Screen}>`;
 }
 
-// stageOf says what the page shows: "trusted" (the next steps), "untrusted" (what helps), "in" (all
+// stageOf says what the page shows: "trusted" (the next steps), "untrusted" (what helps), "paired" (all
 // is done), "copy", "computer", or "unknown".
 function stageOf(kind, trusted, role) {
   if (kind === 'computer') return 'computer';
   if (trusted === false) return 'untrusted';
   if (kind === 'copy') return 'copy';
   if (trusted === null) return 'unknown';
-  return role === 'owner' || role === 'helper' ? 'in' : 'trusted';
+  return role === 'owner' || role === 'helper' ? 'paired' : 'trusted';
 }
 
 const stageHeadings = {
   trusted: ['good', 'This phone trusts your hub', 'The hardest part is done.'],
-  in: ['good', 'This phone trusts your hub', 'And it is paired.'],
+  paired: ['good', 'This phone trusts your hub', 'And it is paired.'],
   untrusted: [
     'unsure',
     'This phone does not trust your hub yet',

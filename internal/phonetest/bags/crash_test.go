@@ -52,7 +52,7 @@ func checkStorageIsOpenedAgain(h *hubtest.Hub, p *phonetest.Phone, batch string)
 	}
 }
 
-// checkCoreIsStartedAgain ends both workers of the core with an error, and without a word.
+// checkCoreIsStartedAgain ends both workers of the core, once with an error and once silently.
 func checkCoreIsStartedAgain(p *phonetest.Phone) {
 	p.T.Helper()
 	p.GoTo("/sums/bottle")

@@ -201,8 +201,8 @@ func TestScanWithTheBrowsersReader(t *testing.T) {
 	scanForeignCode(p, c)
 }
 
-// scanForeignCode scans what is no label: it is told as what it says, and nothing comes of
-// it, though it is an address; an invitation leads to where this phone is paired. The
+// scanForeignCode scans a code that is no label: its text is shown, and the app does nothing
+// with it, though it is an address; an invitation leads to where this phone is paired. The
 // camera is let go while the app is out of sight.
 func scanForeignCode(p *phonetest.Phone, c phonetest.Camera) {
 	p.T.Helper()
@@ -265,7 +265,7 @@ func scanPhoto(p *phonetest.Phone) {
 	p.WaitForText("Bag 11", "As printed on the label", "keep wet and warm")
 }
 
-// noPicture is a file that is called one.
+// noPicture is a file that only has the name of a picture.
 func noPicture(t *testing.T) string {
 	t.Helper()
 	name := filepath.Join(t.TempDir(), "photo.jpg")
@@ -304,7 +304,7 @@ func turnedPhoto(t *testing.T, text string) image.Image {
 	return img
 }
 
-// refuseCamera says no: who does is not asked again in this visit.
+// refuseCamera refuses the camera: whoever does so is not asked again during this visit.
 func refuseCamera(p *phonetest.Phone) {
 	p.T.Helper()
 	p.Open("/scan")

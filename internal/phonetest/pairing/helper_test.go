@@ -160,7 +160,7 @@ func sendAsPhoneOfTheHouse(h *hubtest.Hub, helper *phonetest.Phone) {
 	helper.Tap("Helper…")
 	helper.Fill("Code", h.Invite())
 	helper.Tap("Pair this phone")
-	helper.WaitForText("It is a phone of the house")
+	helper.WaitForText("It is now one of the phones of this house")
 	hubtest.WaitUntil(helper.T, "the place on the hub", func() bool { return h.CountFacts(journal.KindPlaceNamed) == 1 })
 	helper.GoTo("/phone")
 	helper.WaitForSync()

@@ -90,7 +90,7 @@ func TestJoiningPage(t *testing.T) {
 	}
 }
 
-// checkFit holds that what is tapped is high enough for a glove, and that twice the
+// checkFit checks that what is tapped is high enough for a glove, and that twice the
 // text size loses nothing to the side.
 func checkFit(t *testing.T, p *phonetest.Phone, what string) {
 	t.Helper()

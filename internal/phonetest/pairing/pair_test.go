@@ -10,8 +10,8 @@ import (
 	"testing"
 )
 
-// A stranger keeps what it writes until it is let in. Who keeps the house names
-// phones, lets one out and in again, and decides on what it sent meanwhile.
+// An unpaired phone keeps what it writes until it is paired. An owner names phones, removes one
+// and gives it access again, and decides on what it sent meanwhile.
 func TestPhonesOfTheHouse(t *testing.T) {
 	need.CI(t)
 	t.Parallel()

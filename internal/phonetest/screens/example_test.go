@@ -42,8 +42,8 @@ func TestExampleOfTheFirstScreen(t *testing.T) {
 	p.WaitForNoText("Made in the example") // it is made afresh
 }
 
-// The program started with --example shows the example to every phone, and one
-// Tap brings the journal back as it was.
+// The program started with --example shows the example to every phone, and one tap brings the
+// journal back as it was.
 func TestExampleOfTheProgram(t *testing.T) {
 	need.CI(t)
 	t.Parallel()

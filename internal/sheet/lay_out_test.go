@@ -32,7 +32,7 @@ func pageTexts(p Page) (all []string) {
 	return all
 }
 
-// On every stock: the number at its height, the time, the caution, the id and a
+// On every paper: the number at its height, the time, the caution, the id and a
 // code are there, and what is not there is said.
 func TestWhatIsNeverDropped(t *testing.T) {
 	numbers := map[string]float64{"a4-105x74": 25} // mm; 12 elsewhere
@@ -228,7 +228,7 @@ type drawnBox struct {
 	x0, y0, x1, y1 float64
 }
 
-// checkPage holds the rules of a single label.
+// checkPage checks the rules of a single label.
 func checkPage(t fatalReporter, p Page) {
 	const slack = 1e-6
 	var inked, boxes, zones []drawnBox
