@@ -207,10 +207,10 @@ func (d *doctor) checkAuthority() finding {
 			return f
 		}
 	}
-	left := a.Until().Sub(d.now)
+	left := a.ExpiresAt().Sub(d.now)
 	days := int(math.Floor(left.Hours() / 24))
 	if left < expiryNotice {
-		return finding{unsure, fmt.Sprintf("the authority ends in %s, on %s", plural(days, "day"), a.Until().Format(time.DateOnly)),
+		return finding{unsure, fmt.Sprintf("the authority ends in %s, on %s", plural(days, "day"), a.ExpiresAt().Format(time.DateOnly)),
 			"at a quiet time stop coldbatch, run `coldbatch authority --renew`, and let every phone trust the new one"}
 	}
 	return goodFinding("it vouches for %s for %s more", host, plural(days, "day"))
