@@ -46,7 +46,7 @@ func TestTwoHosts(t *testing.T) {
 	program := startProgram(t, at.Command(hubtest.Binary(t), "--data", t.TempDir()))
 	code := program.waitForOutput(`type the code\s+(\d{4} \d{4})`)
 	fingerprint := program.waitForOutput(`((?:[0-9A-F]{2}:){31}[0-9A-F]{2})`)
-	if joinURL := program.waitForOutput(`on a phone in this network: (\S+)`); joinURL != "http://192.168.77.1:8090" {
+	if joinURL := program.waitForOutput(`on a phone on this network: (\S+)`); joinURL != "http://192.168.77.1:8090" {
 		t.Errorf("the joining page is said to be %s", joinURL)
 	}
 
@@ -67,7 +67,7 @@ func TestTwoHosts(t *testing.T) {
 	// Another program finds its name taken, as it would by a forged answer. It says so,
 	// serves its own computer, and does not announce the name.
 	second := startProgram(t, phone.Command(hubtest.Binary(t), "--data", t.TempDir()))
-	second.waitForOutput(`another machine in this network, 192\.168\.77\.1, (answers to the name coldbatch\.local)`)
+	second.waitForOutput(`another machine on this network, 192\.168\.77\.1, (answers to the name coldbatch\.local)`)
 	if out, err := phone.Command(link, requestLocalCommand).CombinedOutput(); err != nil {
 		t.Errorf("the second program does not serve its own computer: %v: %s", err, out)
 	}

@@ -9,7 +9,7 @@ import { callExtra } from '../core/extra.js';
 
 const settleDelay = 250; // ms without a change until the card is worked out
 
-/** useFoldReport works the card out once the design has been left alone for a moment; until then the last card stays. */
+/** useFoldReport works the card out once the design has been left alone for a moment; the last card stays till then. */
 export function useFoldReport(design, results, squeeze) {
   const [answer, setAnswer] = useState(/** @type {{value?: any, fault?: any}} */ ({}));
   const run = useRef(0);

@@ -95,7 +95,7 @@ function Paired({ paired }) {
   const loadBatch = () => (paired.batch ? batchView(paired.batch).catch(nullIfNotFound) : null);
   const { value: batch, fault } = useLiveData(loadBatch);
   const words = isOwner
-    ? 'It is now one of the phones of this house. It now gets all batches and places, and its own entries are sent to the hub.'
+    ? 'It is now one of the phones of this house. It gets all batches and places, and sends its own entries.'
     : `It helps with ${batch ? `“${batch.name}”` : 'one batch'}. It sees that batch and the places
       where its bags stand, and also works out of range.`;
   const next =
