@@ -1,6 +1,24 @@
-// Watches the start of the app. It is a plain script without imports, so it runs even if a module
-// is missing or cannot be parsed: it then reports the failure and offers to download the app again.
-// It never touches what was recorded.
+// Shows the last known Today until the app has started, and watches that it starts. It is a plain
+// script without imports, so it runs even if a module is missing or cannot be parsed: it then reports
+// the failure and offers to download the app again. It never touches what was recorded.
+
+// What Today said when it was last open is written into the empty frame, marked as old.
+(() => {
+  const head = location.pathname === '/' && document.querySelector('#app .head');
+  if (!head) return;
+  try {
+    const last = JSON.parse(localStorage.getItem('last-today') || 'null');
+    if (!last) return;
+    const add = (name, className, text) =>
+      head.append(Object.assign(document.createElement(name), { className, textContent: text }));
+    add('p', 'overline', `As of ${last.at}`);
+    add('h1', '', last.title);
+    for (const line of last.lines) add('p', 'sub', line);
+  } catch (err) {
+    console.error('last Today:', err); // the app shows Today a moment later
+  }
+})();
+
 (() => {
   const startTimeout = 20000; // ms until a start that gives no sign counts as failed
 
@@ -9,6 +27,7 @@
     console.error('start:', why);
     const box = document.createElement('main');
     box.id = 'boot';
+    document.getElementById('app')?.replaceChildren();
     const heading = document.createElement('h1');
     heading.textContent = 'The app did not start';
     const text = document.createElement('p');

@@ -37,7 +37,9 @@ async function main() {
   allowSound();
   startOneTouch();
   startRouter(routes, NotFound);
-  render(h(App, null), /** @type {HTMLElement} */ (document.getElementById('app')));
+  const app = /** @type {HTMLElement} */ (document.getElementById('app'));
+  app.replaceChildren(); // the frame in index.html, and the last Today
+  render(h(App, null), app);
   document.documentElement.dataset.started = 'yes';
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState !== 'visible') return;

@@ -13,7 +13,7 @@ import (
 // ViewToday returns the first screen: what needs doing now in any open batch. finished is
 // how many batches are finished, which are not among states.
 func ViewToday(states []batch.State, finished int, e ViewEnv) TodayView {
-	v := TodayView{OpenPowders: []OpenPowderView{}, Groups: []BagGroup{}, Places: []PlaceView{}, Batches: []BatchLine{}, IsFirst: len(states)+finished == 0}
+	v := TodayView{AsOf: e.formatDate(e.Now), OpenPowders: []OpenPowderView{}, Groups: []BagGroup{}, Places: []PlaceView{}, Batches: []BatchLine{}, IsFirst: len(states)+finished == 0}
 	var all []BagView
 	groups := []BagGroup{
 		{Key: "ready", Title: "Ready to rinse"}, {Key: "probably", Title: "Probably ready"},

@@ -320,6 +320,7 @@ type HistoryLine struct {
 
 // TodayView is the first screen: what needs doing now.
 type TodayView struct {
+	AsOf        string           `json:"asOf"` // the time of the view: "Sun 29 Nov, 14:05"
 	Headline    string           `json:"headline"`
 	OpenPowders []OpenPowderView `json:"powder"`  // batches in which dye powder is open
 	IsFirst     bool             `json:"isFirst"` // there was never a batch: say how to begin

@@ -1,5 +1,6 @@
 // Today: what to do now.
 import { html, capitalize, keepUnits } from '../parts/html.js';
+import { useEffect } from 'preact/hooks';
 import { exampleMode } from '../device/example-mode.js';
 import { todayView } from '../journal/views.js';
 import { openExample } from '../sync/example.js';
@@ -9,6 +10,7 @@ import { BatchRows } from '../parts/batch-rows.js';
 import { useLiveData } from '../parts/data-hooks.js';
 import { DataLossWarning } from '../parts/data-loss-warning.js';
 import { Icon } from '../parts/icons.js';
+import { saveLastToday } from '../parts/last-today.js';
 import { LinkRow } from '../parts/link-row.js';
 import { NewBatch, openNewBatch } from '../parts/new-batch.js';
 import { Screen } from '../parts/screen.js';
@@ -17,6 +19,9 @@ const groupLimit = 6; // a group of more bags is split by place
 
 export function Today() {
   const { value: view, fault } = useLiveData(todayView);
+  useEffect(() => {
+    if (view) saveLastToday(view);
+  }, [view]);
   const bagCount = view?.groups.reduce((sum, g) => sum + g.bags.length, 0) || 0;
   const open = view?.batches.filter((b) => b.open) || [];
   const inTrouble = view?.places.filter((p) => p.inTrouble) || [];

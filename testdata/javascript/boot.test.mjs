@@ -8,7 +8,7 @@ import { appFolder, doNothing, settle } from './app.mjs';
 const script = readFileSync(new URL('boot.js', appFolder), 'utf8');
 
 // startPage gives a page that boot.js runs on. shown is what it put on it.
-function startPage({ readyState = 'complete', hubAnswers = true } = {}) {
+function startPage({ readyState = 'complete', hubAnswers = true, pathname = '/', lastToday = null } = {}) {
   const listeners = {};
   const page = { shown: [], deleted: [], unregistered: 0, reloads: 0, listeners, timers: [] };
   const element = (name) => ({
@@ -21,8 +21,11 @@ function startPage({ readyState = 'complete', hubAnswers = true } = {}) {
       this[`on${kind}`] = listener;
     },
   });
+  const head = { ...element('div'), parts: [] };
+  page.head = head;
   const document = {
     readyState,
+    querySelector: () => head,
     documentElement: { dataset: {} },
     getElementById: (id) => page.shown.find((box) => box.id === id) ?? null,
     createElement: element,
@@ -41,7 +44,8 @@ function startPage({ readyState = 'complete', hubAnswers = true } = {}) {
       delete: async (name) => page.deleted.push(name),
     },
     navigator: { serviceWorker: { getRegistrations: async () => [{ unregister: async () => page.unregistered++ }] } },
-    location: { reload: () => page.reloads++ },
+    location: { pathname, reload: () => page.reloads++ },
+    localStorage: { getItem: () => lastToday },
   };
   runInContext(script, createContext(scope));
   page.document = document;
@@ -100,4 +104,18 @@ test('without the hub nothing is deleted, because it could not be fetched again'
   await page.repair();
   assert.deepEqual([page.deleted, page.unregistered, page.reloads], [[], 0, 0]);
   assert.ok(page.textShown().some((text) => /hub does not answer/.test(text)));
+});
+
+test('until the app has started, Today is shown as it was, with its time', () => {
+  const lastToday = JSON.stringify({
+    at: 'Sun 29 Nov, 14:05',
+    title: '2 bags are ready',
+    lines: ['Bag 4, tee: <b>now</b>'],
+  });
+  const text = (page) => page.head.parts.map((part) => part.textContent);
+  const today = ['As of Sun 29 Nov, 14:05', '2 bags are ready', 'Bag 4, tee: <b>now</b>'];
+  assert.deepEqual(text(startPage({ lastToday })), today);
+  assert.deepEqual(text(startPage({ lastToday, pathname: '/batches' })), []);
+  assert.deepEqual(text(startPage()), []);
+  assert.deepEqual(text(startPage({ lastToday: 'not JSON' })), []);
 });

@@ -1,7 +1,8 @@
 // What a person sees on a screen, and what happens when they type and tap, without a browser.
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { afterEach, beforeEach, test } from 'node:test';
-import { loadModule } from './app.mjs';
+import { appFolder, loadModule } from './app.mjs';
 import './core.mjs';
 import { fakeStorage } from './fake-storage.mjs';
 import { showScreen, spaced } from './fake-page.mjs';
@@ -264,4 +265,32 @@ test('a colour looks paler with less dye, and that is what is recorded', async (
   await s.waitFor('the colour to be recorded', () => isDone);
   const state = await loadState(batch.scope);
   assert.ok(JSON.stringify(state).includes(shown), `${shown} is not in the batch`);
+});
+
+test('the frame that the page has before any script runs has the places of the navigation bar', async () => {
+  const page = readFileSync(new URL('index.html', appFolder), 'utf8');
+  const inPage = [...page.matchAll(/<a href="([^"]*)"><svg[^>]*><\/svg><span>([^<]*)/g)].map((m) => [m[1], m[2]]);
+  const s = await show('/parts/nav-bar.js', 'NavBar', {});
+  assert.deepEqual(
+    inPage,
+    s.all('a').map((a) => [a.getAttribute('href'), spaced(a)]),
+  );
+});
+
+test('what Today said is there at the next start, before the core has answered', async () => {
+  const batch = await recordBatch(1);
+  await recordBags(batch, 1);
+  const saved = {};
+  globalThis.localStorage = { getItem: () => null, setItem: (key, text) => Object.assign(saved, { [key]: text }) };
+  const s = await show('/screens/today.js', 'Today', {});
+  await s.waitFor('the bag', () => s.classed('bag-number').length > 0);
+  await s.waitFor('it to be saved', () => saved['last-today']);
+  const { at, title, lines } = JSON.parse(saved['last-today']);
+  assert.match(at, /[0-9]{1,2}[:.][0-9]{2}/);
+  assert.ok(s.text().includes(title));
+  assert.ok(
+    lines.some((line) => /^Bag [0-9]+B, .+: /.test(line)),
+    lines.join('; '),
+  );
+  delete globalThis.localStorage;
 });
