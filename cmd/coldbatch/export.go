@@ -5,10 +5,10 @@ import (
 	"bytes"
 	"context"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"io"
 	"os"
-	"path"
 	"path/filepath"
 	"strings"
 
@@ -24,10 +24,6 @@ const (
 	exportTable   = "bags.csv"
 	exportPhotos  = "photos"
 )
-
-// maxExportBytes is the size of the largest journal that import reads from an export (judgement:
-// a hundred times a large journal).
-const maxExportBytes = 1 << 30
 
 // export writes everything into one file: a zip, or without photos and table a .json, or the
 // table alone as .csv.
@@ -58,28 +54,57 @@ func (c command) export(args []string) error {
 	if err != nil {
 		return err
 	}
-	var b bytes.Buffer
 	photos := 0
-	switch ext {
-	case ".json":
-		b.Write(journal.WriteSavedFile(e.Facts))
-	case ".csv":
-		err = writeTable(&b, e.Table)
-	default:
-		photos, err = writeExport(&b, e, *f.data)
-	}
+	var problems []string
+	err = replaceFile(out, func(w io.Writer) error {
+		switch ext {
+		case ".json":
+			_, err := w.Write(journal.WriteSavedFile(e.Facts))
+			return err
+		case ".csv":
+			return writeTable(w, e.Table)
+		}
+		photos, problems, err = writeExport(w, e, *f.data)
+		return err
+	})
 	if err != nil {
 		return err
 	}
-	if err := os.WriteFile(out, b.Bytes(), 0o600); err != nil { // it holds the secrets of labels
-		return writeError(out, err)
+	for _, p := range problems {
+		fmt.Fprintln(c.err, p)
 	}
 	fmt.Fprintf(c.out, "%s in %s", plural(len(e.Facts), "entry"), out)
 	if ext == ".zip" {
 		fmt.Fprintf(c.out, ", with %s", plural(photos, "photo"))
 	}
 	fmt.Fprintln(c.out)
+	if len(problems) > 0 {
+		return fault.New(fault.Damaged, "the export lacks %s", plural(len(problems), "photo")).
+			WithHint("delete the damaged file; a phone that has the photo then sends it again")
+	}
 	return nil
+}
+
+// replaceFile has write fill a temporary file in path's folder and names it path only once it
+// is complete: an earlier export stays as it was when the disk is full or the power fails.
+// Only this user may read it, since it holds the secrets of labels.
+func replaceFile(path string, write func(io.Writer) error) error {
+	temp, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".new-*") // mode 0600
+	if err != nil {
+		return writeError(path, err)
+	}
+	defer os.Remove(temp.Name()) // no effect once the file is renamed
+	err = write(temp)
+	if err == nil {
+		err = temp.Sync()
+	}
+	if err = errors.Join(err, temp.Close()); err == nil {
+		err = os.Rename(temp.Name(), path)
+	}
+	if known := new(fault.Fault); err != nil && !errors.As(err, &known) {
+		return writeError(path, err)
+	}
+	return err
 }
 
 func exportJournalOf(ctx context.Context, h *hub.Hub) (*hub.ExportedJournal, error) {
@@ -87,7 +112,8 @@ func exportJournalOf(ctx context.Context, h *hub.Hub) (*hub.ExportedJournal, err
 }
 
 // writeExport writes the zip. It holds no times, so that the same journal gives the same bytes.
-func writeExport(w io.Writer, e hub.ExportedJournal, data string) (photos int, err error) {
+// A damaged photo is left out, and problems has a sentence for each.
+func writeExport(w io.Writer, e hub.ExportedJournal, data string) (photos int, problems []string, err error) {
 	z := zip.NewWriter(w)
 	add := func(name string, method uint16, content []byte) error {
 		file, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: method})
@@ -98,13 +124,13 @@ func writeExport(w io.Writer, e hub.ExportedJournal, data string) (photos int, e
 	}
 	var table bytes.Buffer
 	if err := writeTable(&table, e.Table); err != nil {
-		return 0, err
+		return 0, nil, err
 	}
 	if err := add(exportJournal, zip.Deflate, journal.WriteSavedFile(e.Facts)); err != nil {
-		return 0, err
+		return 0, nil, err
 	}
 	if err := add(exportTable, zip.Deflate, table.Bytes()); err != nil {
-		return 0, err
+		return 0, nil, err
 	}
 	store := photosIn(data)
 	for _, hash := range e.Photos {
@@ -112,15 +138,19 @@ func writeExport(w io.Writer, e hub.ExportedJournal, data string) (photos int, e
 		if fault.Is(err, fault.NotFound) {
 			continue // it is still on a phone
 		}
+		if fault.Is(err, fault.Damaged) {
+			problems = append(problems, fault.AsFault(err).Sentence)
+			continue
+		}
 		if err != nil {
-			return photos, err
+			return photos, problems, err
 		}
 		if err := add(exportPhotos+"/"+hash+".jpg", zip.Store, b); err != nil {
-			return photos, err
+			return photos, problems, err
 		}
 		photos++
 	}
-	return photos, z.Close()
+	return photos, problems, z.Close()
 }
 
 // writeTable writes rows as CSV by RFC 4180, which spreadsheets read.
@@ -128,63 +158,4 @@ func writeTable(w io.Writer, rows [][]string) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
 	return c.WriteAll(rows)
-}
-
-// readExport returns the facts of an export or of a file that the app saved, and keeps the
-// photos in it.
-func readExport(name, data string) (facts []journal.Fact, unread, photos int, err error) {
-	if !strings.EqualFold(filepath.Ext(name), ".zip") {
-		facts, unread, err = readSavedFile(name)
-		return facts, unread, 0, err
-	}
-	z, err := zip.OpenReader(name)
-	if err != nil {
-		return nil, 0, 0, fault.New(fault.Damaged, "the file %s cannot be read as a zip: %v", name, err)
-	}
-	defer z.Close()
-	found := false
-	for _, file := range z.File {
-		hash, isPhoto := strings.CutSuffix(file.Name, ".jpg")
-		switch {
-		case file.Name == exportJournal:
-			text, err := readZipped(file, maxExportBytes)
-			if err != nil {
-				return nil, 0, 0, err
-			}
-			found = true
-			if facts, unread, err = journal.ReadSavedFile(name, text); err != nil {
-				return nil, 0, 0, err
-			}
-		case isPhoto && path.Dir(file.Name) == exportPhotos:
-			b, err := readZipped(file, journal.MaxPhotoBytes)
-			if err != nil {
-				return nil, 0, 0, err
-			}
-			if err := photosIn(data).Put(path.Base(hash), b); err != nil {
-				return nil, 0, 0, err
-			}
-			photos++
-		}
-	}
-	if !found {
-		return nil, 0, 0, fault.New(fault.Damaged, "%s holds no %s", name, exportJournal).WithHint("a file that `coldbatch export` wrote")
-	}
-	return facts, unread, photos, nil
-}
-
-// readZipped reads one file of a zip, of at most limit bytes.
-func readZipped(file *zip.File, limit int64) ([]byte, error) {
-	r, err := file.Open()
-	if err != nil {
-		return nil, fault.New(fault.Damaged, "%s in the zip cannot be read: %v", file.Name, err)
-	}
-	defer r.Close()
-	b, err := io.ReadAll(io.LimitReader(r, limit+1))
-	if err != nil {
-		return nil, fault.New(fault.Damaged, "%s in the zip cannot be read: %v", file.Name, err)
-	}
-	if int64(len(b)) > limit {
-		return nil, fault.New(fault.Input, "%s in the zip has more than %d bytes", file.Name, limit)
-	}
-	return b, nil
 }
