@@ -112,7 +112,9 @@ func (h *Hub) classifyFacts(who rights.Asker, q exchange.Request) (accepted []jo
 		switch {
 		case err != nil:
 		case f.Device == q.Device:
-			err = rights.CheckWrite(who, f)
+			if err = rights.CheckWrite(who, f); err == nil {
+				err = checkOwnBody(f)
+			}
 		default: // a restored hub may have lost what others wrote
 			err = rights.CheckRelay(who, f)
 		}
@@ -138,6 +140,16 @@ func (h *Hub) classifyFacts(who rights.Asker, q exchange.Request) (accepted []jo
 		refused = append(refused, refuseFact(head.ID, err))
 	}
 	return accepted, waiting, refused
+}
+
+// checkOwnBody returns a fault where what a phone itself wrote does not hold what its kind
+// needs: it would be stored, and no screen would show it. A body of a newer version is not
+// judged, nor what another phone wrote, which a restored hub gets back as it is.
+func checkOwnBody(f journal.Fact) error {
+	if k, known := journal.FindKind(f.Kind); !known || f.Version > k.Version {
+		return nil
+	}
+	return f.CheckBody()
 }
 
 // refuseFact says that the fact id was refused because of err.

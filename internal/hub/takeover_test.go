@@ -63,9 +63,14 @@ func TestHelperTakesOverNothing(t *testing.T) {
 	h.mustSyncPhone(t, kai, market)
 	own := kai.closeBag(t, h, market, 41)
 	h.mustSyncPhone(t, kai)
-	if a := h.sendForged(t, kai, h.forgeFact(kai, fmt.Sprintf("%012xfff5", now), scope, own, journal.KindBagClosed, `{"number":42,"pieces":[],"colours":[]}`, now)); len(a.Acks) != 1 {
+	if a := h.sendForged(t, kai, h.forgeFact(kai, fmt.Sprintf("%012xfff5", now), scope, own, journal.KindBagClosed, bagBody(h, 42), now)); len(a.Acks) != 1 {
 		t.Errorf("it may not close its own bag again: %+v", a.Refused)
 	}
+}
+
+// bagBody is the body of a closed bag with that number.
+func bagBody(h *testHub, number int) string {
+	return fmt.Sprintf(`{"number":%d,"pieces":[{"piece":%q,"count":1}],"colours":[{"colour":%q,"share":1}]}`, number, h.newID(), h.newID())
 }
 
 // Helpers ask for all numbers that there are, and one uses every number that it can think
@@ -95,7 +100,7 @@ func TestHelpersUseUpNoNumbers(t *testing.T) {
 			t.Errorf("a helper has the numbers %d to %d", l.From, l.To)
 		}
 	}
-	forged := []factText{h.forgeFact(kai, "0000000000000000", scope, h.newID(), journal.KindBagClosed, `{"number":1023,"pieces":[],"colours":[]}`, now)}
+	forged := []factText{h.forgeFact(kai, "0000000000000000", scope, h.newID(), journal.KindBagClosed, bagBody(h, 1023), now)}
 	for from := 1; from <= journal.MaxNumber; from += 200 {
 		for _, letter := range []string{"", "A"} {
 			forged = append(forged, h.forgeFact(kai, "0000000000000000", scope, h.newID(), journal.KindBlanksPrinted,

@@ -179,7 +179,7 @@ func TestHelperWrites(t *testing.T) {
 	// A target that is no id, though as long as one: there is nothing to take back.
 	odd := kai.write(t, draft(scope, market, journal.KindFactWithdrawn, target(anas)))[0]
 	text := strings.Replace(string(odd.Text()), string(anas.ID), string(anas.ID[:24])+`\n0`, 1)
-	if a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []factText{factText(text)}}); err != nil || len(a.Acks) != 1 {
+	if a, err := h.Exchange(ctx, h.askerOf(kai), exchange.Request{Device: kai.Device, Facts: []factText{factText(text)}}); err != nil || len(a.Refused) != 1 {
 		t.Errorf("%+v %v", a, err)
 	}
 	// With the target in the same call, and with a lie about who wrote it.
