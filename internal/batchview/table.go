@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/zone"
@@ -58,16 +59,30 @@ func BagTable(states []batch.State, e ViewEnv) [][]string {
 	return rows
 }
 
-// SafeCell returns a text that no spreadsheet takes for a formula: one that begins like one
-// gets an apostrophe in front, unless it is a number.
+// formulaStarts are the characters with which a formula may begin, those of full width too.
+const formulaStarts = "=+-@＝＋－＠"
+
+// SafeCell returns a text that no spreadsheet takes for a formula: a part that begins like one
+// gets an apostrophe in front. A part begins the text, and follows each line break, tab or
+// semicolon in it, since where a comma is the decimal point a spreadsheet may end the cell
+// there. A number stays as it is.
 func SafeCell(text string) string {
-	if text == "" || !strings.ContainsAny(text[:1], "=+-@\t\r\n") {
+	if v, err := strconv.ParseFloat(text, 64); err == nil && !math.IsInf(v, 0) && !math.IsNaN(v) && text[0] != '+' {
 		return text
 	}
-	if v, err := strconv.ParseFloat(text, 64); err == nil && !math.IsInf(v, 0) && !math.IsNaN(v) && text[0] == '-' {
-		return text
+	var b strings.Builder
+	if text != "" && strings.ContainsAny(text[:1], "\t\r\n") { // a spreadsheet may leave it out
+		b.WriteByte('\'')
 	}
-	return "'" + text
+	begins := true
+	for _, r := range text {
+		if begins && strings.ContainsRune(formulaStarts, r) {
+			b.WriteByte('\'')
+		}
+		b.WriteRune(r)
+		begins = strings.ContainsRune(";\t\r\n", r) || begins && (!unicode.IsGraphic(r) || unicode.IsSpace(r) || r == '"')
+	}
+	return b.String()
 }
 
 func tableNumber(v float64) string {

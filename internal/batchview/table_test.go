@@ -36,3 +36,16 @@ func TestBagTable(t *testing.T) {
 		}
 	}
 }
+
+// A cell whose text goes on with a formula behind a semicolon, a tab or a line break was taken
+// for two cells where a comma is the decimal point, and the second for a formula. So are signs
+// of full width, and a sign behind spaces or what cannot be seen.
+func TestNoPartOfACellIsAFormula(t *testing.T) {
+	for text, want := range map[string]string{"rust;=1+1": "rust;'=1+1", "a\n=1": "a\n'=1", "a\t-1+2": "a\t'-1+2", "＝1+1": "'＝1+1", " =1": " '=1", "\ufeff@x": "\ufeff'@x",
+		"a; \"+1": "a; \"'+1", "=a;=b": "'=a;'=b", "+5": "'+5", "1-2; a=b; c": "1-2; a=b; c", "rust; deep yellow": "rust; deep yellow"} {
+		got := SafeCell(text)
+		if got != want || SafeCell(got) != got {
+			t.Errorf("%q becomes %q, then %q", text, got, SafeCell(got))
+		}
+	}
+}
