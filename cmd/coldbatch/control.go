@@ -94,7 +94,7 @@ func (p *Program) controlHandler() http.Handler {
 	mux := http.NewServeMux()
 	handleControl(mux, "check", func(context.Context, struct{}) (any, error) { return p.journal.Check() })
 	handleControl(mux, "backup", func(_ context.Context, out string) (any, error) {
-		return struct{}{}, p.journal.BackupFile(out)
+		return struct{}{}, p.journal.BackupFile(out, hub.CopyMark)
 	})
 	handleControl(mux, "pair", func(ctx context.Context, _ struct{}) (any, error) { return p.invite(ctx) })
 	handleControl(mux, "take", func(ctx context.Context, facts []journal.Fact) (any, error) {

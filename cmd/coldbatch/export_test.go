@@ -289,3 +289,23 @@ func TestImportZipBomb(t *testing.T) {
 		t.Errorf("the journal: %s", says)
 	}
 }
+
+// A journal knows whether it is a backup that was put back: only then do helpers wait.
+func TestBackupIsMarked(t *testing.T) {
+	data, copied := newJournal(t), t.TempDir()
+	mustRunCommand(t, "backup", "--data", data, filepath.Join(copied, journalFile))
+	for dir, want := range map[string]bool{data: false, copied: true} {
+		s, err := store.Open(filepath.Join(dir, journalFile), store.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		h, err := hub.Open(storeJournal{s}, api.Identity{}, machineSystem())
+		if err != nil || h.WaitsForOwner() != want {
+			t.Errorf("%s: waits %v, want %v, %v", dir, err == nil && h.WaitsForOwner(), want, err)
+		}
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+		mustRunCommand(t, "check", "--data", dir)
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/hub"
 	"coldbatch/internal/store"
 )
 
@@ -71,7 +72,7 @@ func backupFrom(path, out string) error {
 		return err
 	}
 	defer s.Close()
-	return s.BackupFile(out)
+	return s.BackupFile(out, hub.CopyMark)
 }
 
 // warnDamage reports a damaged part of the journal, which is left out.

@@ -93,6 +93,10 @@ func (p *Program) Run() (err error) {
 		return err
 	}
 	p.activeHub.Store(p.journalHub)
+	if p.journalHub.WaitsForOwner() {
+		p.Log.Print("this journal is a backup that was put back: helpers and calendars wait until a phone of yours has synced, or you pair one. " +
+			"Remove again each phone of yours that you had removed since the backup was made")
+	}
 	if p.Example {
 		if err := p.openExample(p.ctx); err != nil {
 			return err

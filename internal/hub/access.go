@@ -209,6 +209,9 @@ func (h *Hub) askerFor(ctx context.Context, c credential) (rights.Asker, error) 
 	if c.Role == rights.Owner {
 		return rights.Asker{Role: rights.Owner, Device: c.Device}, nil
 	}
+	if err := h.checkPutBack(); err != nil {
+		return removed, err
+	}
 	helper := rights.Asker{Role: rights.Helper, Device: c.Device}
 	for _, id := range c.Batches {
 		b, err := h.batchSummary(ctx, id)

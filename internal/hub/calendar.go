@@ -40,6 +40,9 @@ func (h *Hub) CalendarFeed(ctx context.Context, token string, style unit.Style) 
 	if !calendars[hashOf(code)] {
 		return nil, unknown
 	}
+	if err := h.checkPutBack(); err != nil {
+		return nil, err
+	}
 	return h.makeCalendar(ctx, rights.Asker{Role: rights.Owner}, batchview.CalendarOrder{}, style)
 }
 

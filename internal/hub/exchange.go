@@ -94,6 +94,9 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 	}
 	h.notifySubscribers(lastSeq)
 	h.recordSeen(ctx, q.Device, now)
+	if err := h.settlePutBack(ctx, who, q, a); err != nil {
+		return nil, err
+	}
 	return a, nil
 }
 

@@ -63,6 +63,7 @@ type Hub struct {
 	lastReadings    map[string]lastReading      // by the hash of the sensor's token
 	lastSeen        map[journal.ID]zone.Instant // the last exchange of each phone since the start
 	latestTimeShown zone.Instant                // the latest time that the clock has shown
+	putBack         putBack
 }
 
 // Open opens the use cases on j. At the first run it fixes the identity by wanted; on
@@ -87,7 +88,11 @@ func Open(j Journal, wanted api.Identity, s System) (*Hub, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Hub{Identity: id, journal: j, system: s, epoch: newEpoch(s), access: access, latestTimeShown: latest,
+	back, err := readPutBack(j)
+	if err != nil {
+		return nil, err
+	}
+	return &Hub{Identity: id, journal: j, putBack: back, system: s, epoch: newEpoch(s), access: access, latestTimeShown: latest,
 		accessLock: newLock(), factWriteLock: newLock(),
 		subscribers:  map[chan uint64]bool{},
 		derived:      derivedCache{summaries: map[journal.ID]batchSummary{}},

@@ -68,10 +68,16 @@ func (h *Hub) Pair(ctx context.Context, who rights.Asker, q api.PairRequest) (*a
 		if !b.acceptsShareCode(hash, w.latestTime) { // the sharing ended, or the invitation was used, meanwhile
 			return errInvalidCode
 		}
+		if err := h.checkPutBack(); err != nil {
+			return err
+		}
 		return w.admitHelper(who, a.findOrAdd(q.Device), q, sharedBatch, paired)
 	})
 	if err != nil {
 		return nil, err
+	}
+	if paired.Batch == "" { // an owner's phone
+		h.notePutBackEnded()
 	}
 	a := h.copyAccess()
 	paired.Asker, err = h.askerFor(ctx, *a.findOrAdd(q.Device))
@@ -130,6 +136,9 @@ func (w *factWriter) admitOwner(c *credential, q api.PairRequest, paired *api.Pa
 		}
 	}
 	c.Role, c.Batches = rights.Owner, nil
+	if err := w.endPutBack(); err != nil {
+		return err
+	}
 	return w.completePairing(c, q, paired)
 }
 

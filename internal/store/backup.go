@@ -21,8 +21,9 @@ func (s *Store) Backup(w io.Writer) (int64, error) {
 }
 
 // BackupFile writes a copy under a temporary name, checks it, and only then names
-// it path. A file that is there is never replaced (Conflict).
-func (s *Store) BackupFile(path string) error {
+// it path. A file that is there is never replaced (Conflict). Each of marks is a key of meta
+// that the copy gets, so that who opens it knows it for a copy.
+func (s *Store) BackupFile(path string, marks ...string) error {
 	if _, err := os.Lstat(path); err == nil {
 		return asFault(path, fs.ErrExist)
 	}
@@ -39,10 +40,30 @@ func (s *Store) BackupFile(path string) error {
 			err = fault.New(fault.Damaged, "no backup was made, because the file %s has problems: %s", s.path, report.Problems[0]).
 				WithHint("check it first")
 		}
+		if err == nil && len(marks) > 0 {
+			err = markCopy(temp.Name(), marks)
+		}
 		return err
 	})
 	if errors.Is(err, fs.ErrNotExist) {
 		return fault.New(fault.NotFound, "there is no folder for the backup %s", path)
 	}
 	return asFault(path, err)
+}
+
+// markCopy sets keys of meta in the copy at path.
+func markCopy(path string, marks []string) error {
+	s, err := Open(path, Options{})
+	if err != nil {
+		return err
+	}
+	err = s.Update(func(t *Tx) error {
+		for _, key := range marks {
+			if err := t.SetMeta(key, []byte("1")); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return errors.Join(err, s.Close())
 }

@@ -79,3 +79,34 @@ func TestBackupToAReaderThatLeaves(t *testing.T) {
 	}
 	s.mustAdd(newFactGenerator(2).next(10)...)
 }
+
+// A copy gets the marks that are asked for, is good, and is all that gets them.
+func TestBackupWithMarks(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "journal.db")
+	s, err := Open(path, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if err := s.BackupFile(path+".copy", "one", "two"); err != nil {
+		t.Fatal(err)
+	}
+	copied, err := Open(path+".copy", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for s, want := range map[*Store]string{s: "", copied: "1"} {
+		_ = s.View(func(tx *Tx) error {
+			if one, two := string(tx.Meta("one")), string(tx.Meta("two")); one != want || two != want {
+				t.Errorf("%s: %q %q, want %q", s.path, one, two, want)
+			}
+			return nil
+		})
+	}
+	if err := copied.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if r, err := Check(path + ".copy"); err != nil || len(r.Problems) > 0 {
+		t.Errorf("the copy: %+v %v", r, err)
+	}
+}
