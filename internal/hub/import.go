@@ -5,18 +5,22 @@ import (
 	"slices"
 
 	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 )
 
 // Import adds the facts of a file that the app saved, by whichever phone they were
 // written, and returns how many were new. It refuses those that an owner's phone could
-// not send either. It writes in parts; on an error added counts the parts before it.
+// not send either, and those that decide who has access where phones are paired already:
+// whoever made up a file could let itself in, or shut the owner's phones out. It writes in
+// parts; on an error added counts the parts before it.
 func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refused []exchange.Refusal, err error) {
 	refused = []exchange.Refusal{}
 	if err := h.checkNotExample(); err != nil {
 		return 0, refused, err
 	}
+	hasPhones := len(h.copyAccess().Phones) > 0
 	for part := range slices.Chunk(facts, exchange.MaxFacts) {
 		w, err := h.writeFacts(ctx, h.system.Now(), func(w *factWriter) error {
 			for _, f := range part {
@@ -24,19 +28,46 @@ func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refu
 				if err == nil {
 					err = checkStamp(f, w.latestTime)
 				}
+				if err == nil && hasPhones {
+					err = w.checkImportedAccess(f)
+				}
 				if err != nil {
 					refused = append(refused, refuseFact(f.ID, err))
 				} else if err := w.appendFact(&f); err != nil {
 					return err
 				}
 			}
+			w.fromPhone = len(w.appendedFacts) // what the hub adds to them is not the file's
 			return nil
 		})
 		if err != nil {
 			return added, refused, err
 		}
-		added += len(w.appendedFacts)
+		added += w.fromPhone
 		h.notifySubscribers(w.lastSeq)
 	}
 	return added, refused, nil
+}
+
+var errImportedAccess = fault.New(fault.Refused, "this entry decides who has access, which a file does only while no phone is paired").
+	WithHint("share the batch, add the calendar or the sensor, or remove the phone in the app")
+
+// checkImportedAccess returns a fault where f is new and decides who has access, or takes back
+// or restores an entry that does.
+func (w *factWriter) checkImportedAccess(f journal.Fact) error {
+	if w.tx.Has(f.ID) {
+		return nil
+	}
+	if rights.DecidesAccess(f.Kind) {
+		return errImportedAccess
+	}
+	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
+		return nil
+	}
+	t, _ := journal.DecodeBody[journal.FactTarget](f)
+	facts, err := w.tx.Scope(f.Scope)
+	if err == nil && slices.ContainsFunc(facts, func(g journal.Fact) bool { return g.ID == t.Target && rights.DecidesAccess(g.Kind) }) {
+		err = errImportedAccess
+	}
+	return err
 }

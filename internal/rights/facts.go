@@ -11,6 +11,8 @@ var (
 	hubOnlyKinds = kindSet(journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindHelperJoined)
 	// sharingKinds are the kinds that say who helps. Only an owner writes them.
 	sharingKinds = kindSet(journal.KindShareOpened, journal.KindHelperJoined, journal.KindShareClosed)
+	// accessKinds are the other kinds that decide who has access to something.
+	accessKinds = kindSet(journal.KindDeviceRevoked, journal.KindCalendarOpened, journal.KindPlaceSensed)
 	// ownerOnlyKinds are the kinds of a batch that only an owner writes: its start holds the
 	// secret that leads from printed labels to its bags.
 	ownerOnlyKinds = kindSet(journal.KindBatchStarted)
@@ -29,6 +31,9 @@ var writeAction = map[string]Action{"batch": AddToBatch, "place": AddToPlace, "s
 
 // IsSharingKind says whether a kind of fact says who helps with a batch.
 func IsSharingKind(kind string) bool { return sharingKinds[kind] }
+
+// DecidesAccess says whether a kind of fact decides who has access to something.
+func DecidesAccess(kind string) bool { return sharingKinds[kind] || accessKinds[kind] }
 
 // CheckWrite returns a fault if the asker may not write f, which its own phone wrote.
 // CheckWithdrawal is asked too, once the writer of the target is known.
