@@ -124,7 +124,7 @@ const newKinds = `(async () => {
 	const {call} = await appModule('/core/core.js'), {record} = await appModule('/journal/journal.js');
 	const {loadPlaces, loadShelf} = await appModule('/journal/states.js'), {allFacts} = await appModule('/journal/facts.js');
 	const hour = 3600e3, now = Date.now(), ids = await call('id.new', {n: 30}), next = () => ids.pop();
-	const put = (scope, subject, kind, body, hours = 1) => record([{scope, subject, kind, body, at: Math.round(now - hours * hour)}], {sure: false});
+	const put = (scope, subject, kind, body, hours = 1) => record([{scope, subject, kind, body, at: Math.round(now - hours * hour)}]);
 	const place = Object.keys(await loadPlaces()).sort()[0], powder = (await loadShelf()).shelf.items.find(x => x.sort === 'dye').id;
 	const photo = (await allFacts()).find(f => f.kind === 'piece.photographed').body.sha256;
 
