@@ -156,6 +156,6 @@ const newKinds = `(async () => {
 	await b(cases, 'piece.taken', {count: 1}, 27);
 	await b(bag, 'bag.closed', {number: 301, pieces: [{piece: cases, count: 1}], colours: [{colour: rust, share: 1}], place, celsius: 20}, 26);
 	await b(bag, 'bag.opened', {}, 2);
-	await b(bag, 'colour.read', {lab: [50, 20, 30], error: 4, sha256: photo, washes: 3}, 1);
+	await b(bag, 'result.colour-read', {lab: [50, 20, 30], error: 4, sha256: photo, washes: 3}, 1);
 	return true;
 })()`
