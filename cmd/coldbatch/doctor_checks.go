@@ -213,7 +213,7 @@ func (d *doctor) checkAuthority() finding {
 		return finding{unsure, fmt.Sprintf("the authority ends in %s, on %s", plural(days, "day"), a.ExpiresAt().Format(time.DateOnly)),
 			"at a quiet time stop coldbatch, run `coldbatch authority --renew`, and let every phone trust the new one"}
 	}
-	return goodFinding("it vouches for %s for %s more", host, plural(days, "day"))
+	return goodFinding("it vouches for %s, for %d more days", host, days)
 }
 
 // checkServed connects as a phone does and checks the certificate that the program
