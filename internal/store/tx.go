@@ -127,20 +127,16 @@ func (t *Tx) Since(seq uint64, each func(seq uint64, f journal.Fact) bool) error
 			k, record = c.First()
 		}
 		if k == nil {
+			t.reportGap(next, t.bucket(factsBucket).Sequence()+1, t.store.reportDamage)
 			return nil
 		}
 		f, ok := t.readFact(k, record)
-		n, isKey := sequenceOf(k)
-		switch {
-		case ok && n >= next:
+		if n, _ := sequenceOf(k); ok && n >= next {
 			t.reportGap(next, n, t.store.reportDamage)
 			next = n + 1
 			if !each(n, f) {
 				return nil
 			}
-		case !ok && isKey && n == next:
-			t.reportGap(next, next+1, t.store.reportDamage)
-			next++
 		}
 	}
 }
