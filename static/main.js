@@ -14,6 +14,7 @@ import { deviceId } from './journal/journal.js';
 import { startPhotoSync } from './sync/photos.js';
 import { registerServiceWorker, applyWaitingUpdate } from './device/service-worker.js';
 import { allowSound } from './device/ring.js';
+import { startFocusKeeper } from './device/focus-keeper.js';
 import { startOneTouch } from './device/one-touch.js';
 import { watchStorage } from './device/storage.js';
 import { route, startRouter } from './device/router.js';
@@ -36,6 +37,7 @@ async function main() {
   if (await applyWaitingUpdate()) return;
   allowSound();
   startOneTouch();
+  startFocusKeeper();
   startRouter(routes, NotFound);
   const app = /** @type {HTMLElement} */ (document.getElementById('app'));
   app.replaceChildren(); // the frame in index.html, and the last Today

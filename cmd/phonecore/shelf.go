@@ -22,6 +22,9 @@ var shelfCalls = callTable{
 	"plan.view": jsonCall(func(q planArgs) (batchview.PlanView, error) {
 		return batchview.ViewPlan(q.State, q.Shelf, q.Batches, q.Env), nil
 	}),
+	"plan.settle": jsonCall(func(q planArgs) (batchview.Settlement, error) {
+		return batchview.SettleBatch(q.State, q.Shelf, q.Batches, q.Env)
+	}),
 	"rinse.parse":      jsonCall(parseRinse),
 	"blend.parse":      jsonCall(parseBlend),
 	"strength.onCloth": jsonCall(strengthOnCloth),

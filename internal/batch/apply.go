@@ -34,7 +34,9 @@ type factApplier = func(b *builder, f journal.Fact, at zone.Instant)
 
 // factAppliers has a function for each kind whose effect on a batch is journal.EffectChanges.
 var factAppliers = map[string]factApplier{
-	journal.KindBatchFinished: func(b *builder, _ journal.Fact, at zone.Instant) { b.FinishedAt = at },
+	journal.KindBatchFinished: applierWithBody(func(b *builder, _ journal.Fact, at zone.Instant, body journal.NoteBody) {
+		b.FinishedAt, b.FinishNote = at, body.Note
+	}),
 	journal.KindBatchRepeated: applierWithBody(func(b *builder, _ journal.Fact, _ zone.Instant, body journal.BatchRepeated) {
 		b.Repeats = &Repeated{body.From, body.Scale}
 	}),
@@ -115,6 +117,11 @@ var factAppliers = map[string]factApplier{
 		j.SodaGrams += body.SodaGrams
 	}),
 	journal.KindJugDiscarded: func(b *builder, f journal.Fact, _ zone.Instant) { b.dyeJug(f.Subject).IsDiscarded = true },
+	journal.KindBottleFilled: applierWithBody(func(b *builder, _ journal.Fact, _ zone.Instant, body journal.BottleFilled) {
+		j := b.dyeJug(body.Jug)
+		j.FilledML += body.ML * float64(body.Count)
+		j.FilledCount += body.Count
+	}),
 
 	journal.KindBlanksPrinted: func(b *builder, f journal.Fact, _ zone.Instant) { b.applyPrinting(f, "") },
 

@@ -19,7 +19,7 @@ const StateVersion = 4
 // CacheVersion is the version of what Build and BuildPlace make of the same facts. A
 // cached state of another version is built again. Raise it with any change of that:
 // TestCacheVersion fails until you do.
-const CacheVersion = 18
+const CacheVersion = 19
 
 // State is a batch as its facts give it. It does not depend on the
 // device or the order in which the facts came, and on the time only while a fact is
@@ -34,6 +34,7 @@ type State struct {
 	Deadline      zone.Instant    `json:"for,omitempty"`
 	RinseAt       zone.Instant    `json:"rinse,omitempty"` // when its bags are to be rinsed
 	FinishedAt    zone.Instant    `json:"finished,omitempty"`
+	FinishNote    string          `json:"finishNote,omitempty"` // why, where it was not dyed to the end here: "given up"
 	Pieces        []Piece         `json:"pieces"`
 	Colours       []Colour        `json:"colours"`
 	Soaks         []Soak          `json:"soaks"`
@@ -164,6 +165,8 @@ type Jug struct {
 	Colour        journal.ID   `json:"colour"`
 	PowderGrams   float64      `json:"powder"` // g as weighed
 	VolumeML      float64      `json:"ml"`
+	FilledML      float64      `json:"filledML,omitempty"` // into bottles, in all
+	FilledCount   int          `json:"filled,omitempty"`   // how many bottles
 	SodaGrams     float64      `json:"soda,omitempty"`
 	AlginateGrams float64      `json:"alginate,omitempty"`
 	Celsius       *float64     `json:"celsius,omitempty"` // of the water

@@ -13,6 +13,7 @@ type StockUse struct {
 	Stock  journal.ID   `json:"stock,omitempty"`
 	Amount float64      `json:"amount"`
 	At     zone.Instant `json:"at"`
+	Meets  journal.ID   `json:"meets,omitempty"` // what was planned and is met by it: a colour's jug, or the batch's soak
 }
 
 // collectUses lists what the facts of the batch used, in their order. Facts about a bath or a
@@ -31,32 +32,41 @@ func (b *builder) collectUses() {
 			continue
 		}
 		at, _ := b.clocks.CorrectedTime(f.Fact)
-		add := func(sort string, stock journal.ID, amount float64) {
+		meets := func(sort string, stock journal.ID, amount float64, planned journal.ID) {
 			if amount > 0 {
-				b.Uses = append(b.Uses, StockUse{FactID: f.ID, Sort: sort, Stock: stock, Amount: amount, At: at})
+				b.Uses = append(b.Uses, StockUse{FactID: f.ID, Sort: sort, Stock: stock, Amount: amount, At: at, Meets: planned})
 			}
 		}
-		addPowder := func(jug *entity, grams float64) {
+		add := func(sort string, stock journal.ID, amount float64) { meets(sort, stock, amount, "") }
+		addPowder := func(jug *entity, grams float64, planned journal.ID) {
 			if stock := b.stockOfJug(DecodeProps[journal.JugMixed](jug.props)); stock != "" {
-				add("dye", stock, grams)
+				meets("dye", stock, grams, planned)
 			}
 		}
 		switch f.Kind {
 		case journal.KindJugMixed:
 			j := DecodeProps[journal.JugMixed](e.props)
-			addPowder(e, j.PowderGrams)
+			planned := j.Colour
+			if b.dyeJug(f.Subject).IsDiscarded {
+				planned = ""
+			}
+			addPowder(e, j.PowderGrams, planned)
 			add("urea", "", j.UreaGrams)
 			add("softener", "", j.SoftenerGrams)
 			add("thickener", "", j.AlginateGrams)
 		case journal.KindJugTopped:
 			body, _ := journal.DecodeBody[journal.JugTopped](f.Fact)
-			addPowder(e, body.PowderGrams)
+			addPowder(e, body.PowderGrams, "")
 		case journal.KindJugActivated:
 			body, _ := journal.DecodeBody[journal.JugActivated](f.Fact)
 			add("alkali", "", body.SodaGrams)
 		case journal.KindSoakMixed:
 			soak := DecodeProps[journal.SoakMixed](e.props)
-			add("alkali", soak.Stock, soak.SodaGrams)
+			planned := b.ID
+			if b.soakBath(f.Subject).IsDiscarded {
+				planned = ""
+			}
+			meets("alkali", soak.Stock, soak.SodaGrams, planned)
 		case journal.KindSoakTopped:
 			body, _ := journal.DecodeBody[journal.SoakMixed](f.Fact)
 			add("alkali", body.Stock, body.SodaGrams)

@@ -51,6 +51,9 @@ var draftChecks = map[string]func(s batch.State, e ViewEnv, d journal.Draft) *fa
 	journal.KindSoakBegun: withDraftBody(checkSoakPieces),
 	journal.KindSoakEnded: withDraftBody(checkSoakTime),
 	journal.KindJugMixed:  withDraftBody(checkPowder),
+	journal.KindJugTopped: withDraftBody(checkTopUp),
+
+	journal.KindBottleFilled: withDraftBody(checkFilling),
 }
 
 func withDraftBody[T any](check func(s batch.State, e ViewEnv, d journal.Draft, body T) *fault.Fault) func(batch.State, ViewEnv, journal.Draft) *fault.Fault {
@@ -207,4 +210,31 @@ func checkPowder(s batch.State, e ViewEnv, _ journal.Draft, b journal.JugMixed) 
 	}
 	return newQuestion(e.formatMass(b.PowderGrams)+" of "+c.Name+" in "+where+", but "+e.formatMass(wanted)+" is what it needs: "+offWords(ratio),
 		"weigh it again, or correct what you typed")
+}
+
+// checkTopUp asks about powder that makes a jug a multiple of its strength.
+func checkTopUp(s batch.State, e ViewEnv, d journal.Draft, b journal.JugTopped) *fault.Fault {
+	j, known := find(s.Jugs, func(j batch.Jug) bool { return j.ID == d.Subject })
+	c, chosen := s.Colour(j.Colour)
+	if !known || !chosen || c.NeedsNewerApp || c.Strength*c.Depth <= 0 || b.PowderGrams <= 0 {
+		return nil
+	}
+	wanted := c.Strength * c.Depth * (j.VolumeML + b.AddedML) / 1000
+	ratio := (j.PowderGrams + b.PowderGrams) / wanted
+	if ratio < powderSlack {
+		return nil
+	}
+	return newQuestion("that makes "+e.formatMass(j.PowderGrams+b.PowderGrams)+" of "+c.Name+" in "+e.formatVolume(j.VolumeML+b.AddedML)+
+		", where "+e.formatMass(wanted)+" belong: "+offWords(ratio), "weigh it again, or correct what you typed")
+}
+
+// checkFilling asks about more dye in bottles than was in the jug.
+func checkFilling(s batch.State, e ViewEnv, _ journal.Draft, b journal.BottleFilled) *fault.Fault {
+	j, known := find(s.Jugs, func(j batch.Jug) bool { return j.ID == b.Jug })
+	left, filled := j.VolumeML-j.FilledML, b.ML*float64(b.Count)
+	if !known || filled <= left*1.1+5 { // a jug is read to a tenth
+		return nil
+	}
+	return newQuestion("that is "+e.formatVolume(filled)+" out of a jug with "+e.formatVolume(max(0, left))+" left",
+		"perhaps these bottles were recorded already")
 }

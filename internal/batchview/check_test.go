@@ -63,6 +63,14 @@ func TestQuestionsBeforeRecording(t *testing.T) {
 	expect("", journal.KindJugMixed, journal.JugMixed{Colour: rust, PowderGrams: 40, VolumeML: 1000}, "ten times too much")
 	expect("", journal.KindJugMixed, journal.JugMixed{Colour: rust, PowderGrams: 1, VolumeML: 250}, "a tenth of that")
 
+	jug := y.add("", journal.KindJugMixed, journal.JugMixed{Colour: rust, PowderGrams: 5, VolumeML: 250}).Subject
+	expect(jug, journal.KindJugTopped, journal.JugTopped{PowderGrams: 5}, "")
+	expect(jug, journal.KindJugTopped, journal.JugTopped{PowderGrams: 95}, "ten times too much")
+	filled := func(ml float64, n int) journal.BottleFilled { return journal.BottleFilled{Jug: jug, ML: ml, Count: n} }
+	expect(jug, journal.KindBottleFilled, filled(120, 2), "")
+	y.add(jug, journal.KindBottleFilled, filled(120, 2))
+	expect(jug, journal.KindBottleFilled, filled(120, 1), "out of a jug with 10 mL left")
+
 	closed := y.add("", journal.KindBagClosed, bag(napkins, 1)).Subject
 	expect(closed, journal.KindBagOpened, journal.BagOpened{}, "too early")
 	y.a.Now = noon.Add(4 * zone.Day)
@@ -170,5 +178,31 @@ func TestSeveralBagsAlike(t *testing.T) {
 		if formatBagNumber(x.Closed.Number, x.Closed.Letter) != blanks[i].Number || x.BlankBound == nil {
 			t.Errorf("bag %d has label %d, want %s", i, x.Closed.Number, blanks[i].Number)
 		}
+	}
+}
+
+// A jug says what is left in it, how many bottles were filled from it, and how old it is.
+func TestJugLeft(t *testing.T) {
+	y := newTestBatch(t, 46, noon)
+	rust := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RT", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 40, Depth: 1}).Subject
+	jug := y.add("", journal.KindJugMixed, journal.JugMixed{Colour: rust, PowderGrams: 20, VolumeML: 500}).Subject
+	y.add(jug, journal.KindBottleFilled, journal.BottleFilled{Jug: jug, ML: 120, Count: 2})
+	for _, c := range []struct {
+		later zone.Span
+		age   string
+		isOld bool
+	}{
+		{3 * zone.Hour, "mixed 3 h ago", false},
+		{5 * zone.Day, "mixed 5 days ago: use it soon", false}, // dye in plain water: 3 to 7 days, common practice
+		{20 * zone.Day, "mixed 20 days ago: too old, mix a new one", true},
+	} {
+		if j := y.view(noon.Add(c.later)).Jugs[0]; j.Left != "260 mL left" || j.Filled != "2 bottles filled" || j.Age != c.age || j.IsOld != c.isOld {
+			t.Errorf("after %s: %q, %q, %q, old %v", c.later.Words(), j.Left, j.Filled, j.Age, j.IsOld)
+		}
+	}
+	y.a.Now = y.a.Now.Add(zone.Hour)
+	y.add(jug, journal.KindJugActivated, journal.JugActivated{SodaGrams: 5})
+	if j := y.view(y.a.Now.Add(5 * zone.Hour)).Jugs[0]; !j.IsOld {
+		t.Errorf("5 h with soda ash in it: %q", j.Age)
 	}
 }

@@ -107,10 +107,10 @@ var sampleBodies = map[string]string{
 
 	journal.KindStockKnown:   `{"name":"rust","sort":"dye","class":"vinyl-sulfone","generic":"C.I. Reactive Red 2","strength":34,"rgb":"#b5372a","division":0.1,"holds":240,"lot":"7","opened":1770000000000,"keep":50}`,
 	journal.KindStockChanged: `{"name":"rust","class":"vinyl-sulfone","generic":"C.I. Reactive Red 2","strength":34,"rgb":"#b5372a","division":0.1,"holds":240,"lot":"7","opened":1770000000000,"keep":50,"gone":true}`,
-	journal.KindStockBought:  `{"amount":100,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","note":"tin"}`,
-	journal.KindStockUsed:    `{"amount":8,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","note":"jug"}`,
-	journal.KindStockCounted: `{"amount":90,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","note":"weighed"}`,
-	journal.KindStockThrown:  `{"amount":5,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","note":"damp"}`,
+	journal.KindStockBought:  `{"amount":100,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","meets":"#21","note":"tin"}`,
+	journal.KindStockUsed:    `{"amount":8,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","meets":"#21","note":"jug"}`,
+	journal.KindStockCounted: `{"amount":90,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","meets":"#21","note":"weighed"}`,
+	journal.KindStockThrown:  `{"amount":5,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","meets":"#21","note":"damp"}`,
 
 	journal.KindSumsSet: `{"currency":"EUR","hourly":15,"margin":0.3,"hardness":180}`,
 

@@ -30,6 +30,18 @@ func bagPhotos(s batch.State, b batch.Bag, e ViewEnv) []PhotoView {
 	return out
 }
 
+// piecePhotos returns the photos of a piece that are of no bag, newest first.
+func piecePhotos(p batch.Piece, e ViewEnv) []PhotoView {
+	out := []PhotoView{}
+	for _, x := range p.Photos {
+		if x.Bag == "" {
+			out = append(out, PhotoView{Hash: x.Hash, Text: pieceWords(p, 1) + ", " + e.formatTime(x.At), At: x.At, Facts: []journal.ID{x.Fact}})
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].At > out[j].At })
+	return out
+}
+
 // photoWords names what a photo shows: "pillowcase, opened".
 func photoWords(s batch.State, piece journal.ID, stage string) string {
 	what := "a piece that was withdrawn"

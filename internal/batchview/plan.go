@@ -5,6 +5,7 @@ import (
 
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/batch"
+	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
@@ -169,7 +170,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	planned := plan.JugOf(s, c, e.Kit)
 	mix, scaleStep := planned.Mix(), unit.Mass(plan.ScaleStepOf(e.Kit))
 	v.PowderG, v.VolumeML = float64(planned.Powder), float64(planned.Volume)
-	v.Bottles, v.BottleCount = e.bottleWords(planned), planned.Bottles
+	v.Bottles, v.BottleCount, v.FillML = e.bottleWords(planned), planned.Bottles, float64(planned.Fill)
 	v.Powder, v.Volume = e.formatMass(v.PowderG), e.formatVolume(v.VolumeML)
 	v.VolumeInOtherUnits = unit.ShowInOther(unit.KindVolume, v.VolumeML, e.Style)
 	v.ScaleNote = mix.Advise(0, scaleStep, nil, e.Style).Sentence
@@ -188,6 +189,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 		v.ID, v.IsMixed = j.ID, true
 		v.MixedPowder, v.MixedVolume, v.Off = e.formatMass(j.PowderGrams), e.formatVolume(j.VolumeML), jugOff(c, j)
 		v.MixedText = e.formatMass(j.PowderGrams) + " made up to " + e.formatVolume(j.VolumeML) + ", " + e.formatTime(j.MixedAt)
+		v.setLeft(c, j, e)
 		made := mix
 		made.BottleVolume = unit.Volume(j.VolumeML)
 		weighed := unit.Mass(j.PowderGrams)
@@ -198,6 +200,31 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 		break
 	}
 	return v
+}
+
+// usualKeepingCelsius is how warm jugs are taken to stand (judgement: indoors).
+const usualKeepingCelsius = 21
+
+// freshWords say what the age of mixed dye means, where it means anything.
+var freshWords = map[cure.Freshness]string{cure.FreshnessUseSoon: ": use it soon", cure.FreshnessWeak: ": weaker by now, try it on a scrap",
+	cure.FreshnessDiscard: ": too old, mix a new one"}
+
+// setLeft says how much of a jug is left, what was filled from it, and how old it is.
+func (v *JugView) setLeft(c batch.Colour, j batch.Jug, e ViewEnv) {
+	v.LeftML = max(0, j.VolumeML-j.FilledML)
+	v.Left = e.formatVolume(unit.Round(unit.KindVolume, v.LeftML)) + " left"
+	if v.LeftML == 0 {
+		v.Left = "nothing left"
+	}
+	if j.FilledCount > 0 {
+		v.Filled = countWords(j.FilledCount, "bottle", "bottles") + " filled"
+	}
+	age := e.Now.Sub(j.MixedAt)
+	if j.ActivatedAt != 0 {
+		age = e.Now.Sub(j.ActivatedAt)
+	}
+	fresh := cure.MixedDye{Class: dye.Class(c.Class), Alkali: j.ActivatedAt != 0, At: usualKeepingCelsius, Age: unit.Duration(max(0, age) / zone.Second)}.Freshness()
+	v.Age, v.IsOld = "mixed "+agoText(e.Now.Sub(j.MixedAt))+freshWords[fresh], fresh == cure.FreshnessWeak || fresh == cure.FreshnessDiscard
 }
 
 // Weighing is what a reading of the scale means for a colour's jug: the range that is good

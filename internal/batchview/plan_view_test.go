@@ -16,6 +16,12 @@ import (
 // powder, soda ash of which nobody said how much, and a wage.
 func stocked(t *testing.T) (batch.State, shelf.State) {
 	t.Helper()
+	y := stockedBatch(t)
+	return batch.Build(y.facts), shelf.Build(y.facts)
+}
+
+func stockedBatch(t *testing.T) *testBatch {
+	t.Helper()
 	y := newTestBatch(t, 95, noon)
 	stock := func(subject journal.ID, kind string, body any) journal.Fact {
 		text, _ := json.Marshal(body)
@@ -40,7 +46,7 @@ func stocked(t *testing.T) (batch.State, shelf.State) {
 		PieceMore: journal.PieceMore{Colours: []journal.ColourInBag{{Colour: a.Subject, Share: 1}}}})
 	y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "tee-m", Count: 2, Grams: 150, Fibre: "cotton", MainFibreShare: 0.6,
 		PieceMore: journal.PieceMore{Blend: []journal.FibreShare{{Fibre: "cotton", Share: 0.6}, {Fibre: "polyester", Share: 0.4}}}})
-	return batch.Build(y.facts), shelf.Build(y.facts)
+	return y
 }
 
 // The plan's words are the numbers of package plan.

@@ -8,6 +8,7 @@ import (
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/colour"
+	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/liquor"
 	"coldbatch/internal/unit"
@@ -24,6 +25,7 @@ type QueueItem struct {
 	Colours   []QueueColour         `json:"colours"`
 	Shares    []journal.ColourInBag `json:"shares"` // the same, as a bag is closed with
 	Note      string                `json:"note,omitempty"`
+	Cautions  []fault.Caution       `json:"cautions"` // for wool and silk
 	TakenBy   []TakenBy             `json:"taken"` // who dyes some of them now
 	Mine      int                   `json:"mine"`  // how many this phone has taken
 	Free      int                   `json:"free"`  // how many nobody has taken
@@ -70,7 +72,8 @@ func viewQueue(s batch.State, e ViewEnv) []QueueItem {
 			continue
 		}
 		q := QueueItem{Piece: p.ID, Words: singlePieceWords(s, p.ID), Left: left, Fold: p.Fold, FoldWords: foldOf(p.Fold).Words,
-			Colours: []QueueColour{}, Shares: plannedShares(s, p), Note: p.Note, TakenBy: []TakenBy{}}
+			Colours: []QueueColour{}, Shares: plannedShares(s, p), Note: p.Note, TakenBy: []TakenBy{},
+			Cautions: append([]fault.Caution{}, clothCautions(s, []journal.ID{p.ID})...)}
 		q.setColours(s, p, e)
 		q.setTaken(s, p, e)
 		out = append(out, q)

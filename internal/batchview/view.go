@@ -89,6 +89,7 @@ type PieceView struct {
 	Made          string       `json:"made"`  // what it is made of, in words
 	Wears         []ColourView `json:"wears"` // its own colours with their shares; empty for all of the batch
 	Design        *DesignView  `json:"design,omitempty"`
+	Photos        []PhotoView  `json:"photos"` // in no bag: of an idea, the newest first
 	Notes         []string     `json:"notes"`
 	NeedsNewerApp bool         `json:"update,omitempty"`
 }
@@ -157,6 +158,12 @@ type JugView struct {
 	MixedPowder        string          `json:"mixedPowder,omitempty"` // what was weighed, as the cap shows it
 	MixedVolume        string          `json:"mixedVolume,omitempty"`
 	Off                string          `json:"off,omitempty"` // "30 % too strong"
+	LeftML             float64         `json:"leftML,omitempty"`
+	Left               string          `json:"left,omitempty"`   // "300 mL left"
+	Filled             string          `json:"filled,omitempty"` // "2 bottles filled"
+	Age                string          `json:"age,omitempty"`    // "mixed 3 h ago: use it soon"
+	IsOld              bool            `json:"old,omitempty"`    // it is weak by now
+	FillML             float64         `json:"fillML,omitempty"` // into each bottle, as planned
 	IsMixed            bool            `json:"done"`
 	Notes              []string        `json:"notes"`
 	Cautions           []fault.Caution `json:"cautions"`

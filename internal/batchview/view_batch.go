@@ -73,6 +73,7 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 		Fold: p.Fold, Fibre: p.Fibre, Unbagged: p.Count - countBagged(s, p.ID), PieceMore: p.PieceMore, Wears: []ColourView{}, Notes: []string{}, NeedsNewerApp: p.NeedsNewerApp}
 	blend := plan.BlendOf(p)
 	v.Made = blend.Words()
+	v.Photos = piecePhotos(p, e)
 	for _, c := range p.Colours {
 		if known, ok := s.Colour(c.Colour); ok {
 			worn := viewColour(known)
@@ -175,6 +176,9 @@ func (v *BatchView) setSteps(s batch.State) {
 	}
 	v.Stage = stageOf(v.Steps, s)
 	v.StageText = stageWords[v.Stage]
+	if s.FinishedAt != 0 && s.FinishNote != "" {
+		v.StageText = s.FinishNote
+	}
 	v.IsOpen = s.IsOpen()
 }
 

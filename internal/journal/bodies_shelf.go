@@ -60,19 +60,21 @@ func checkStock(strength, division, holds, keep *float64) error {
 
 // StockMoved is an amount of the thing that is the subject, in g or pieces. Price is what
 // all of it cost, in Currency. Of is the fact of a batch that used it, where the batch was
-// removed and its use was kept.
+// removed and its use was kept, or the colour or the batch whose plan it follows; Meets is what
+// was planned and is met by it, as in batch.StockUse.
 type StockMoved struct {
 	Amount   float64 `json:"amount"`
 	Price    float64 `json:"price,omitempty"`
 	Currency string  `json:"currency,omitempty"`
 	Batch    ID      `json:"batch,omitempty"`
 	Of       ID      `json:"of,omitempty"`
+	Meets    ID      `json:"meets,omitempty"`
 	Note     string  `json:"note,omitempty"`
 	TypedTexts
 }
 
 func (b *StockMoved) check() error {
-	return firstError(checkRange("amount", b.Amount, 0, 1e9), checkRange("price", b.Price, 0, 1e9), checkOptionalID("fact that used it", b.Of))
+	return firstError(checkRange("amount", b.Amount, 0, 1e9), checkRange("price", b.Price, 0, 1e9), checkOptionalID("fact that used it", b.Of), checkOptionalID("what it meets", b.Meets))
 }
 
 // SumsSet holds what the house's sums are made with; a missing property stays as it was.

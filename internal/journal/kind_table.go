@@ -131,7 +131,7 @@ var Kinds = []Kind{
 	{KindJugTopped, 1, 4, "batch", EntityJug, EffectChanges, "jug topped up", "powder, dye or water was added to the jug", bodyOf[JugTopped]()},
 	{KindJugActivated, 1, 1, "batch", EntityJug, EffectChanges, "soda ash added to the jug", "soda ash went into the dye, which loses its strength within hours", bodyOf[JugActivated]()},
 	{KindJugDiscarded, 1, 1, "batch", EntityJug, EffectChanges, "jug poured away", "what was left was poured away", bodyOf[NoteBody]()},
-	{KindBottleFilled, 1, 1, "batch", EntityAny, EffectRemarks, "bottle filled", "a bottle was filled from a jug", bodyOf[BottleFilled]()},
+	{KindBottleFilled, 1, 1, "batch", EntityAny, EffectChanges, "bottle filled", "a bottle was filled from a jug", bodyOf[BottleFilled]()},
 
 	{KindBlanksPrinted, 1, 1, "batch", EntityPrinting, EffectChanges, "numbered blanks printed", "numbered blanks were printed; the subject is the printing", bodyOf[LabelNumberRange]()},
 	{KindBagClosed, 1, 1, "batch", EntityBag, EffectBegins, "bag closed", "wet dyed pieces were bagged: the cure begins", bodyOf[BagClosed]()},

@@ -49,8 +49,15 @@ func (p *Phone) AuditAppearances(where string, dialogs ...string) {
 	for _, name := range dialogs {
 		p.Tap(name)
 		p.WaitForDialog()
+		if !Evaluate[bool](p, `(() => { const d = document.querySelector('dialog[open]'); return d.contains(document.activeElement) && d.scrollTop === 0; })()`) {
+			p.T.Errorf("%s, %s: the sheet does not have the focus, or opens below its top", where, name)
+		}
 		audit(where + ", " + name)
 		p.CloseDialog()
+		p.CheckFocus(where + ", after " + name)
+		if Evaluate[bool](p, `document.activeElement.matches('h1')`) {
+			p.T.Errorf("%s: after %s the focus is not on what opened it", where, name)
+		}
 	}
 }
 
@@ -73,6 +80,7 @@ func (p *Phone) Audit(where string) {
 	for _, fault := range Evaluate[[]string](p, `(`+auditor+`)()`) {
 		p.T.Errorf("%s: %s", where, fault)
 	}
+	p.auditByAxe(where)
 	nodes, err := p.listNodes(p.Ctx, slices.Concat(tappable, writableRoles))
 	if err != nil {
 		p.T.Fatal(err)
@@ -91,7 +99,8 @@ func (p *Phone) Audit(where string) {
 }
 
 // The contrast is that of WCAG 2.2, relative luminance; 7:1 is its success
-// criterion 1.4.6 (AAA). 56 px is the design's own measure of a wet thumb.
+// criterion 1.4.6 (AAA). 56 px is the design's own measure of a wet thumb; no control is
+// narrower than 48 px.
 var auditor = fmt.Sprintf(`async () => {
 	const thumb = %d, least = %d, out = [];
 	for (const d of document.querySelectorAll('details')) d.open = true;
@@ -118,7 +127,7 @@ var auditor = fmt.Sprintf(`async () => {
 		const box = /^(checkbox|radio|color)$/.test(el.type) && el.labels.length ? [el, ...el.labels] : [el];
 		if (el.closest('.stepper') && el.tagName === 'INPUT') box.push(el.closest('.stepper'));
 		const high = Math.max(...box.map(b => b.getBoundingClientRect().height)), wide = Math.max(...box.map(b => b.getBoundingClientRect().width));
-		if (high < thumb - .5 || wide < 43.5) out.push('too small for a thumb, ' + Math.round(wide) + ' × ' + Math.round(high) + ': ' + describe(el));
+		if (high < thumb - .5 || wide < 47.5) out.push('too small for a thumb, ' + Math.round(wide) + ' × ' + Math.round(high) + ': ' + describe(el));
 	}
 
 	const canvas = new OffscreenCanvas(1, 1).getContext('2d', {willReadFrequently: true});

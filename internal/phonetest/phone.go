@@ -153,10 +153,33 @@ func (p *Phone) AllowOffline() {
 func (p *Phone) BlockSync() {
 	p.T.Helper()
 	p.AllowError(`ERR_BLOCKED_BY_CLIENT|exchange`)
+	p.blockURLs(&network.BlockPattern{URLPattern: "*://*:*/api/v1/exchange", Block: true})
+}
+
+// GoOffline cuts the phone off from the program: it reaches nothing that needs it. GoOnline brings it back.
+func (p *Phone) GoOffline() {
+	p.T.Helper()
+	p.AllowError(`ERR_BLOCKED_BY_CLIENT|exchange|events`)
+	p.blockURLs(&network.BlockPattern{URLPattern: "*://*:*/api/*", Block: true})
+}
+
+func (p *Phone) GoOnline() {
+	p.T.Helper()
+	p.blockURLs()
+}
+
+func (p *Phone) blockURLs(patterns ...*network.BlockPattern) {
+	p.T.Helper()
 	p.Run(func(ctx context.Context) error {
-		_, err := chromedp.Call(ctx, network.SetBlockedURLs, network.SetBlockedURLsParams{URLPatterns: []*network.BlockPattern{{URLPattern: "*://*:*/api/v1/exchange", Block: true}}})
+		_, err := chromedp.Call(ctx, network.SetBlockedURLs, network.SetBlockedURLsParams{URLPatterns: patterns})
 		return err
 	})
+}
+
+// CheckFocus fails the test if the focus is on nothing: a screen reader would begin at the top again.
+func (p *Phone) CheckFocus(where string) {
+	p.T.Helper()
+	p.WaitFor("the focus on a control or a heading, "+where, `document.activeElement && document.activeElement !== document.body`)
 }
 
 // Close closes the window; the end of the test does so by itself.

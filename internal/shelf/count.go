@@ -27,13 +27,21 @@ type Level struct {
 
 // Count gives the level of every thing: what was bought, less what was used and thrown away,
 // from the last count on. What batches used comes off by itself, each fact once, even where
-// the shelf has it too because the batch was removed.
+// the shelf has it too because the batch was removed. What somebody took off as planned does not
+// count where another phone had recorded the real amount.
 func Count(s State, batches []BatchUses) []Level {
 	kept := s.settled()
 	settled := maps.Clone(kept)
+	met := map[use]bool{} // what was planned and then recorded by the batch itself
+	for _, it := range s.Items {
+		for _, m := range it.Moves {
+			met[use{m.Meets, it.StockType}] = true
+		}
+	}
 	used := map[journal.ID][]Move{}
 	for _, b := range batches {
 		for _, u := range b.Uses {
+			met[use{u.Meets, u.Sort}] = true
 			if id := s.resolve(u); id != "" && settled[use{u.FactID, u.Sort}] == "" {
 				settled[use{u.FactID, u.Sort}] = u.FactID // a batch given twice counts once
 				used[id] = append(used[id], Move{Fact: u.FactID, What: Used, Amount: u.Amount, At: u.At, Batch: b.Batch, Of: u.FactID})
@@ -42,7 +50,10 @@ func Count(s State, batches []BatchUses) []Level {
 	}
 	levels := make([]Level, 0, len(s.Items))
 	for _, it := range s.Items {
-		it.Moves = slices.DeleteFunc(slices.Clone(it.Moves), func(m Move) bool { return m.Of != "" && kept[use{m.Of, it.StockType}] != m.Fact })
+		it.Moves = slices.DeleteFunc(slices.Clone(it.Moves), func(m Move) bool {
+			of := use{m.Of, it.StockType}
+			return m.Of != "" && (kept[of] != m.Fact || met[of])
+		})
 		it.Moves = sortMoves(append(it.Moves, used[it.ID]...))
 		levels = append(levels, it.level())
 	}

@@ -17,7 +17,7 @@ func Settle(s State, b BatchUses) ([]journal.Draft, error) {
 		if id == "" || recordedUses[use{u.FactID, u.Sort}] != "" {
 			continue
 		}
-		body, err := json.Marshal(journal.StockMoved{Amount: u.Amount, Batch: b.Batch, Of: u.FactID})
+		body, err := json.Marshal(journal.StockMoved{Amount: u.Amount, Batch: b.Batch, Of: u.FactID, Meets: u.Meets})
 		if err != nil {
 			return nil, err
 		}

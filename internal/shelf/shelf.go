@@ -59,7 +59,8 @@ type Move struct {
 	Amount   float64      `json:"amount"`
 	At       zone.Instant `json:"at"`
 	Batch    journal.ID   `json:"batch,omitempty"` // that used it
-	Of       journal.ID   `json:"of,omitempty"`    // the fact of that batch
+	Of       journal.ID   `json:"of,omitempty"`    // the fact of that batch, or what was planned
+	Meets    journal.ID   `json:"meets,omitempty"` // what was planned and is met by it
 	Price    float64      `json:"price,omitempty"` // of all of it
 	Currency string       `json:"currency,omitempty"`
 	Note     string       `json:"note,omitempty"`
@@ -104,7 +105,7 @@ func Build(facts []journal.Fact) State {
 			batch.MergeProps(sums, f)
 		}
 		if b, ok := journal.DecodeBody[journal.StockMoved](f); ok && moveOf[f.Kind] != "" {
-			moves[f.Subject] = append(moves[f.Subject], Move{f.ID, moveOf[f.Kind], b.Amount, at, b.Batch, b.Of, b.Price, b.Currency, b.Note})
+			moves[f.Subject] = append(moves[f.Subject], Move{f.ID, moveOf[f.Kind], b.Amount, at, b.Batch, b.Of, b.Meets, b.Price, b.Currency, b.Note})
 		}
 	}
 	for _, f := range effective { // a change may be stamped before the fact that it changes

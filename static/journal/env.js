@@ -3,10 +3,11 @@
 import { hubNow } from './clock.js';
 import { meta } from './db.js';
 import { style } from '../device/settings.js';
+import { squeeze } from '../device/squeeze.js';
 import { loadPlaces, loadShelfState } from './states.js';
 import { zoneTable, zoneName } from '../core/zone.js';
 
-// coreEnv gives {now, zone, places, style, host, device, letter, kit}.
+// coreEnv gives {now, zone, places, style, host, device, letter, kit, squeeze}.
 export async function coreEnv() {
   const saved = await meta.get('device', 'letter', 'hub', 'zone');
   const at = await hubNow();
@@ -19,6 +20,7 @@ export async function coreEnv() {
     device: saved.device || '',
     letter: saved.letter || '',
     kit: (await loadShelfState())?.kit,
+    squeeze: squeeze.value,
   };
 }
 

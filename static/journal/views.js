@@ -50,6 +50,9 @@ export const placeHistory = async (id) =>
 // stockView one thing on the shelf.
 export const planView = async (id) =>
   call('plan.view', { state: await loadState(`batch/${id}`), ...(await loadShelf()), env: await coreEnv() });
+// settleView gives what a batch takes off the shelf that was dyed as planned without being recorded.
+export const settleView = async (id) =>
+  call('plan.settle', { state: await loadState(`batch/${id}`), ...(await loadShelf()), env: await coreEnv() });
 export const shelfView = async () =>
   call('shelf.view', { ...(await loadShelf()), open: await loadBatches(), env: await coreEnv() });
 export const stockView = async (id) => call('stock.view', { ...(await loadShelf()), id, env: await coreEnv() });

@@ -5,6 +5,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { hubNow } from '../journal/clock.js';
 import { signalScan } from '../scan/scan-feedback.js';
 import { Chips, Choice } from './choice.js';
+import { useUnsaved } from './data-hooks.js';
 import { Quantity } from './field.js';
 import { Stepper } from './stepper.js';
 
@@ -20,23 +21,23 @@ const instruments = [
 
 /** BathChecks takes whether all is dissolved, a measured pH with what it means, and what was added. */
 export function BathChecks({ soak, write, busy }) {
-  const [ph, setPH] = useState('');
+  const [ph, setPH] = useUnsaved(`soak.${soak.id}.ph`, '');
   const [instrument, setInstrument] = useState('strip');
-  const [water, setWater] = useState('');
-  const [soda, setSoda] = useState('');
+  const [water, setWater] = useUnsaved(`soak.${soak.id}.more-water`, '');
+  const [soda, setSoda] = useUnsaved(`soak.${soak.id}.more-soda`, '');
   const [readWater, setReadWater] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [readSoda, setReadSoda] = useState(/** @type {any} */ ({}));
   const value = Number(ph.replace(',', '.'));
   const isPH = ph.trim() !== '' && value >= 0 && value <= 14;
   const savePH = async () => {
     await write(Kind.soakChecked, { ph: value, with: instrument, typed: { ph } }, `pH ${ph} saved`);
-    setPH('');
+    setPH(undefined);
   };
   const saveTopUp = async () => {
     const body = { water: readWater.value, soda: readSoda.value, form: 'anhydrous' };
     await write(Kind.soakTopped, { ...body, typed: { water: water.trim(), soda: soda.trim() } }, 'Soak topped up');
-    setWater('');
-    setSoda('');
+    setWater(undefined);
+    setSoda(undefined);
   };
   return html`<section><h2>Check the bath</h2>
     <${Choice} label="Is the soda ash dissolved?" value=${soak.dissolved || ''} options=${dissolved}
@@ -46,13 +47,13 @@ export function BathChecks({ soak, write, busy }) {
       html`<p class="caution">Keep stirring, with warmer water if needed: grains leave pale spots.</p>`
     }
     ${soak.verdict && html`<p class=${soak.bad ? 'caution' : 'note good'}>pH ${soak.verdict}.</p>`}
-    <details><summary>Measure the pH</summary>
+    <details open=${ph !== ''}><summary>Measure the pH</summary>
       <${Stepper} label="pH" value=${ph} onChange=${setPH} step=${0.1} min=${7} max=${14} start=${11.3} />
       <${Chips} label="Measured with" value=${instrument} options=${instruments}
         onChange=${(v) => setInstrument(v || 'strip')} />
       <button type="button" class="button secondary wide" disabled=${busy || !isPH} onClick=${savePH}>
         Save pH ${ph}</button></details>
-    <details><summary>Top it up</summary>
+    <details open=${water !== '' || soda !== ''}><summary>Top it up</summary>
       <${Quantity} label="Water added" kinds=${['volume']} value=${water} onInput=${setWater} onRead=${setReadWater}
         placeholder="1 L" />
       <${Quantity} label="Soda ash added" kinds=${['mass']} value=${soda} onInput=${setSoda} onRead=${setReadSoda}

@@ -6,7 +6,7 @@ import { call } from '../core/core.js';
 import { asFault } from '../core/fault.js';
 import { record } from '../journal/journal.js';
 import { Chips, Choice } from './choice.js';
-import { useAction } from './data-hooks.js';
+import { useAction, useUnsavedFields } from './data-hooks.js';
 import { Field, Quantity } from './field.js';
 import { JugFields, useJugFields } from './jug-fields.js';
 import { PhotoColour } from './colour-from-photo.js';
@@ -50,18 +50,22 @@ function useCapLetters(colour, name, others) {
 /** strengthText is the strength of a colour as it was typed: by volume, or on the cloth. */
 const strengthText = (start) => (start.on_cloth ? `${Number((start.on_cloth * 100).toFixed(2))} %` : start.strength);
 
+/** colourFormName is the name under which a form about a colour is kept until it is saved. */
+export const colourFormName = (scope) => `colour.${scope}`;
+
 /** useColourForm holds one colour, and gives what records it. */
 function useColourForm({ scope, colour, preset, others, done }) {
   const start = colour || preset;
-  const [name, setName] = useState(start.name);
+  const [field] = useUnsavedFields(colourFormName(scope));
+  const [name, setName] = field('name', start.name);
   const [letters, setLetters, lettersFault] = useCapLetters(colour, name, others);
-  const [dyeClass, setDyeClass] = useState(start.class || 'dichlorotriazine');
-  const [typed, setTyped] = useState(strengthText(start));
+  const [dyeClass, setDyeClass] = field('class', start.class || 'dichlorotriazine');
+  const [typed, setTyped] = field('strength', strengthText(start));
   const [strength, setStrength] = useState(/** @type {any} */ ({})); // as Quantity read it
-  const [depth, setDepth] = useState(colour?.depth || 1);
+  const [depth, setDepth] = field('depth', colour?.depth || 1);
   const swatch = useSwatchLook(start.rgb, strength, depth);
-  const [stock, setStock] = useState(start.stock || '');
-  const jug = useJugFields(colour);
+  const [stock, setStock] = field('stock', start.stock || '');
+  const jug = useJugFields(colour, field);
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {

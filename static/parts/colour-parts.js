@@ -1,14 +1,12 @@
 // The colours that pieces wear: all of the batch, or some of them with their parts.
 import { html } from './html.js';
-import { useState } from 'preact/hooks';
 import { Stepper } from './stepper.js';
 import { Swatch } from './swatch.js';
 
 const maxParts = 9;
 
-/** useColourParts holds the parts of each colour; list is empty where every piece takes all colours alike. */
-export function useColourParts(piece) {
-  const [parts, setColourParts] = useState(() => partsOf(piece?.colours || []));
+/** useColourParts takes [parts by colour, set]; list is empty where every piece takes all colours alike. */
+export function useColourParts([parts, setColourParts]) {
   const usedParts = Object.entries(parts).filter(([, n]) => Number(n) > 0);
   const list = usedParts.map(([colour, n]) => ({ colour, share: Number(n) / maxParts }));
   const setPart = (colour, n) => setColourParts((old) => ({ ...old, [colour]: n }));
@@ -16,7 +14,7 @@ export function useColourParts(piece) {
 }
 
 /** partsOf gives whole parts for shares: the smallest share is one part. */
-function partsOf(colours) {
+export function partsOf(colours) {
   const least = Math.min(...colours.map((c) => c.share).filter(Boolean));
   return Object.fromEntries(colours.map((c) => [c.colour, String(Math.round(c.share / least) || 1)]));
 }

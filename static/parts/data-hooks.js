@@ -119,3 +119,57 @@ export function useUnsaved(name, start) {
   };
   return [value, set];
 }
+
+/**
+ * useUnsavedFields is useUnsaved for a form of several fields. It gives [field, drop]: field is useState for the field
+ * of that key, and drop forgets all of them once they are saved or left.
+ * @param {string} name
+ */
+export function useUnsavedFields(name) {
+  const [values, setValues] = useState(() => /** @type {Record<string, any>} */ (readUnsaved(name) ?? {}));
+  const latest = useRef(values);
+  /**
+   * @template Value
+   * @param {string} key
+   * @param {Value} start
+   * @returns {[Value, (value: Value | ((before: Value) => Value)) => void]}
+   */
+  const field = (key, start) => {
+    const set = (next) => {
+      const before = latest.current[key] ?? start;
+      latest.current = { ...latest.current, [key]: typeof next === 'function' ? next(before) : next };
+      writeUnsaved(name, latest.current);
+      setValues(latest.current);
+    };
+    return [values[key] ?? start, set];
+  };
+  return /** @type {const} */ ([field, () => dropUnsaved(name)]);
+}
+
+/** dropUnsaved forgets what was begun on a form. */
+export const dropUnsaved = (name) => writeUnsaved(name, undefined);
+
+/**
+ * useUnsavedSheet is useUnsaved for what a sheet over the screen is open for, null while it is closed. It comes back
+ * after a reload, and not when the person has left the screen. form is the name under which its fields are kept.
+ * @template Value
+ * @param {string} name
+ * @param {string} form
+ * @param {Value | null} none
+ * @returns {[Value | null, (value: Value) => void, () => void]}
+ */
+export function useUnsavedSheet(name, form, none) {
+  const [open, setOpen] = useUnsaved(name, none);
+  useEffect(
+    () => () => {
+      dropUnsaved(name);
+      dropUnsaved(form);
+    },
+    [],
+  );
+  const close = () => {
+    setOpen(undefined);
+    dropUnsaved(form);
+  };
+  return [open, setOpen, close];
+}

@@ -11,6 +11,9 @@ export function Dialog({ open, onClose, title, children }) {
     if (open && !dialog.open) dialog.showModal();
     if (!open && dialog.open) dialog.close();
   }, [open]);
+  useLayoutEffect(() => {
+    dialogRef.current.scrollTop = 0; // what it shows next begins at its top, too
+  }, [title]);
   // The close event comes a moment later. If the dialog was opened again by then, for
   // something else, it stays open. The screen may be gone by then, and the dialog with it.
   const handleClose = () => {
@@ -22,7 +25,7 @@ export function Dialog({ open, onClose, title, children }) {
     }}>
     ${
       open &&
-      html`<div class="sheet-body"><div class="sheet-head"><h2 id=${id}>${title}</h2>
+      html`<div class="sheet-body"><div class="sheet-head"><h2 id=${id} tabindex="-1">${title}</h2>
         <button type="button" class="text-button" onClick=${onClose}>Close</button></div>${children}</div>`
     }
   </dialog>`;

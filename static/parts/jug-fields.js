@@ -7,9 +7,8 @@ import { useData } from './data-hooks.js';
 import { Quantity } from './field.js';
 import { Stepper } from './stepper.js';
 
-/** useAmount holds a quantity that may be left out; value is 0 then. */
-function useAmount(kind, start) {
-  const [text, setText] = useState(/** @type {string | null} */ (null));
+/** useAmount takes [text, setText] of a quantity that may be left out; value is 0 then. */
+function useAmount(kind, start, [text, setText]) {
   const [reading, setReading] = useState(/** @type {any} */ ({})); // as Quantity read it
   const { value: shown } = useData(() =>
     start ? call('unit.format', { kind, value: start, style: style.value }) : null,
@@ -21,13 +20,14 @@ function useAmount(kind, start) {
   return { typed, setText, setReading, isRead, value };
 }
 
-export function useJugFields(colour) {
+/** useJugFields holds how much to make; field gives what is filled in, by a key. */
+export function useJugFields(colour, field) {
   const [holds, ml, grams] = [
-    useAmount('volume', colour?.holds),
-    useAmount('volume', colour?.ml),
-    useAmount('mass', colour?.grams),
+    useAmount('volume', colour?.holds, field('holds', null)),
+    useAmount('volume', colour?.ml, field('ml', null)),
+    useAmount('mass', colour?.grams, field('grams', null)),
   ];
-  const [bottles, setBottles] = useState(String(colour?.bottles || 0));
+  const [bottles, setBottles] = field('bottles', String(colour?.bottles || 0));
   const body = () => ({ holds: holds.value, ml: ml.value, grams: grams.value, bottles: Number(bottles) || 0 });
   const isRead = holds.isRead && ml.isRead && grams.isRead && Number(bottles) >= 0;
   return { holds, ml, grams, bottles, setBottles, body, isRead, isByHand: Object.values(body()).some(Boolean) };

@@ -16,9 +16,8 @@ const usual = [
   'wool',
 ];
 
-/** useMadeOf holds the text, and how the core reads it: {reading} or {fault}. */
-export function useMadeOf(piece) {
-  const [typed, setTyped] = useState(piece?.made || 'cotton');
+/** useMadeOf takes [text, setText], and gives how the core reads it: {reading} or {fault}. */
+export function useMadeOf([typed, setTyped]) {
   const [read, setRead] = useState(/** @type {{reading?: any, fault?: Fault}} */ ({}));
   useEffect(() => {
     let current = true;

@@ -88,3 +88,20 @@ export function Photos({ bag }) {
     <${ErrorBox} fault=${fault} />
   </section>`;
 }
+
+/** PiecePhotos shows the photos of an idea for pieces, and a button to take one. */
+export function PiecePhotos({ scope, piece }) {
+  const [run, fault, busy] = useAction();
+  const save = (file) =>
+    run(async () => {
+      const sha256 = await savePhoto(await shrinkPhoto(file));
+      await record([{ scope, subject: piece.id, kind: Kind.piecePhotographed, body: { sha256 } }], {
+        undo: 'Photo saved',
+      });
+    });
+  return html`<div class="field"><span class="label">Photo of an idea</span>
+    <div class="photos">
+      ${piece.photos.map((p) => html`<${PhotoThumb} key=${p.hash} hash=${p.hash} text=${p.text} facts=${p.facts} />`)}
+      <${PhotoButton} words=${busy ? 'Saving…' : 'Photo'} busy=${busy} onPhoto=${save} /></div>
+    <${ErrorBox} fault=${fault} /></div>`;
+}

@@ -1,6 +1,8 @@
 // The piece that is dyed and bagged next: its fold, its colours with how much of each, who has it; and the others.
 import { html, capitalize, keepUnits } from './html.js';
 import { FoldPicture } from './fold-picture.js';
+import { Cautions } from './messages.js';
+import { SqueezeRow } from './squeeze-row.js';
 import { Stepper } from './stepper.js';
 import { Cloth } from './swatch.js';
 
@@ -18,11 +20,13 @@ export function PieceCard({ form }) {
       <p class="sub">${[`${item.left} left`, ...taken].join(' · ')}</p></div>
     <ul class="doses">${form.parts.map((part) => html`<${Dose} key=${part.colour} form=${form} part=${part} />`)}</ul>
     ${item.note && html`<p class="note">${capitalize(item.note)}</p>`}
+    <${Cautions} list=${item.cautions} />
     ${
       !item.mine &&
       html`<button type="button" class="text-button" onClick=${form.take}>I have it in hand
         <span class="visually-hidden"> shows on every phone</span></button>`
     }
+    <${SqueezeRow} words="Dye and bag" />
   </section>`;
 }
 
@@ -33,7 +37,8 @@ function Dose({ form, part }) {
   if (!colour) return null;
   return html`<li><${Cloth} rgb=${colour.rgb} caps=${colour.caps} />
     <span><b class="capitalized">${colour.name}</b>
-      ${planned && html`<span class="sub">${keepUnits(planned.squeezes || planned.amount)}</span>`}
+      ${planned?.amount && html`<span class="sub">${keepUnits(planned.amount)}</span>`}
+      ${planned?.squeezes && html`<b class="sub">${planned.squeezes}</b>`}
       ${planned?.off && html`<span class="sub tone-care">${planned.off}</span>`}</span></li>`;
 }
 

@@ -6,14 +6,15 @@ import { call } from '../core/core.js';
 import { style } from '../device/settings.js';
 import { record } from '../journal/journal.js';
 import { Chips } from './choice.js';
-import { useAction, useData } from './data-hooks.js';
+import { useAction, useData, useUnsavedFields } from './data-hooks.js';
 import { Field, Quantity } from './field.js';
 import { LinkRow } from './link-row.js';
 import { ErrorBox } from './messages.js';
 import { MadeOf, useMadeOf } from './made-of.js';
+import { PiecePhotos } from './photos.js';
 import { passPrintOrder } from './screen-handoff.js';
 import { Stepper } from './stepper.js';
-import { ColourParts, useColourParts } from './colour-parts.js';
+import { ColourParts, partsOf, useColourParts } from './colour-parts.js';
 
 const depths = [
   { value: 1, words: 'full' },
@@ -21,20 +22,24 @@ const depths = [
   { value: 0.25, words: 'quarter' },
 ];
 
+/** pieceFormName is the name under which a form about pieces is kept until it is saved. */
+export const pieceFormName = (scope) => `piece.${scope}`;
+
 /** usePieceForm holds one line of pieces, and gives what records it. */
 function usePieceForm({ scope, kind, piece, done }) {
-  const [count, setCount] = useState(String(piece?.count || 1));
-  const [name, setName] = useState(piece?.name || '');
-  const [fold, setFold] = useState(piece?.fold || '');
-  const [typed, setTyped] = useState('');
+  const [field] = useUnsavedFields(pieceFormName(scope));
+  const [count, setCount] = field('count', String(piece?.count || 1));
+  const [name, setName] = field('name', piece?.name || '');
+  const [fold, setFold] = field('fold', piece?.fold || '');
+  const [typed, setTyped] = field('weight', '');
   const [weight, setWeight] = useState(/** @type {any} */ ({})); // as Quantity read it
-  const [depth, setDepth] = useState(piece?.depth || 1);
-  const [note, setNote] = useState(piece?.note || '');
-  const [owner, setOwner] = useState(piece?.owner || '');
-  const [price, setPrice] = useState(piece?.price ? String(piece.price) : '');
+  const [depth, setDepth] = field('depth', piece?.depth || 1);
+  const [note, setNote] = field('note', piece?.note || '');
+  const [owner, setOwner] = field('owner', piece?.owner || '');
+  const [price, setPrice] = field('price', piece?.price ? String(piece.price) : '');
   const [paid, setPaid] = useState(/** @type {any} */ ({})); // as Quantity read it
-  const madeOf = useMadeOf(piece);
-  const wears = useColourParts(piece);
+  const madeOf = useMadeOf(field('madeOf', piece?.made || 'cotton'));
+  const wears = useColourParts(field('wears', partsOf(piece?.colours || [])));
   const [run, fault, busy] = useAction();
   const isWeighed = typed.trim() && !weight.fault;
   /** @returns {any} */
@@ -98,7 +103,11 @@ export function PieceForm({ scope, kind, piece, colours, choices, done }) {
         title=${piece.design ? `Design: ${piece.design.name}` : 'See it before you dye it'}
         sub="colours on the fold, white inside, mL for each section" />`
     }
-    ${piece && html`<${PieceTools} form=${form} piece=${piece} scope=${scope} />`}
+    ${
+      piece &&
+      html`<${PiecePhotos} scope=${scope} piece=${piece} /><${PieceTools} form=${form} piece=${piece}
+      scope=${scope} />`
+    }
     <${ErrorBox} fault=${form.fault} />
     <button type="button" class="button wide" disabled=${!form.canSave} onClick=${form.save}>
       ${piece ? 'Save' : `Add ${form.count} to the batch`}</button>

@@ -1,8 +1,10 @@
 // What one screen passes to the next: a bag whose label to show at once, the number of a scanned
-// blank, or a print order.
+// blank, a print order, or where to go back to.
 let pendingBag = '',
   pendingBlank = '',
   pendingOrder = {};
+/** @type {{href: string, words: string} | null} */
+let pendingReturn = null;
 
 /** passBag passes a bag to the next screen, which receives it only once. */
 export const passBag = (id) => {
@@ -37,5 +39,17 @@ export const passPrintOrder = (order) => {
 export function receivePrintOrder() {
   const handed = pendingOrder;
   pendingOrder = {};
+  return handed;
+}
+
+/** passReturn passes the screen that the next one leads back to: {href, words}. */
+export const passReturn = (to) => {
+  pendingReturn = to;
+};
+
+/** receiveReturn gives the screen that was passed, or null. */
+export function receiveReturn() {
+  const handed = pendingReturn;
+  pendingReturn = null;
   return handed;
 }

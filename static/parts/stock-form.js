@@ -5,7 +5,7 @@ import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { record } from '../journal/journal.js';
 import { Chips, Choice } from './choice.js';
-import { useAction, useData } from './data-hooks.js';
+import { useAction, useData, useUnsavedFields } from './data-hooks.js';
 import { Field, Quantity } from './field.js';
 import { ErrorBox } from './messages.js';
 import { AmountFields, isCounted, useMove } from './stock-move.js';
@@ -30,9 +30,11 @@ const opened = [
 ];
 const day = 86400e3; // ms
 
-/** useFigure holds a quantity that may be left out, and gives its value. */
-function useFigure(start) {
-  const [typed, setTyped] = useState(start || '');
+/** stockFormName is the name under which a form about a thing on the shelf is kept until it is saved. */
+export const stockFormName = 'stock';
+
+/** useFigure takes [text, setText] of a quantity that may be left out, and gives its value. */
+function useFigure([typed, setTyped]) {
   const [reading, setReading] = useState(/** @type {any} */ ({}));
   return { typed, setTyped, setReading, value: typed.trim() ? reading.value : undefined };
 }
@@ -42,14 +44,17 @@ const Figure = ({ figure, ...rest }) =>
 
 /** StockForm is one thing; a new one also asks how much of it there is. */
 export function StockForm({ stockType, stock, done }) {
-  const [name, setName] = useState(stock?.name ?? stockTypes.find((s) => s.stockType === stockType)?.name ?? '');
-  const [rgb, setRGB] = useState(stock?.rgb || (stockType === 'dye' ? '#7a5a8c' : ''));
-  const [dyeClass, setClass] = useState(stock?.class || (stockType === 'dye' ? 'dichlorotriazine' : ''));
-  const [lot, setLot] = useState(stock?.lot || '');
-  const [age, setAge] = useState(/** @type {any} */ ('')); // days since it was opened
-  const [strength, holds, step] = [useFigure(stock?.strength), useFigure(stock?.holds), useFigure(stock?.step)];
-  const keep = useFigure(stock?.keep ? `${stock.keep}${isCounted(stockType) ? '' : ' g'}` : '');
-  const move = useMove(stockType);
+  const [field] = useUnsavedFields(stockFormName);
+  const [name, setName] = field('name', stock?.name ?? stockTypes.find((s) => s.stockType === stockType)?.name ?? '');
+  const [rgb, setRGB] = field('rgb', stock?.rgb || (stockType === 'dye' ? '#7a5a8c' : ''));
+  const [dyeClass, setClass] = field('class', stock?.class || (stockType === 'dye' ? 'dichlorotriazine' : ''));
+  const [lot, setLot] = field('lot', stock?.lot || '');
+  const [age, setAge] = field('age', /** @type {any} */ ('')); // days since it was opened
+  const strength = useFigure(field('strength', stock?.strength || ''));
+  const holds = useFigure(field('holds', stock?.holds || ''));
+  const step = useFigure(field('step', stock?.step || ''));
+  const keep = useFigure(field('keep', stock?.keep ? `${stock.keep}${isCounted(stockType) ? '' : ' g'}` : ''));
+  const move = useMove(stockType, field);
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {

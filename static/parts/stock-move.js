@@ -4,7 +4,7 @@ import { html } from './html.js';
 import { useState } from 'preact/hooks';
 import { record } from '../journal/journal.js';
 import { shelfView } from '../journal/views.js';
-import { useAction, useData } from './data-hooks.js';
+import { useAction, useData, useUnsavedFields } from './data-hooks.js';
 import { Quantity } from './field.js';
 import { ErrorBox } from './messages.js';
 
@@ -34,11 +34,11 @@ export const moves = {
   },
 };
 
-/** useMove holds an amount and its price, and gives the body to record. */
-export function useMove(stockType) {
-  const [amount, setAmount] = useState('');
+/** useMove holds an amount and its price, and gives the body to record; field gives what is filled in, by a key. */
+export function useMove(stockType, field) {
+  const [amount, setAmount] = field('amount', '');
   const [reading, setReading] = useState(/** @type {any} */ ({})); // as Quantity read it
-  const [price, setPrice] = useState('');
+  const [price, setPrice] = field('price', '');
   const [paid, setPaid] = useState(/** @type {any} */ ({})); // as Quantity read it
   const { value: shelf } = useData(shelfView);
   const isPriceGood = !price.trim() || paid.value >= 0;
@@ -76,8 +76,12 @@ export function AmountFields({ move, label, withPrice, autofocus }) {
     }`;
 }
 
+/** moveFormName is the name under which a form about an amount is kept until it is saved. */
+export const moveFormName = 'stock-move';
+
 export function MoveForm({ what, stock, done }) {
-  const move = useMove(stock.sort);
+  const [field] = useUnsavedFields(moveFormName);
+  const move = useMove(stock.sort, field);
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {

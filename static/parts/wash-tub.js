@@ -7,6 +7,7 @@ import { Swatch } from './swatch.js';
 import { useAction } from './data-hooks.js';
 import { ErrorBox } from './messages.js';
 import { ragResults } from './rinse-steps.js';
+import { WhenPicker, useWhen } from './when-picker.js';
 
 /** Dots are colours as small pieces of cloth. */
 export const Dots = ({ colours }) =>
@@ -17,7 +18,7 @@ export const WashBags = ({ bags }) =>
   html`<ul class="tub-bags">${bags.map(
     (b) => html`<li key=${b.id}><a href=${`/bag/${b.batch}/${b.id}`}><b>${b.number}</b>
     <span class="capitalized">${b.what}</span>
-    <${Dots} colours=${b.colours.slice(0, 4)} /></a></li>`,
+    <${Dots} colours=${b.colours} /></a></li>`,
   )}</ul>`;
 
 /** namesOf names bags by their numbers. */
@@ -45,7 +46,13 @@ function bathDrafts(tub, isHot) {
 /** Tub shows one tub; number is its place in the order. */
 export function Tub({ tub, number }) {
   const [run, fault, busy] = useAction();
-  const save = (drafts, undo) => run(() => record(drafts, { undo }));
+  const when = useWhen();
+  const save = (drafts, undo) =>
+    run(async (sure) => {
+      const at = await when.read();
+      await record(at ? drafts.map((d) => ({ ...d, at })) : drafts, { undo, sure });
+      when.reset();
+    });
   const names = namesOf(tub.bags);
   const bath = (isHot) => save(bathDrafts(tub, isHot), `Tub ${number}: ${isHot ? 'hot' : 'cold'} bath done`);
   const saveRagTest = ({ value, words }) =>
@@ -82,7 +89,7 @@ export function Tub({ tub, number }) {
         ),
       )
     }
-    <${ErrorBox} fault=${fault} />
+    <${WhenPicker} of=${when} label=${`Tub ${number}, when`} /><${ErrorBox} fault=${fault} />
   </section>`;
 }
 

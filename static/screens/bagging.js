@@ -129,12 +129,15 @@ const Warmth = ({ form }) => html`<details open=${form.placeView && form.placeVi
   <summary>How warm it is there: ${form.placeView?.celsius != null ? form.placeView.text : 'no reading yet'}</summary>
   <${TemperatureField} temperature=${form.temperature} help="enter what a thermometer there shows" /></details>`;
 
-/** ClosedBag is the bag that was just closed, with its label one tap away. */
+/** ClosedBag is the bag that was just closed; its label is one tap away, on the screen and for the printer. */
 function ClosedBag({ batch, bag }) {
   const { value: view, fault } = useLiveData(() => bagView(batch, bag), [bag]);
   if (!view) return html`<${ErrorBox} fault=${fault} />`;
   return html`<div class="just-closed"><${BagTag} bag=${view} compact />
-    <a class="button secondary small" href=${`/bag/${batch}/${bag}`}
-      onClick=${() => passBag(bag)}>Label of bag ${view.number}</a>
+    <div class="row spaced"><a class="button secondary small" href=${`/bag/${batch}/${bag}`}
+        onClick=${() => passBag(bag)}>Label of bag ${view.number}</a>
+      <a class="button secondary small" href=${`/batch/${batch}/labels`}
+        onClick=${() => passPrintOrder({ what: 'bags', bag, back: location.pathname, words: 'Dye and bag' })}>
+        Print label</a></div>
   </div>`;
 }

@@ -8,6 +8,7 @@ import { AlarmForm } from '../parts/alarm-form.js';
 import { BagTags } from '../parts/bag-tag.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
+import { EndBatch } from '../parts/end-batch.js';
 import { Icon } from '../parts/icons.js';
 import { LinkRow } from '../parts/link-row.js';
 import { Notes } from '../parts/messages.js';
@@ -117,5 +118,6 @@ function MoreRows({ batch, rename }) {
     <button type="button" class="text-button" onClick=${() => setIsRenaming(true)}>Change the name</button>
     <${Dialog} open=${isRenaming} onClose=${close} title="Name of the batch">
       <${RenameForm} name=${batch.name} save=${rename} onDone=${close} /></${Dialog}>
+    <${EndBatch} batch=${batch} />
   </section>`;
 }

@@ -1,11 +1,10 @@
 // Colours: each with its own class and strength.
 import { html, capitalize, keepUnits } from '../parts/html.js';
-import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { batchView, shelfView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
-import { ColourForm } from '../parts/colour-form.js';
-import { useData, useLiveData } from '../parts/data-hooks.js';
+import { ColourForm, colourFormName } from '../parts/colour-form.js';
+import { useData, useLiveData, useUnsavedSheet } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
 import { Icon } from '../parts/icons.js';
 import { LinkRow } from '../parts/link-row.js';
@@ -18,8 +17,15 @@ export function Colours({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const { value: choices, fault: choicesFault } = useData(() => call('choices'));
   const { value: powders } = useLiveData(loadPowders);
-  const [card, setCard] = useState(/** @type {any} */ (null)); // {colour} to change one, {preset} to add one
+  // The sheet that is open: the id of a colour to change, or a preset to add one; it comes back after a reload.
+  const [open, setOpen, close] = useUnsavedSheet(
+    `colours.${id}`,
+    colourFormName(`batch/${id}`),
+    /** @type {{colour?: string, preset?: any} | null} */ (null),
+  );
   const colours = batch?.colours || [];
+  const changed = colours.find((c) => c.id === open?.colour);
+  const card = choices && batch && (changed ? { colour: changed } : open?.preset && { preset: open.preset });
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="Colours"
     sub=${colours.length === 0 && 'Tap a colour near yours; then enter what the jar says.'}
@@ -27,21 +33,21 @@ export function Colours({ id }) {
     actions=${colours.length > 0 && html`<a class="button" href=${`/batch/${id}/soak`}>On to the soak</a>`}>
     ${colours.map(
       (c, i) =>
-        html`<${ColourRow} key=${c.id} colour=${c} jug=${batch?.jugs[i]} onClick=${() => setCard({ colour: c })} />`,
+        html`<${ColourRow} key=${c.id} colour=${c} jug=${batch?.jugs[i]} onClick=${() => setOpen({ colour: c.id })} />`,
     )}
     ${
       powders &&
       powders.length > 0 &&
-      html`<${FromShelf} powders=${powders} onPick=${(preset) => choices && setCard({ preset })} />`
+      html`<${FromShelf} powders=${powders} onPick=${(preset) => setOpen({ preset })} />`
     }
-    ${choices && html`<${Palette} presets=${choices.colours} onPick=${(preset) => setCard({ preset })} />`}
-    <${Dialog} open=${Boolean(card)} onClose=${() => setCard(null)}
+    ${choices && html`<${Palette} presets=${choices.colours} onPick=${(preset) => setOpen({ preset })} />`}
+    <${Dialog} open=${Boolean(card)} onClose=${close}
       title=${card && capitalize(card.colour?.name || card.preset.name || 'Custom colour')}>
       ${
         card &&
         html`<${ColourForm} scope=${`batch/${id}`} ...${card} others=${colours} choices=${choices}
           powders=${powders || []}
-          done=${() => setCard(null)} />`
+          done=${close} />`
       }
     </${Dialog}>
   </${Screen}>`;

@@ -2,12 +2,14 @@
 import { html, capitalize } from '../parts/html.js';
 import { useEffect, useState } from 'preact/hooks';
 import { navigate } from '../device/router.js';
+import { squeeze } from '../device/squeeze.js';
 import { useScreenOn } from '../device/wake-lock.js';
 import { loadState } from '../journal/states.js';
 import { batchView } from '../journal/views.js';
 import { Chips } from '../parts/choice.js';
 import { useData, useLiveData } from '../parts/data-hooks.js';
 import { Screen } from '../parts/screen.js';
+import { SqueezeForm, useSqueeze } from '../parts/squeeze-form.js';
 import { Bundle } from '../fold/bundle.js';
 import { ClothPictures, useClothPictures } from '../fold/cloth-pictures.js';
 import { DyeMeasures, FoldMeasures, GarmentAndFold, Slider } from '../fold/controls.js';
@@ -18,7 +20,6 @@ import { foldChoices } from '../fold/choices.js';
 import { FoldCard, WhiteInside, useFoldReport } from '../fold/fold-card.js';
 import { DesignActions } from '../fold/design-actions.js';
 import { Palette } from '../fold/palette.js';
-import { SqueezeField, squeeze } from '../fold/squeeze.js';
 
 /** StartFold opens one of the designs to start from. */
 export const StartFold = ({ name }) =>
@@ -155,3 +156,11 @@ function Colouring({ design, setDesign, choices, batch, face }) {
 
 /** clean takes over only what a design keeps of a colour. */
 const clean = ({ name, rgb, dye, percent }) => (dye ? { name, rgb, dye, percent } : { name, rgb });
+
+/** SqueezeField measures the bottle in place: the design is not saved yet. */
+function SqueezeField() {
+  const form = useSqueeze();
+  return html`<details><summary>Count in squeezes</summary><${SqueezeForm} form=${form} />
+    <button type="button" class="button secondary wide" disabled=${!form.canSave} onClick=${form.save}>
+      Save what a squeeze gives</button></details>`;
+}

@@ -32,6 +32,7 @@ import { Share } from './share.js';
 import { Shelf } from './shelf.js';
 import { ShelfCheck } from './shelf-check.js';
 import { Soak } from './soak.js';
+import { Squeeze } from './squeeze.js';
 import { Stock } from './stock.js';
 import { Sum } from './sum.js';
 import { Sums } from './sums.js';
@@ -71,6 +72,7 @@ export const routes = [
   ['/sums', Sums],
   ['/sums/:name', Sum],
   ['/shelf', Shelf],
+  ['/squeeze', Squeeze],
   ['/stock/:id', Stock],
   ['/fold', Designs],
   ['/fold/start/:name', StartFold],

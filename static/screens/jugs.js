@@ -12,6 +12,7 @@ import { batchView } from '../journal/views.js';
 import { BottleCap } from '../parts/bottle-cap.js';
 import { useAction, useLiveData, useUnsaved } from '../parts/data-hooks.js';
 import { Quantity } from '../parts/field.js';
+import { JugBottles } from '../parts/jug-bottles.js';
 import { LinkRow } from '../parts/link-row.js';
 import { Cautions, ErrorBox, Notes } from '../parts/messages.js';
 import { Keys, decimalSign } from '../parts/number-pad.js';
@@ -19,6 +20,7 @@ import { PowderButton, PowderNote } from '../parts/powder.js';
 import { ScaleDial } from '../parts/scale-dial.js';
 import { passPrintOrder } from '../parts/screen-handoff.js';
 import { Screen } from '../parts/screen.js';
+import { SqueezeRow } from '../parts/squeeze-row.js';
 import { Swatch } from '../parts/swatch.js';
 import { WhenPicker, useWhen } from '../parts/when-picker.js';
 
@@ -42,7 +44,10 @@ export function Jugs({ id }) {
     sub=${batch && (jugs.length ? 'All jugs are mixed.' : 'Choose colours first.')}
     actions=${batch && html`<a class="button" href=${`/batch/${id}/${next[0]}`}>${next[1]}</a>`}>
     <${JugRows} jugs=${jugs} pick=${pick} />
-    ${jugs.length > 0 && html`<${BottleLabelsRow} batch=${id} words="Print labels for the bottles" />`}
+    ${
+      jugs.length > 0 &&
+      html`<${BottleLabelsRow} batch=${id} words="Print labels for the bottles" /><${SqueezeRow} words="Jugs" />`
+    }
   </${Screen}>`;
 }
 
@@ -62,6 +67,8 @@ const JugRows = ({ jugs, now, pick }) =>
     onClick=${() => pick(j.colour.id)}>
     <span class="inline-group"><${Swatch} colour=${j.colour} small /><span><b class="capitalized">${j.colour.name}</b>
       <span class="sub">${keepUnits(j.mixed || plannedText(j))}</span>
+      ${j.done && html`<span class="sub">${keepUnits([j.left, j.filled].filter(Boolean).join(', '))}</span>`}
+      ${j.old && html`<span class="sub tone-care">${j.age}</span>`}
       ${j.off && html`<span class="sub tone-care">${j.off}</span>`}</span></span>
   </${LinkRow}>`,
   )}</section>`;
@@ -139,9 +146,10 @@ function Weighing({ screenProps, batch, jug, pick }) {
     <${PowderNote} batch=${batch} /><${ErrorBox} fault=${readingFault} />
     <p class="sub fine-print">${capitalize(jug.scaleNote)}.</p>
     <${WhenPicker} of=${when} />
-    ${jug.done && html`<${TopUp} batch=${batch} jug=${jug} />`}
+    ${jug.done && html`<${JugBottles} batch=${batch.id} jug=${jug} /><${TopUp} batch=${batch} jug=${jug} />`}
     <${Notes} list=${jug.notes} /><${Cautions} list=${jug.cautions} />
     <${BottleLabelsRow} batch=${batch.id} colour=${jug.colour.id} words="Print a label for the bottle" />
+    <${SqueezeRow} words="Jugs" />
     ${
       batch.jugs.length > 1 &&
       html`<section><h2>All jugs</h2><${JugRows} jugs=${batch.jugs} now=${jug} pick=${pick} /></section>`
@@ -151,30 +159,34 @@ function Weighing({ screenProps, batch, jug, pick }) {
 
 /** TopUp records what was added to a jug that is mixed: powder, water or both. */
 function TopUp({ batch, jug }) {
-  const [powder, setPowder] = useState('');
-  const [water, setWater] = useState('');
+  const [powder, setPowder] = useUnsaved(`jug.${jug.id}.powder`, '');
+  const [water, setWater] = useUnsaved(`jug.${jug.id}.water`, '');
   const [readPowder, setReadPowder] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [readWater, setReadWater] = useState(/** @type {any} */ ({}));
+  const when = useWhen();
   const [run, fault, busy] = useAction();
   const save = () =>
-    run(async () => {
+    run(async (sure) => {
       const body = {
         powder: readPowder.value || 0,
         ml: readWater.value || 0,
         typed: { powder: powder.trim(), ml: water.trim() },
       };
-      await record([{ scope: `batch/${batch.id}`, subject: jug.id, kind: Kind.jugTopped, body }], {
+      const at = await when.read();
+      await record([{ scope: `batch/${batch.id}`, subject: jug.id, kind: Kind.jugTopped, body, ...(at && { at }) }], {
         undo: `Jug of ${jug.colour.name} topped up`,
+        sure,
       });
-      setPowder('');
-      setWater('');
+      when.reset();
+      setPowder(undefined);
+      setWater(undefined);
     });
-  return html`<details><summary>Top it up</summary>
+  return html`<details open=${powder !== '' || water !== ''}><summary>Top it up</summary>
     <${Quantity} label="Powder added" kinds=${['mass']} value=${powder} onInput=${setPowder} onRead=${setReadPowder}
       placeholder="1.5 g" />
     <${Quantity} label="Water added" kinds=${['volume']} value=${water} onInput=${setWater} onRead=${setReadWater}
       placeholder="50 mL" />
-    <${ErrorBox} fault=${fault} />
+    <${WhenPicker} of=${when} /><${ErrorBox} fault=${fault} />
     <button type="button" class="button secondary wide" onClick=${save}
       disabled=${busy || !(readPowder.value || readWater.value) || readPowder.fault || readWater.fault}>
       Added</button></details>`;

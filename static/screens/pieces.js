@@ -1,38 +1,47 @@
 // Pieces: what goes into the batch, how many, and their weight.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
-import { useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { record } from '../journal/journal.js';
 import { batchView } from '../journal/views.js';
-import { useAction, useData, useLiveData } from '../parts/data-hooks.js';
+import { useAction, useData, useLiveData, useUnsavedSheet } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
 import { LinkRow } from '../parts/link-row.js';
 import { ErrorBox } from '../parts/messages.js';
-import { PieceForm } from '../parts/piece-form.js';
+import { PieceForm, pieceFormName } from '../parts/piece-form.js';
 import { Screen } from '../parts/screen.js';
 import { Swatch } from '../parts/swatch.js';
 
 export function Pieces({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const { value: choices, fault: choicesFault } = useData(() => call('choices'));
-  const [card, setCard] = useState(/** @type {any} */ (null)); // {kind, piece?}
+  // The sheet that is open, {kind, piece} by their ids; it comes back after a reload.
+  const [open, setOpen, close] = useUnsavedSheet(
+    `pieces.${id}`,
+    pieceFormName(`batch/${id}`),
+    /** @type {{kind: string, piece?: string} | null} */ (null),
+  );
   const pieces = batch?.pieces || [];
-  const change = (piece) => setCard({ piece, kind: choices?.kinds.find((k) => k.kind === piece.kind) });
+  const kind = choices?.kinds.find((k) => k.kind === open?.kind);
+  const piece = pieces.find((p) => p.id === open?.piece);
+  const card = open && kind && batch && (piece || !open.piece) && { kind, piece };
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="Pieces"
     sub=${batch?.weight || 'What goes into this batch? Tap each sort of piece.'} fault=${fault || choicesFault}
     actions=${pieces.length > 0 && html`<a class="button" href=${`/batch/${id}/colours`}>Choose the colours</a>`}>
-    ${pieces.map((p) => html`<${PieceRow} key=${p.id} piece=${p} onClick=${() => choices && change(p)} />`)}
-    ${choices && html`<${KindTiles} kinds=${choices.kinds} onPick=${(kind) => setCard({ kind })} />`}
+    ${pieces.map(
+      (p) => html`<${PieceRow} key=${p.id} piece=${p}
+        onClick=${() => setOpen({ kind: p.kind, piece: p.id })} />`,
+    )}
+    ${choices && html`<${KindTiles} kinds=${choices.kinds} onPick=${(kind) => setOpen({ kind: kind.kind })} />`}
     ${pieces.length > 0 && html`<${Scouring} batch=${batch} />`}
-    <${Dialog} open=${Boolean(card)} onClose=${() => setCard(null)}
+    <${Dialog} open=${Boolean(card)} onClose=${close}
       title=${card && titleOf(card)}>
       ${
         card &&
         html`<${PieceForm} scope=${`batch/${id}`} kind=${card.kind} piece=${card.piece} choices=${choices}
           colours=${batch?.colours || []}
-          done=${() => setCard(null)} />`
+          done=${close} />`
       }
     </${Dialog}>
   </${Screen}>`;

@@ -20,9 +20,10 @@ import { Screen } from '../parts/screen.js';
 export function PrintLabels({ id }) {
   const { value: batch, fault } = useLiveData(() => batchView(id), [id]);
   const [request] = useState(receivePrintOrder); // what the previous screen asked for
-  const back = request.bag
-    ? { href: `/bag/${id}/${request.bag}`, words: 'Bag' }
-    : { href: request.back || `/batch/${id}`, words: request.words || batch?.name || 'Batch' };
+  const back =
+    request.bag && !request.back
+      ? { href: `/bag/${id}/${request.bag}`, words: 'Bag' }
+      : { href: request.back || `/batch/${id}`, words: request.words || batch?.name || 'Batch' };
   const screenProps = { activeTab: 'batches', back, title: 'Print', name: 'Labels', fault };
   if (!batch) return html`<${Screen} ...${screenProps} />`;
   return html`<${PrintOrder} screenProps=${screenProps} batch=${batch} request=${request} />`;

@@ -1,16 +1,15 @@
 // Shelf: what is in the house, what to buy, and the places where bags stand.
 import { html, capitalize } from '../parts/html.js';
-import { useState } from 'preact/hooks';
 import { navigate } from '../device/router.js';
 import { placeViews, shelfView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
-import { useLiveData } from '../parts/data-hooks.js';
+import { useLiveData, useUnsavedSheet } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
 import { LinkRow } from '../parts/link-row.js';
 import { PlaceNameForm } from '../parts/place-name-form.js';
 import { Screen } from '../parts/screen.js';
 import { ShoppingList } from '../parts/shopping-list.js';
-import { StockForm, stockTypes } from '../parts/stock-form.js';
+import { StockForm, stockFormName, stockTypes } from '../parts/stock-form.js';
 import { SumsForm } from '../parts/sums-form.js';
 import { Cloth } from '../parts/swatch.js';
 
@@ -18,8 +17,8 @@ const load = async () => ({ places: await placeViews(), shelf: isHelper.value ? 
 
 export function Shelf() {
   const { value, fault } = useLiveData(load);
-  const [open, setOpen] = useState(/** @type {any} */ (null)); // {pick}, {stockType}, {place} or {sums}
-  const close = () => setOpen(null);
+  // The sheet that is open, {pick}, {stockType}, {place} or {sums}; it comes back after a reload.
+  const [open, setOpen, close] = useUnsavedSheet('shelf', stockFormName, /** @type {any} */ (null));
   const { places, shelf } = value || {};
   const pick = () => setOpen({ pick: true });
   const add = html`<button type="button" class="button" onClick=${pick}>Add to the shelf</button>`;

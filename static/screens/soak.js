@@ -29,7 +29,7 @@ export function Soak({ id }) {
   };
   if (!batch?.soak) return html`<${Screen} ...${screenProps} />`;
   if (batch.soak.stage === 'plan') return html`<${SoakPlan} screenProps=${screenProps} batch=${batch} />`;
-  return html`<${MixedSoak} screenProps=${screenProps} id=${id} soak=${batch.soak} />`;
+  return html`<${MixedSoak} screenProps=${screenProps} id=${id} soak=${batch.soak} pieces=${batch.pieces} />`;
 }
 
 /** stages say what to do with a mixed bath, and what its button records. */
@@ -49,8 +49,9 @@ const stages = {
   done: { advice: 'Keep the bath for the next pieces; pour the rest down the drain with plenty of water.' },
 };
 
-function MixedSoak({ screenProps, id, soak }) {
+function MixedSoak({ screenProps, id, soak, pieces }) {
   useScreenOn();
+  const [some, setSome] = useState(/** @type {string[]} */ ([])); // the pieces that go in or come out; none for all
   const when = useWhen();
   const [run, fault, busy] = useAction();
   const write = (kind, body, undo) =>
@@ -60,11 +61,13 @@ function MixedSoak({ screenProps, id, soak }) {
       const draft = { scope: `batch/${id}`, subject: soak.id, kind, body, ...(at && { at }) };
       await record([draft], { undo, sure });
       when.reset();
+      setSome([]);
     });
+  const lot = some.length > 0 ? { pieces: some } : {};
   const { advice, kind, words, undo } = stages[soak.stage];
   const next = html`<a class="button" href=${`/batch/${id}/jugs`}>On to the jugs</a>`;
   const moreIn = html`<button type="button" class="button secondary small" disabled=${busy}
-    onClick=${() => write(Kind.soakBegun, {}, 'In the soak')}>More pieces in</button>`;
+    onClick=${() => write(Kind.soakBegun, lot, 'In the soak')}>More pieces in</button>`;
   const rows = [
     ['Water', soak.water],
     ['Soda ash', soak.soda],
@@ -74,13 +77,14 @@ function MixedSoak({ screenProps, id, soak }) {
   return html`<${Screen} ...${screenProps} fault=${screenProps.fault || fault} sub=${capitalize(soak.text)}
     actions=${html`${
       kind
-        ? html`<button type="button" class="button" disabled=${busy} onClick=${() => write(kind, {}, undo)}>
+        ? html`<button type="button" class="button" disabled=${busy} onClick=${() => write(kind, lot, undo)}>
             ${words}</button>`
         : next
     }${soak.stage !== 'mixed' && moreIn}`}>
     ${soak.lots.map((lot) => html`<${Countdown} key=${lot.in} lot=${lot} />`)}
     ${kind && html`<p class="lead">Leave them ${keepUnits(soak.minutes)}</p>`}
     <p class="body-text">${advice}</p>
+    ${pieces.length > 1 && html`<${SomePieces} pieces=${pieces} some=${some} onChange=${setSome} />`}
     <${WhenPicker} of=${when} />
     <section class="compact"><${Figures} rows=${rows} /></section>
     <${BathChecks} soak=${soak} write=${write} busy=${busy} />
@@ -90,6 +94,16 @@ function MixedSoak({ screenProps, id, soak }) {
       onClick=${() => write(Kind.soakDiscarded, {}, 'Bath poured away')}>The bath is spent: poured away</button>
   </${Screen}>`;
 }
+
+/** SomePieces chooses the lot that goes in or comes out: all of the batch, or some lines of it. */
+const SomePieces = ({ pieces, some, onChange }) => html`<details open=${some.length > 0}>
+  <summary>Which pieces: ${some.length > 0 ? `${some.length} of ${pieces.length} lines` : 'all'}</summary>
+  <div class="options one-column">${pieces.map(
+    (p) => html`<span class="option" key=${p.id}>
+      <input type="checkbox" id=${`lot${p.id}`} checked=${some.includes(p.id)}
+        onChange=${() => onChange(some.includes(p.id) ? some.filter((x) => x !== p.id) : [...some, p.id])} />
+      <label for=${`lot${p.id}`}><span class="capitalized">${p.words}</span></label></span>`,
+  )}</div></details>`;
 
 /** BucketLabelRow leads to the label of the bucket. */
 const BucketLabelRow = ({ batch }) => html`<${LinkRow} href=${`/batch/${batch}/labels`}
@@ -143,6 +157,7 @@ function SoakPlan({ screenProps, batch }) {
   const sum = useSoakSum(water.amount, water.unit, batch.grams || 0);
   const [weighed, setWeighed] = useUnsaved(`soak.${batch.id}.soda`, '');
   const [reading, setReading] = useState(/** @type {any} */ ({})); // as Quantity read it
+  const when = useWhen();
   const [run, fault, busy] = useAction();
   const outputs = sum.value?.outputs;
   const isWeighed = weighed.trim() !== '';
@@ -154,7 +169,11 @@ function SoakPlan({ screenProps, batch }) {
         form: 'anhydrous',
         typed: { water: `${water.amount} ${water.unit}`, ...(isWeighed && { soda: weighed.trim() }) },
       };
-      await record([{ scope: `batch/${batch.id}`, kind: Kind.soakMixed, body }], { undo: 'Soak mixed', sure });
+      const at = await when.read();
+      await record([{ scope: `batch/${batch.id}`, kind: Kind.soakMixed, body, ...(at && { at }) }], {
+        undo: 'Soak mixed',
+        sure,
+      });
       setWeighed(undefined);
       water.setAmount(undefined);
     });
@@ -173,6 +192,7 @@ function SoakPlan({ screenProps, batch }) {
       <details><summary>I weighed another amount</summary>
         <${Quantity} label="Soda ash weighed" kinds=${['mass']} value=${weighed} onInput=${setWeighed}
           onRead=${setReading} placeholder="250 g" /></details>
+      <${WhenPicker} of=${when} />
       <${Cautions} list=${batch.soak.cautions} /><${Sources} list=${sum.value.sources} />`
     }
     <${BucketLabelRow} batch=${batch.id} />

@@ -1,23 +1,33 @@
 // One thing on the shelf: how much is there, what came and went, and what it is.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
-import { useState } from 'preact/hooks';
+import { useEffect } from 'preact/hooks';
 import { record } from '../journal/journal.js';
 import { stockView } from '../journal/views.js';
-import { useAction, useLiveData } from '../parts/data-hooks.js';
+import { dropUnsaved, useAction, useLiveData, useUnsaved } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
 import { LinkRow } from '../parts/link-row.js';
 import { Notes } from '../parts/messages.js';
 import { Screen } from '../parts/screen.js';
-import { StockForm } from '../parts/stock-form.js';
-import { MoveForm, moves } from '../parts/stock-move.js';
+import { StockForm, stockFormName } from '../parts/stock-form.js';
+import { MoveForm, moveFormName, moves } from '../parts/stock-move.js';
 import { Cloth } from '../parts/swatch.js';
 
 export function Stock({ id }) {
   const { value: stock, fault } = useLiveData(() => stockView(id), [id]);
-  const [open, setOpen] = useState(''); // a move, or 'change'
+  const [open, setOpen] = useUnsaved(`stock.${id}`, ''); // a move, or 'change'; it comes back after a reload
   const [run, actionFault, busy] = useAction();
-  const close = () => setOpen('');
+  const close = () => {
+    setOpen(undefined);
+    dropUnsaved(stockFormName);
+    dropUnsaved(moveFormName);
+  };
+  useEffect(
+    () => () => {
+      for (const name of [`stock.${id}`, stockFormName, moveFormName]) dropUnsaved(name);
+    },
+    [],
+  );
   const back = { href: '/shelf', words: 'Shelf' };
   const frame = { activeTab: 'shelf', back, fault: fault || actionFault };
   if (!stock) return html`<${Screen} ...${frame} title="On the shelf" />`;

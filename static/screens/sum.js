@@ -1,5 +1,5 @@
 // One calculator: its form is made from the core's entry, and its answer is updated while the person types.
-import { html, capitalize } from '../parts/html.js';
+import { html, capitalize, classes } from '../parts/html.js';
 import { useState, useEffect } from 'preact/hooks';
 import { callExtra } from '../core/extra.js';
 import { asFault } from '../core/fault.js';
@@ -55,7 +55,9 @@ function SumForm({ entry }) {
     fault=${fault?.input === input.key && fault} read=${value?.inputs[input.key]}
     onInput=${(text) => setTyped((before) => ({ ...before, [input.key]: text }))} />`;
   const isAtField = mainInputs.some((i) => i.key === fault?.input && i.type !== 'word');
+  useVisibleTop();
   return html`
+    <${AnswerLine} entry=${entry} value=${value} isStale=${Boolean(fault)} />
     ${mainInputs.map(renderField)}
     ${
       moreInputs.length > 0 &&
@@ -63,9 +65,8 @@ function SumForm({ entry }) {
         ? html`<details><summary>More options (${moreInputs.length})</summary>${moreInputs.map(renderField)}</details>`
         : moreInputs.map(renderField))
     }
-    <section class="answer" aria-live="polite" aria-label="Answer">
+    <section class="answer" aria-label="Answer">
       ${!isAtField && html`<${ErrorBox} fault=${fault} />`}
-      ${isIncomplete && html`<p class="sub">The answer comes as you fill it in.</p>`}
       ${value && html`<${Answer} entry=${entry} value=${value} isStale=${Boolean(fault)} />`}
     </section>
     <${SumReference} entry=${entry} />`;
@@ -99,13 +100,38 @@ function outputsOf(entry, value) {
   });
 }
 
-/** Answer shows the first output large and the rest as a list, then notes, cautions and sources. */
+/** useVisibleTop keeps what sticks to the top in view while the phone's keyboard pushes the page up. */
+function useVisibleTop() {
+  useEffect(() => {
+    const visible = globalThis.visualViewport;
+    if (!visible) return;
+    const set = () => document.documentElement.style.setProperty('--visible-top', `${visible.offsetTop}px`);
+    visible.addEventListener('scroll', set);
+    visible.addEventListener('resize', set);
+    return () => {
+      visible.removeEventListener('scroll', set);
+      visible.removeEventListener('resize', set);
+      document.documentElement.style.removeProperty('--visible-top');
+    };
+  }, []);
+}
+
+/** AnswerLine is the first output, large, above the fields: it stays in view while one types. */
+function AnswerLine({ entry, value, isStale }) {
+  const head = value && outputsOf(entry, value)[0];
+  return html`<div class=${classes('answer-line', isStale && 'stale')} aria-live="polite">${
+    head
+      ? html`<${FirstOutput} label=${head.label} output=${value.outputs[head.key]} />`
+      : html`<p class="sub">The answer comes as you fill it in.</p>`
+  }</div>`;
+}
+
+/** Answer lists the outputs after the first, then notes, cautions and sources. */
 function Answer({ entry, value, isStale }) {
   const textOf = (output) => value.outputs[output.key].text;
   const [head, ...rest] = outputsOf(entry, value);
   const longOutputs = rest.filter((output) => textOf(output).length > longText);
   return html`<div class=${isStale ? 'stale' : ''}>
-    ${head && html`<${FirstOutput} label=${head.label} output=${value.outputs[head.key]} />`}
     ${
       head &&
       html`<dl class="figures">${rest

@@ -62,7 +62,7 @@ func TestOneTouchOneAct(t *testing.T) {
 	p.AllowError(`404 \(Not Found\) \(\S+/api/v1/bag/`) // the example is not in the hub
 	p.Open("/")
 	p.WaitForText("open batches")
-	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Code string }](p, exampleIDs)
+	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Stock, Code string }](p, exampleIDs)
 	planned, batch := "/batch/"+ids.Planned, "/batch/"+ids.Batch
 	tried := map[string]bool{}
 	step, seen := sampleStep, 0
@@ -146,7 +146,7 @@ func TestOneTouchOneAct(t *testing.T) {
 	for _, path := range []string{"/", "/batches", batch, planned, planned + "/pieces", planned + "/colours", planned + "/soak", batch + "/soak",
 		planned + "/jugs", batch + "/bagging", planned + "/bagging", batch + "/labels", batch + "/history", batch + "/share", "/bag/" + ids.Batch + "/" + ids.Bag,
 		"/bag/" + ids.Batch + "/" + ids.Wet, "/bag/" + ids.Batch + "/" + ids.Wet + "/result", "/bag/" + ids.Batch + "/" + ids.Wet + "/why",
-		batch + "/again", batch + "/compare", "/results", "/b/" + ids.Code, "/scan", "/sums", "/sums/soak", "/shelf", "/place/" + ids.Place, "/phone"} {
+		batch + "/again", batch + "/compare", "/results", "/squeeze", "/stock/" + ids.Stock, "/b/" + ids.Code, "/scan", "/sums", "/sums/soak", "/shelf", "/place/" + ids.Place, "/phone"} {
 		p.GoTo(path)
 		p.WaitForRest()
 		names := p.ListActs()
