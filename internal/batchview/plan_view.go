@@ -115,10 +115,8 @@ func (v *PlanView) setPieces(s batch.State, e ViewEnv) {
 	for _, p := range s.Pieces {
 		n += p.Count
 		if means := plan.BlendOf(p).Means(); means != "" {
-			v.Notes = append(v.Notes, pieceWords(p, p.Count)+": "+means)
-		}
-		if plan.BlendOf(p).Harmed() != "" {
-			v.Notes = append(v.Notes, pieceWords(p, p.Count)+": left out of the sums")
+			isLeftOut := plan.BlendOf(p).Harmed() != ""
+			v.Notes = append(v.Notes, pieceWords(p, p.Count)+": "+means+yesOrNo(isLeftOut, "; left out of the sums", ""))
 		}
 	}
 	grams, assumed := dryWeight(s)

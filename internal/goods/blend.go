@@ -111,6 +111,9 @@ var BlendDepth = fault.Source{Kind: fault.Judgement,
 func (b Blend) Means() string {
 	if f := b.Harmed(); f != "" {
 		info, _ := f.Info()
+		if len(b) == 1 { // what it is made of stands before it
+			return adviceAnimalFibre
+		}
 		return info.Words + ": " + adviceAnimalFibre
 	}
 	share := float64(b.DyeableShare())

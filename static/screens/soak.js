@@ -62,6 +62,7 @@ function MixedSoak({ screenProps, id, soak, pieces }) {
       await record([draft], { undo, sure });
       when.reset();
       setSome([]);
+      if ([Kind.soakBegun, Kind.soakEnded].includes(kind)) scrollTo(0, 0); // to the count-down
     });
   const lot = some.length > 0 ? { pieces: some } : {};
   const { advice, kind, words, undo } = stages[soak.stage];

@@ -55,7 +55,6 @@ function SumForm({ entry }) {
     fault=${fault?.input === input.key && fault} read=${value?.inputs[input.key]}
     onInput=${(text) => setTyped((before) => ({ ...before, [input.key]: text }))} />`;
   const isAtField = mainInputs.some((i) => i.key === fault?.input && i.type !== 'word');
-  useVisibleTop();
   return html`
     <${AnswerLine} entry=${entry} value=${value} isStale=${Boolean(fault)} />
     ${mainInputs.map(renderField)}
@@ -100,30 +99,33 @@ function outputsOf(entry, value) {
   });
 }
 
-/** useVisibleTop keeps what sticks to the top in view while the phone's keyboard pushes the page up. */
+/** useVisibleTop gives how far, in px, the phone's keyboard has pushed the page up, out of view. */
 function useVisibleTop() {
+  const [top, setTop] = useState(0);
   useEffect(() => {
     const visible = globalThis.visualViewport;
     if (!visible) return;
-    const set = () => document.documentElement.style.setProperty('--visible-top', `${visible.offsetTop}px`);
-    visible.addEventListener('scroll', set);
-    visible.addEventListener('resize', set);
+    const look = () => setTop(visible.offsetTop);
+    visible.addEventListener('scroll', look);
+    visible.addEventListener('resize', look);
     return () => {
-      visible.removeEventListener('scroll', set);
-      visible.removeEventListener('resize', set);
-      document.documentElement.style.removeProperty('--visible-top');
+      visible.removeEventListener('scroll', look);
+      visible.removeEventListener('resize', look);
     };
   }, []);
+  return top;
 }
 
 /** AnswerLine is the first output, large, above the fields: it stays in view while one types. */
 function AnswerLine({ entry, value, isStale }) {
   const head = value && outputsOf(entry, value)[0];
-  return html`<div class=${classes('answer-line', isStale && 'stale')} aria-live="polite">${
-    head
-      ? html`<${FirstOutput} label=${head.label} output=${value.outputs[head.key]} />`
-      : html`<p class="sub">The answer comes as you fill it in.</p>`
-  }</div>`;
+  const top = useVisibleTop();
+  return html`<div class=${classes('answer-line', isStale && 'stale')} style=${{ '--visible-top': `${top}px` }}
+    aria-live="polite">${
+      head
+        ? html`<${FirstOutput} label=${head.label} output=${value.outputs[head.key]} />`
+        : html`<p class="sub">The answer comes as you fill it in.</p>`
+    }</div>`;
 }
 
 /** Answer lists the outputs after the first, then notes, cautions and sources. */

@@ -160,7 +160,7 @@ func (s *twoPhones) mix() {
 	s.owner.WaitForText("weigh")
 	s.owner.Tap("Open powder")
 	s.owner.WaitForText("others out")
-	s.helper.WaitForText("dye powder is open", "kitchen phone")
+	s.helper.WaitForText("dye powder is open", "another phone")
 	taps := s.owner.Taps
 	for _, j := range v.Jugs {
 		s.checkShown(s.owner, j.Colour.Name, "weigh "+j.Powder)
