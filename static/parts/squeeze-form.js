@@ -31,7 +31,7 @@ export const SqueezeForm = ({ form }) => html`<div>
       onInput=${(e) => form.setTyped(e.target.value)} /><span class="unit">mL</span></label>
   <div class="verdict-line" aria-live="polite">${
     form.isOdd
-      ? html`<p class="caution">${squeezes} squeezes of a bottle give from 1 to 1000 mL: look at what you typed.</p>`
+      ? html`<p class="caution">${squeezes} squeezes of a bottle give 1 to 1000 mL: look at what you typed.</p>`
       : html`<p class="sub">${
           form.canSave
             ? `That is ${squeezeText(form.each)} a squeeze.`
