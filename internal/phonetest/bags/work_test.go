@@ -162,8 +162,9 @@ func (s *twoPhones) mix() {
 	s.owner.WaitForText("others out")
 	s.helper.WaitForText("dye powder is open", "another phone")
 	taps := s.owner.Taps
-	for _, j := range v.Jugs {
-		s.checkShown(s.owner, j.Colour.Name, "weigh "+j.Powder)
+	for i, j := range v.Jugs {
+		s.checkShown(s.owner, fmt.Sprintf("jug %d of 6: weigh %s", i+1, j.Powder))
+		s.owner.WaitForRest()
 		s.owner.Tap("Mixed, made up to " + j.Volume)
 		s.owner.WaitForText("jug of " + j.Colour.Name + " mixed")
 		s.owner.CheckFocus("after a jug")
