@@ -26,9 +26,9 @@ type QueueItem struct {
 	Shares    []journal.ColourInBag `json:"shares"` // the same, as a bag is closed with
 	Note      string                `json:"note,omitempty"`
 	Cautions  []fault.Caution       `json:"cautions"` // for wool and silk
-	TakenBy   []TakenBy             `json:"taken"` // who dyes some of them now
-	Mine      int                   `json:"mine"`  // how many this phone has taken
-	Free      int                   `json:"free"`  // how many nobody has taken
+	TakenBy   []TakenBy             `json:"taken"`    // who dyes some of them now
+	Mine      int                   `json:"mine"`     // how many this phone has taken
+	Free      int                   `json:"free"`     // how many nobody has taken
 	lightness float64
 }
 
