@@ -166,6 +166,8 @@ func runPhoneProgram() {
 		story = func(string) error { return requestLocalPhones() }
 	case findHubCommand:
 		story = func(string) error { return waitForName(os.Args[2]) }
+	case floodNamesCommand:
+		story = func(string) error { return floodNames(os.Args[2]) }
 	}
 	if err := story(strings.Join(os.Args[1:], " ")); err != nil {
 		fmt.Println("failed:", err)
@@ -178,6 +180,7 @@ func runPhoneProgram() {
 const (
 	requestLocalCommand = "local"
 	findHubCommand      = "find"
+	floodNamesCommand   = "flood"
 )
 
 func requestLocalPhones() error {
