@@ -30,6 +30,9 @@ const (
 	OtherHue    Fault = "other-hue"
 )
 
+// ShortCure is the key of the rule that judges the cure.
+const ShortCure = "short-cure"
+
 // FaultInfo is a fault with words for people.
 type FaultInfo struct {
 	Fault Fault  `json:"fault"`

@@ -172,7 +172,7 @@ func dyeRules() []Rule {
 
 func afterRules() []Rule {
 	return []Rule{
-		{Key: "short-cure", Title: "Not long or warm enough", Makes: map[Fault]float64{Pale: 1, Bled: 0.9, OtherHue: 0.4}, Fine: 1, Bad: 0.4,
+		{Key: ShortCure, Title: "Not long or warm enough", Makes: map[Fault]float64{Pale: 1, Bled: 0.9, OtherHue: 0.4}, Fine: 1, Bad: 0.4,
 			Next: "Wait for the “to be safe” time, or move the bags somewhere warmer.", Missing: "when the bag was opened", Source: cure.UsualTime.Source, find: findCure},
 		{Key: "dried", Title: "It dried out", Makes: map[Fault]float64{Patchy: 1, Pale: 0.8}, Fine: 0, Bad: 12,
 			Next: "Press the air out before you close the bag, and put it in a second bag.", Source: fault.CommonPracticeSource, find: func(r Record, _ unit.Style) finding {
