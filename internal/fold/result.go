@@ -1,6 +1,10 @@
 package fold
 
-import "math"
+import (
+	"math"
+
+	"coldbatch/internal/calibration"
+)
 
 // Result is how a piece came out: the fold, and how much of it stayed white. Effect is
 // what Effect gave for it.
@@ -52,12 +56,12 @@ func (m *Map) Effect(d *DyeApplication, white float64) (float64, error) {
 // results it rests on: the geometric mean of their effects, with one more result of 1
 // added, so that one odd piece does not overturn the guess.
 func Learned(fold Kind, results []Result) (effect float64, count int) {
-	sum := 0.
+	var effects []float64
 	for _, r := range results {
-		if r.Fold == fold && r.Effect > 0 {
-			sum += math.Log(min(max(r.Effect, minEffect), maxEffect))
-			count++
+		if r.Fold == fold {
+			effects = append(effects, r.Effect)
 		}
 	}
-	return math.Exp(sum / float64(count+1)), count
+	f := calibration.Factor(minEffect, maxEffect, effects)
+	return f.Value, f.Results
 }
