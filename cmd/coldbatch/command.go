@@ -43,6 +43,8 @@ which also works without a network.
         write labels for curing bags to a file, also while the program runs
   coldbatch blanks BATCH [--count N] [--piece NAME] [--sheet SHEET] [--out FILE] …
         print numbered labels for future bags, or tags for a piece
+  coldbatch sheet BATCH [--out FILE.pdf] [--paper a4|letter] [--us]
+        print a batch, as planned and as done, on sheets of paper
   coldbatch fold --sections COLOURS [--fold FOLD] [--garment GARMENT] [--out FILE.png]
                  [--dye N] [--one-side] [--creases N] [--turns N] [--pleats N]
                  [--center X,Y] [--seed N] [--size N] [--wet] [--json]
@@ -156,6 +158,8 @@ func (c command) run(args []string) int {
 		err = c.label(args)
 	case "blanks":
 		err = c.blanks(args)
+	case "sheet":
+		err = c.batchSheet(args)
 	case "export":
 		err = c.export(args)
 	case "import", "take": // take is its name in earlier versions

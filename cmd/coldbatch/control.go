@@ -111,6 +111,10 @@ func (p *Program) controlHandler() http.Handler {
 		}
 		return struct{}{}, h.RecordLabelsPrinted(ctx, h.LocalAsker(), l)
 	})
+	handleControl(mux, "sheet", func(ctx context.Context, q hub.BatchSheetRequest) (any, error) {
+		h := p.activeHub.Load()
+		return h.LayOutBatchSheet(ctx, h.LocalAsker(), q)
+	})
 	handleControl(mux, "why", func(ctx context.Context, q hub.WhyRequest) (any, error) {
 		h := p.activeHub.Load()
 		return h.Explain(ctx, h.LocalAsker(), q)

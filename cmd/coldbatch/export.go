@@ -4,7 +4,6 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
@@ -12,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/hub"
 	"coldbatch/internal/journal"
@@ -62,7 +62,8 @@ func (c command) export(args []string) error {
 			_, err := w.Write(journal.WriteSavedFile(e.Facts))
 			return err
 		case ".csv":
-			return writeTable(w, e.Table)
+			_, err := w.Write(batchview.WriteTable(e.Table))
+			return err
 		}
 		photos, problems, err = writeExport(w, e, *f.data)
 		return err
@@ -122,14 +123,10 @@ func writeExport(w io.Writer, e hub.ExportedJournal, data string) (photos int, p
 		}
 		return err
 	}
-	var table bytes.Buffer
-	if err := writeTable(&table, e.Table); err != nil {
-		return 0, nil, err
-	}
 	if err := add(exportJournal, zip.Deflate, journal.WriteSavedFile(e.Facts)); err != nil {
 		return 0, nil, err
 	}
-	if err := add(exportTable, zip.Deflate, table.Bytes()); err != nil {
+	if err := add(exportTable, zip.Deflate, batchview.WriteTable(e.Table)); err != nil {
 		return 0, nil, err
 	}
 	store := photosIn(data)
@@ -151,11 +148,4 @@ func writeExport(w io.Writer, e hub.ExportedJournal, data string) (photos int, p
 		photos++
 	}
 	return photos, problems, z.Close()
-}
-
-// writeTable writes rows as CSV by RFC 4180, which spreadsheets read.
-func writeTable(w io.Writer, rows [][]string) error {
-	c := csv.NewWriter(w)
-	c.UseCRLF = true
-	return c.WriteAll(rows)
 }

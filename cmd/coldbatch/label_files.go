@@ -47,14 +47,23 @@ func (l labelRenderer) makeLabels(ctx context.Context, h *hub.Hub, o labelFilesR
 	return &labelFiles{*labels, files}, err
 }
 
-// render renders the pages of labels in the format of o.
-func (l labelRenderer) render(ctx context.Context, labels *hub.Labels, o labelFilesRequest) (files [][]byte, err error) {
+// wait waits until nothing else is rendered; release lets the next one begin.
+func (l labelRenderer) wait(ctx context.Context) (release func(), err error) {
 	select {
 	case l.busy <- struct{}{}:
-		defer func() { <-l.busy }()
+		return func() { <-l.busy }, nil
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
+}
+
+// render renders the pages of labels in the format of o.
+func (l labelRenderer) render(ctx context.Context, labels *hub.Labels, o labelFilesRequest) (files [][]byte, err error) {
+	release, err := l.wait(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
 	if o.Format == "pdf" {
 		var b bytes.Buffer
 		err := press.PDF(&b, "coldbatch: labels, "+labels.Name, time.UnixMilli(int64(machineSystem().Now())), labels.Pages)

@@ -15,8 +15,11 @@ import (
 )
 
 // PrintLabels makes a file of labels for a phone, as a query describes them: a PDF, or
-// one page as SVG or PNG.
+// one page as SVG or PNG. With what=batch it makes the sheet of a batch, a PDF.
 func (p *Program) PrintLabels(ctx context.Context, who rights.Asker, query url.Values) (*web.File, error) {
+	if query.Get("what") == "batch" {
+		return p.renderer.printBatchSheet(ctx, p.activeHub.Load(), who, query)
+	}
 	return p.renderer.printLabels(ctx, p.activeHub.Load(), who, query)
 }
 
@@ -57,10 +60,7 @@ func parseLabelQuery(query url.Values) (labelFilesRequest, error) {
 	}
 	o.Unprinted, o.BlackAndWhite, o.CutLines = get("unprinted") != "", get("mono") != "", get("cut") != ""
 	o.PrintFacts, o.Colours = splitIDs(get("prints")), splitIDs(get("colours"))
-	o.Style = unit.Style{Comma: get("comma") != "", Clock12: get("clock12") != ""}
-	if get("us") != "" {
-		o.Style.System = unit.US
-	}
+	o.Style = parseStyle(query)
 	for key, into := range map[string]*int{"start": &o.StartPosition, "dpi": &o.DPI, "copies": &o.Copies} {
 		if text := get(key); text != "" {
 			n, err := strconv.Atoi(text)
@@ -71,6 +71,15 @@ func parseLabelQuery(query url.Values) (labelFilesRequest, error) {
 		}
 	}
 	return o, nil
+}
+
+// parseStyle reads how a phone displays numbers.
+func parseStyle(query url.Values) unit.Style {
+	s := unit.Style{Comma: query.Get("comma") != "", Clock12: query.Get("clock12") != ""}
+	if query.Get("us") != "" {
+		s.System = unit.US
+	}
+	return s
 }
 
 // splitIDs splits a list of ids at its commas.

@@ -57,11 +57,16 @@ var batchCalls = callTable{
 	"batch.repeat": jsonCall(func(q repeatArgs) (batchview.Repetition, error) {
 		return batchview.Repeat(q.State, q.Pieces, q.IDs, q.Items, q.Env)
 	}),
-	"batch.compare": jsonCall(func(q compareArgs) (batchview.Comparison, error) { return batchview.Compare(q.A, q.B, q.Env), nil }),
+	"batch.compare": jsonCall(func(q compareArgs) (batchview.Comparison, error) {
+		return batchview.Compare(q.A, q.B, q.BagA, q.BagB, q.Env), nil
+	}),
 	"results.find": jsonCall(func(q resultsArgs) (batchview.ResultsView, error) {
-		return batchview.FindResults(q.States, q.Query, q.Env), nil
+		return batchview.FindResults(q.States, q.Tried, q.Query, q.Env), nil
 	}),
 	"result.view": jsonCall(func(q bagArgs) (batchview.ResultView, error) { return batchview.ViewResult(q.State, q.Bag, q.Env) }),
+	"results.table": jsonCall(func(q batchesArgs) (tableText, error) {
+		return tableText{string(batchview.WriteTable(batchview.BagTable(q.States, q.Env)))}, nil
+	}),
 	"why.explain": jsonCall(func(q whyArgs) (batchview.WhyView, error) {
 		return batchview.ExplainBag(q.State, q.Bag, q.Faults, q.Env)
 	}),
@@ -125,6 +130,11 @@ type todayArgs struct {
 	Env      batchview.ViewEnv `json:"env"`
 }
 
+// tableText is a table as CSV.
+type tableText struct {
+	Text string `json:"text"`
+}
+
 // washArgs are the open batches, and what there is to wash with.
 type washArgs struct {
 	States []batch.State       `json:"states"`
@@ -161,16 +171,19 @@ type repeatArgs struct {
 	Items  []shelf.Item            `json:"items,omitempty"`
 }
 
-// compareArgs are two batches.
+// compareArgs are two batches, and which bag of each; without one, the first that was opened.
 type compareArgs struct {
-	A   batch.State       `json:"a"`
-	B   batch.State       `json:"b"`
-	Env batchview.ViewEnv `json:"env"`
+	A    batch.State       `json:"a"`
+	B    batch.State       `json:"b"`
+	BagA journal.ID        `json:"bagA,omitempty"`
+	BagB journal.ID        `json:"bagB,omitempty"`
+	Env  batchview.ViewEnv `json:"env"`
 }
 
 // resultsArgs are the batches to search, and what for.
 type resultsArgs struct {
 	States []batch.State         `json:"states"`
+	Tried  []batch.DesignResult  `json:"tried,omitempty"` // how pieces of designs came out
 	Env    batchview.ViewEnv     `json:"env"`
 	Query  batchview.ResultQuery `json:"query"`
 }

@@ -19,6 +19,7 @@ var labelCalls = callTable{
 		return paperView{LabelPaper: s, InOtherUnits: s.SizeInOtherUnits(), Typed: s.OwnSize()}, err
 	}),
 	"labels.layOut": jsonCall(layOutLabels),
+	"batch.sheet":   jsonCall(layOutBatchSheet),
 }
 
 // paperView is a label paper to choose, with its size in the other system too.
@@ -75,4 +76,26 @@ func layOutLabels(q struct {
 		out.First = labelBox{x, y, out.Paper.Width, out.Paper.Height}
 	}
 	return out, err
+}
+
+// batchSheetArgs name a batch, and the paper: a4, letter, or "" for what the style suggests.
+type batchSheetArgs struct {
+	State batch.State       `json:"state"`
+	Env   batchview.ViewEnv `json:"env"`
+	Paper string            `json:"paper,omitempty"`
+}
+
+// batchSheetView is a batch on sheets of paper, each page as SVG.
+type batchSheetView struct {
+	Pages []string             `json:"pages"`
+	Paper batchview.SheetPaper `json:"paper"`
+}
+
+func layOutBatchSheet(q batchSheetArgs) (batchSheetView, error) {
+	s, err := batchview.LayOutBatchSheet(q.State, q.Paper, q.Env)
+	v := batchSheetView{Pages: []string{}, Paper: s.Paper}
+	for _, p := range s.Pages {
+		v.Pages = append(v.Pages, p.SVG())
+	}
+	return v, err
 }

@@ -135,7 +135,8 @@ var factAppliers = map[string]factApplier{
 	journal.KindBagDried: applierToBag(func(b *Bag, at zone.Instant, body journal.BagFoundDry) {
 		b.DryFindings = append(b.DryFindings, DryFinding{at, body.WasWetted})
 	}),
-	journal.KindBagSplit: applierWithBody((*builder).applySplit),
+	journal.KindBagWeighed: applierToBag(func(b *Bag, _ zone.Instant, body journal.BagWeighed) { b.WeighedGrams = body.Grams }),
+	journal.KindBagSplit:   applierWithBody((*builder).applySplit),
 	journal.KindBagBound: applierToBag(func(b *Bag, _ zone.Instant, body journal.BagBound) {
 		b.BoundBlanks = append(slices.DeleteFunc(b.BoundBlanks, func(had string) bool { return had == body.Token }), body.Token)
 	}),

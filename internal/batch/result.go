@@ -73,6 +73,9 @@ func (b *builder) rate(f journal.Fact, at zone.Instant, body journal.ResultRated
 	}
 	r := findPointer(b.Results, func(r Result) bool { return r.Subject == f.Subject })
 	r.At = max(r.At, at)
+	for _, p := range body.Cleared {
+		r.clear(p)
+	}
 	lay(&r.Overall, body.Overall)
 	lay(&r.Bright, body.Bright)
 	lay(&r.Even, body.Even)
@@ -82,6 +85,26 @@ func (b *builder) rate(f journal.Fact, at zone.Instant, body journal.ResultRated
 	lay(&r.Note, body.Note)
 	if body.Faults != nil {
 		r.Faults = *body.Faults
+	}
+}
+
+// clear takes a property off, by its name in a journal.ResultRated.
+func (r *Result) clear(property string) {
+	switch property {
+	case "overall":
+		r.Overall = 0
+	case "bright":
+		r.Bright = 0
+	case "even":
+		r.Even = 0
+	case "white":
+		r.White = ""
+	case "white_share":
+		r.WhiteShare = nil
+	case "bled":
+		r.Bled = ""
+	case "note":
+		r.Note = ""
 	}
 }
 

@@ -19,7 +19,7 @@ const StateVersion = 4
 // CacheVersion is the version of what Build and BuildPlace make of the same facts. A
 // cached state of another version is built again. Raise it with any change of that:
 // TestCacheVersion fails until you do.
-const CacheVersion = 19
+const CacheVersion = 20
 
 // State is a batch as its facts give it. It does not depend on the
 // device or the order in which the facts came, and on the time only while a fact is
@@ -192,7 +192,8 @@ type Bag struct {
 	ClockCorrection zone.Span             `json:"corrected,omitempty"` // what was added to the phone's wrong clock
 	AddedDyes       []AddedDye            `json:"added,omitempty"`     // dye added since
 	LookTimes       []zone.Instant        `json:"looks,omitempty"`
-	DryFindings     []DryFinding          `json:"dry,omitempty"` // in order of time
+	DryFindings     []DryFinding          `json:"dry,omitempty"`     // in order of time
+	WeighedGrams    float64               `json:"weighed,omitempty"` // its wet pieces; 0 is not weighed
 	OpenedAt        zone.Instant          `json:"opened,omitempty"`
 	RinsedAt        zone.Instant          `json:"rinsed,omitempty"`
 	RinseBaths      int                   `json:"baths,omitempty"`

@@ -253,6 +253,9 @@ func dyeWords(s batch.State, b batch.Bag, c cause.Record, e ViewEnv) string {
 			return fmt.Sprintf("%.1f mL per gram of cloth", *c.DyePerGram)
 		}
 	}
+	if _, ok := heldShare(s, b); ok {
+		return fmt.Sprintf("%.1f mL per gram of cloth, by the weight of the bag", *c.DyePerGram)
+	}
 	mixed := 0.0
 	for _, colour := range s.Colours {
 		if j, ok := jugOf(s, colour.ID, b.ClosedAt); ok {
@@ -293,19 +296,44 @@ type ComparedRow struct {
 // dryWeightRow is not named as what differed first: dye and soak are scaled by it.
 const dryWeightRow = "dry weight"
 
-// Comparison is two batches side by side, in the order of the job. First is the first figure
-// that differs, besides the dry weight; "" if none does.
+// Comparison is two batches side by side, in the order of the job, each by one bag. First is the
+// first figure that differs, besides the dry weight; "" if none does.
 type Comparison struct {
-	A     string        `json:"a"`
-	B     string        `json:"b"`
+	A     ComparedSide  `json:"a"`
+	B     ComparedSide  `json:"b"`
 	Rows  []ComparedRow `json:"rows"`
 	First string        `json:"first"`
 }
 
-// Compare lays two batches side by side, each by its first bag that was opened.
-func Compare(a, b batch.State, e ViewEnv) Comparison {
-	bagA, bagB := firstOpened(a), firstOpened(b)
-	c := Comparison{A: a.Name + bagWords(bagA), B: b.Name + bagWords(bagB), Rows: []ComparedRow{}}
+// ComparedSide is a batch, the bag of it that is compared, and those that could be.
+type ComparedSide struct {
+	Name      string        `json:"name"` // "spring, bag 4"
+	BatchName string        `json:"batchName"`
+	Bag       journal.ID    `json:"bag"`
+	Bags      []ComparedBag `json:"bags"`
+}
+
+// ComparedBag is a bag to choose.
+type ComparedBag struct {
+	ID     journal.ID `json:"id"`
+	Number string     `json:"number"`
+}
+
+func comparedSide(s batch.State, b batch.Bag) ComparedSide {
+	side := ComparedSide{Name: s.Name + bagWords(b), BatchName: s.Name, Bag: b.ID, Bags: []ComparedBag{}}
+	for _, x := range s.Bags {
+		if !x.IsEmpty() {
+			side.Bags = append(side.Bags, ComparedBag{x.ID, formatBagNumber(x.Number, x.Letter)})
+		}
+	}
+	return side
+}
+
+// Compare lays two batches side by side, each by the bag with that id, or by its first bag that was
+// opened. They may be two bags of the same batch.
+func Compare(a, b batch.State, idA, idB journal.ID, e ViewEnv) Comparison {
+	bagA, bagB := bagToCompare(a, idA), bagToCompare(b, idB)
+	c := Comparison{A: comparedSide(a, bagA), B: comparedSide(b, bagB), Rows: []ComparedRow{}}
 	add := func(what, x, y string) {
 		if x == "" && y == "" {
 			return
@@ -335,6 +363,14 @@ func Compare(a, b batch.State, e ViewEnv) Comparison {
 	resultB, _ := b.ResultOf(bagB.ID)
 	add("result", ratingWords(resultA), ratingWords(resultB))
 	return c
+}
+
+// bagToCompare returns the bag with that id, else the first that was opened.
+func bagToCompare(s batch.State, id journal.ID) batch.Bag {
+	if b, ok := s.Bag(id); ok {
+		return b
+	}
+	return firstOpened(s)
 }
 
 // bagWords writes which bag of a batch is compared.

@@ -128,7 +128,7 @@ func TestCompare(t *testing.T) {
 	d.soakMinutes, d.celsius = 20, 15
 	b, _ := d.state(t)
 	e := ViewEnv{Now: whyStart.Add(10 * zone.Day), Zone: lisbon}
-	c := Compare(a, b, e)
+	c := Compare(a, b, "", "", e)
 	if c.First != "in the soak" {
 		t.Errorf("differs first: %q", c.First)
 	}
@@ -141,11 +141,19 @@ func TestCompare(t *testing.T) {
 	if fmt.Sprint(differ) != "[in the soak cure]" {
 		t.Errorf("differ: %v", differ)
 	}
-	if same := Compare(a, a, e); same.First != "" || len(same.Rows) < 6 {
+	if same := Compare(a, a, "", "", e); same.First != "" || len(same.Rows) < 6 {
 		t.Errorf("the same: %+v", same)
 	}
-	if empty := Compare(a, batch.State{}, e); empty.First != "fibre" {
+	if empty := Compare(a, batch.State{}, "", "", e); empty.First != "fibre" {
 		t.Errorf("nothing recorded: %+v", empty)
+	}
+	// Two bags of one batch, chosen by their ids.
+	late := a.Bags[0]
+	late.ID, late.Number, late.OpenedAt = testID(77), 2, late.OpenedAt.Add(40*zone.Hour)
+	a.Bags = append(a.Bags, late)
+	two := Compare(a, a, a.Bags[0].ID, late.ID, e)
+	if two.First != "cure" || two.A.Bag != a.Bags[0].ID || two.B.Name != "test, bag\u00a02" || len(two.A.Bags) != 2 || two.B.Bags[1].Number != "2" {
+		t.Errorf("two bags: %+v", two)
 	}
 }
 
@@ -169,16 +177,13 @@ func TestFindResults(t *testing.T) {
 		{"by fold", ResultQuery{Fold: "spiral"}, 3}, {"another fold", ResultQuery{Fold: "rings"}, 0}, {"by kind", ResultQuery{Kind: "tee-m"}, 3}, {"another kind", ResultQuery{Kind: "scarf"}, 0},
 		{"at least 4 of 5", ResultQuery{Rating: 4}, 2}, {"from", ResultQuery{From: whyStart + 1}, 0}, {"to", ResultQuery{To: whyStart}, 0}, {"that day", ResultQuery{From: whyStart, To: whyStart + 1}, 3},
 	} {
-		if v := FindResults(states, row.q, e); len(v.Cards) != row.want {
+		if v := FindResults(states, nil, row.q, e); len(v.Cards) != row.want {
 			t.Errorf("%s: %d, want %d", row.why, len(v.Cards), row.want)
 		}
 	}
-	v := FindResults(states, ResultQuery{}, e)
-	if len(v.Folds) != 1 || len(v.Kinds) != 1 || len(v.Own) != 2 || v.Own[0].Results != 3 || v.Own[1].Results != 3 {
+	v := FindResults(states, nil, ResultQuery{}, e)
+	if len(v.Folds) != 1 || len(v.Kinds) != 1 || len(v.Own) != 2 {
 		t.Errorf("%+v", v)
-	}
-	if own := OwnFigures(states[:2], e); len(own) != 0 {
-		t.Errorf("two results are too few: %+v", own)
 	}
 	if _, err := json.Marshal(v); err != nil {
 		t.Error(err)

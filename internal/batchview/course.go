@@ -91,7 +91,7 @@ func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.O
 			if c, ok := s.Colour(bc.Colour); ok && !c.NeedsNewerApp {
 				class = dye.Class(c.Class)
 			}
-			o, err := cure.Evaluate(cure.BagConditions{Class: class, Closed: closed, Now: now, Course: temperaturesFrom(course, closed), Dry: drySpans(b, closed),
+			o, err := cure.Evaluate(cure.BagConditions{Class: class, Closed: closed, Now: now, Course: temperaturesFrom(course, closed), Dry: drySpans(b, closed), Practice: e.practiceOf(class),
 				ReadingError: unit.TemperatureDifference(place.ReadingError.Value)})
 			if err == nil {
 				all = append(all, o)
@@ -103,6 +103,16 @@ func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.O
 		add(a.Colours, a.At)
 	}
 	return cure.SlowestOutlook(all), course, read
+}
+
+// practiceOf returns the rule for a class: the usual one, or as much of it as was enough in the
+// dyer's own bags, all of which had dichlorotriazine dyes.
+func (e ViewEnv) practiceOf(c dye.Class) (p cure.PracticeRule) {
+	if e.Kit.Cure.Value > 0 && c == dye.Dichlorotriazine {
+		p = cure.UsualPractice()
+		p.Time *= unit.Duration(e.Kit.Cure.Value)
+	}
+	return p
 }
 
 // drySpans returns the times after from in which the bag was or may have been dry: from

@@ -173,6 +173,7 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	journal.KindBagDried: detailWriter(func(_ historyWriter, b journal.BagFoundDry) []string {
 		return []string{yesOrNo(b.WasWetted, "wetted again", "not wetted"), b.Note}
 	}),
+	journal.KindBagWeighed: detailWriter(func(h historyWriter, b journal.BagWeighed) []string { return []string{h.formatMass(b.Grams)} }),
 	journal.KindBagSplit: detailWriter(func(h historyWriter, b journal.BagSplit) []string {
 		return []string{h.pieces(b.Pieces) + " into " + h.bagName(b.Into)}
 	}),
@@ -214,8 +215,12 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 		if b.Faults != nil {
 			wrong = cause.FaultWords(*b.Faults)
 		}
-		return []string{formatRating("overall", b.Overall), formatRating("brightness", b.Bright), formatRating("evenness", b.Even), withLabel("white inside: ", b.White), white,
-			withLabel("bleeding: ", b.Bled), wrong, b.Note}
+		cleared := make([]string, len(b.Cleared))
+		for i, p := range b.Cleared {
+			cleared[i] = propertyWords[p] + " taken off"
+		}
+		return append(cleared, formatRating("overall", b.Overall), formatRating("brightness", b.Bright), formatRating("evenness", b.Even), withLabel("white inside: ", b.White), white,
+			withLabel("bleeding: ", b.Bled), wrong, b.Note)
 	}),
 	journal.KindColourRead: detailWriter(func(_ historyWriter, b journal.ColourRead) []string {
 		return []string{"L*a*b* " + formatLab(b.Lab) + " ± " + formatNumber(b.Error), countWords(b.Washes, "wash", "washes")}
@@ -275,6 +280,12 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 		if b.Hardness != nil {
 			out = append(out, "water "+unit.Show(unit.KindHardness, *b.Hardness, h.Style))
 		}
+		if f := b.PickUp; f != nil {
+			out = append(out, ownFigureWords("cloth holds "+formatNumber(f.Value)+" times its weight", "what cloth holds", *f))
+		}
+		if f := b.Cure; f != nil {
+			out = append(out, ownFigureWords("cure "+formatPercent(f.Value)+" of the usual time", "cure time", *f))
+		}
 		return out
 	}),
 
@@ -306,6 +317,18 @@ func detailWriter[T any](write func(h historyWriter, body T) []string) func(hist
 
 // whereWords has where a thermometer is, in words.
 var whereWords = map[string]string{"air": "in the air", "dummy": "in a bag of wet cloth", "bag": "on a bag"}
+
+// propertyWords has the properties of a rating, in words.
+var propertyWords = map[string]string{"overall": "overall", "bright": "brightness", "even": "evenness", "white": "white inside", "white_share": "white left",
+	"bled": "bleeding", "note": "note"}
+
+// ownFigureWords writes a figure of the dyer's own, or that the usual one counts again.
+func ownFigureWords(words, what string, f journal.OwnFigure) string {
+	if f.Value == 0 {
+		return what + " as usual"
+	}
+	return words + " (" + countWords(f.Results, "result", "results") + ")"
+}
 
 // ragWords has what a white rag showed, in words.
 var ragWords = map[string]string{"clean": "the rag stayed white", "tinted": "the rag took on a tint", "stained": "the rag was stained"}

@@ -50,7 +50,8 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 }
 
 // canGather has the kinds whose lines are gathered where they say the same of several bags.
-var canGather = map[string]bool{journal.KindBagMoved: true, journal.KindBagLooked: true, journal.KindBagPrinted: true, journal.KindBagOpened: true,
+var canGather = map[string]bool{journal.KindBagClosed: true, journal.KindBagDyed: true, journal.KindBagDried: true,
+	journal.KindBagWeighed: true, journal.KindBagMoved: true, journal.KindBagLooked: true, journal.KindBagPrinted: true, journal.KindBagOpened: true,
 	journal.KindBagRinsed: true, journal.KindBagDone: true, journal.KindRagTested: true, journal.KindResultRated: true}
 
 // gatherTime is how far apart lines are that are still gathered (judgement: one round of the
@@ -143,7 +144,7 @@ func (h historyWriter) line(f journal.Fact) string {
 
 // predicates has the kinds whose words make a sentence with what the fact is about: "bag 4
 // moved".
-var predicates = map[string]string{journal.KindBagMoved: "moved", journal.KindBagLooked: "opened for a look", journal.KindBagDried: "found dry",
+var predicates = map[string]string{journal.KindBagMoved: "moved", journal.KindBagLooked: "opened for a look", journal.KindBagDried: "found dry", journal.KindBagWeighed: "weighed",
 	journal.KindBagSplit: "split", journal.KindBagOpened: "opened", journal.KindBagRinsed: "rinsed", journal.KindBagDone: "washed and dry",
 	journal.KindBagChanged: "changed", journal.KindPieceScoured: "washed before dyeing", journal.KindPieceTied: "folded and bound", journal.KindResultRated: "rated"}
 

@@ -78,6 +78,15 @@ func TestHistorySentences(t *testing.T) {
 			texts = append(texts, l.Text)
 		}
 	}
+	closings := ""
+	for _, l := range gathered {
+		if l.Kind == journal.KindBagClosed {
+			closings += l.Text + ";"
+		}
+	}
+	if closings != "bags 1 to 5 closed: 1 × apron, rust;" && closings != "bags 1 to 5 closed: apron, rust;" {
+		t.Errorf("closings: %q", closings)
+	}
 	want := []string{"bags 1 and 2 opened", "bag 5 moved to “kitchen”", "bag 4 moved to “kitchen”, 18 °C", "bags 1 to 3 moved to “kitchen”"}
 	if !slices.Equal(texts, want) {
 		t.Errorf("%q, want %q", texts, want)

@@ -83,6 +83,7 @@ var sampleBodies = map[string]string{
 	journal.KindBagLooked:  `{"seconds":30}`,
 	journal.KindBagDyed:    `{"colours":[{"colour":"#21","share":1}]}`,
 	journal.KindBagDried:   `{"wetted":true,"note":"one corner"}`,
+	journal.KindBagWeighed: `{"grams":512}`,
 	journal.KindBagSplit:   `{"into":"#52","pieces":[{"piece":"#11","count":1}]}`,
 	journal.KindBagBound:   `{"token":"0011223344556677"}`,
 	journal.KindBagPrinted: `{"code":"X","ready":1780000000000,"sheet":"a4-70x37"}`,
@@ -94,7 +95,7 @@ var sampleBodies = map[string]string{
 	journal.KindRagTested: `{"showed":"tinted","celsius":40}`,
 	journal.KindWashDone:  `{"bags":["#51"],"celsius":60,"alone":true}`,
 
-	journal.KindResultRated:    `{"overall":4,"bright":3,"even":4,"white":"some","white_share":0.1,"bled":"none","faults":["pale"],"note":"again"}`,
+	journal.KindResultRated:    `{"overall":4,"bright":3,"even":4,"white":"some","white_share":0.1,"bled":"none","faults":["pale"],"note":"again","cleared":["even"]}`,
 	journal.KindResultMeasured: `{"before":[50,20,30],"after":[52,18,28],"rough":true}`,
 	journal.KindColourRead:     `{"lab":[50,20,30],"error":4,"sha256":"` + strings.Repeat("ab", 32) + `","washes":3}`,
 	journal.KindCostSet:        `{"what":"soda ash","price":3.5,"amount":1000,"unit":"g"}`,
@@ -112,7 +113,7 @@ var sampleBodies = map[string]string{
 	journal.KindStockCounted: `{"amount":90,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","meets":"#21","note":"weighed"}`,
 	journal.KindStockThrown:  `{"amount":5,"price":9.5,"currency":"EUR","batch":"#1","of":"#41","meets":"#21","note":"damp"}`,
 
-	journal.KindSumsSet: `{"currency":"EUR","hourly":15,"margin":0.3,"hardness":180}`,
+	journal.KindSumsSet: `{"currency":"EUR","hourly":15,"margin":0.3,"hardness":180,"pick_up":{"value":2.4,"results":7},"cure":{"value":0.85,"results":12}}`,
 
 	journal.KindDesignKept:  `{"name":"snail shell","code":"MQ"}`,
 	journal.KindDesignTried: `{"fold":"spiral","white_share":0.25,"effect":0.8,"note":"tight"}`,
@@ -323,6 +324,7 @@ var builtStates = map[int]string{
 	17: "7f9d6aaa2c9e4d22", // results, colours read, dye put on, rinses, washes, the batch that is repeated
 	18: "0c625d81744ea017", // powder that topped up a jug came off the shelf
 	19: "2c4485e24c2b5658", // bottles filled, why a batch ended, what was planned and then recorded
+	20: "321d11393bfdedc6", // bags that were weighed, ratings that were taken off, figures of the dyer's own
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

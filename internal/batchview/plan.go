@@ -13,7 +13,6 @@ import (
 	"coldbatch/internal/plan"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
-	"coldbatch/internal/zone"
 )
 
 func judgementSource(text string) fault.Source {
@@ -92,12 +91,7 @@ func (v *SoakView) setChecks(s batch.State, in batch.Soak, bath soak.Bath, celsi
 		v.Verdict, v.IsBad = phVerdict(soak.Check(bath.Strength, unit.Temperature(celsius), unit.PH(in.PH), soak.Instrument(in.MeasuredWith)).Verdict)
 	}
 	for _, l := range in.LotsInBath() {
-		what := "all pieces"
-		if len(l.Pieces) > 0 {
-			what = historyWriter{State: s, ViewEnv: e}.soakPieces(journal.SoakPieces{Pieces: l.Pieces})[0]
-		}
-		v.Lots = append(v.Lots, LotView{Text: what + ", since " + e.formatTime(l.InAt), InAt: l.InAt,
-			Until: l.InAt.Add(zone.Span(soak.UsualTime.Value) * zone.Second)})
+		v.Lots = append(v.Lots, LotView{Text: soakLotWords(s, l, e) + ", since " + e.formatTime(l.InAt), InAt: l.InAt, Until: l.InAt.Add(soakTime(s, l))})
 	}
 }
 

@@ -11,6 +11,7 @@ import (
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/plan"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -117,7 +118,7 @@ func (q QueueItem) colourKey() string {
 
 // setColours sets the colours, how much of each a piece takes, and how light they are together.
 func (q *QueueItem) setColours(s batch.State, p batch.Piece, e ViewEnv) {
-	taken := float64(liquor.LiquorNeed{Goods: unit.Mass(p.Grams), Held: liquor.UsualHeldShares(), CoveredShare: 1}.TakenUp())
+	taken := float64(liquor.LiquorNeed{Goods: unit.Mass(p.Grams), Held: plan.HeldShares(e.Kit), CoveredShare: 1}.TakenUp())
 	for _, share := range q.Shares {
 		c, known := s.Colour(share.Colour)
 		if !known {

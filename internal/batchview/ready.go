@@ -3,6 +3,7 @@ package batchview
 import (
 	"cmp"
 	"slices"
+	"strconv"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/cure"
@@ -159,10 +160,8 @@ func ListAlarms(states []batch.State, e ViewEnv) []Alarm {
 			}
 		}
 		for _, b := range s.Soaks {
-			if b.BegunAt != 0 && b.EndedAt == 0 && !b.IsDiscarded && !b.NeedsNewerApp {
-				long := unit.Show(unit.KindDuration, soak.UsualTime.Value, e.Style)
-				out = append(out, Alarm{Key: string(b.ID), At: b.BegunAt.Add(zone.Span(soak.UsualTime.Value * 1000)), Title: "Pieces have been in the soak for " + long + ": wring them",
-					Sub: s.Name, Batch: s.ID, Soak: true})
+			if !b.IsDiscarded && !b.NeedsNewerApp {
+				out = append(out, soakAlarms(s, b, e)...)
 			}
 		}
 	}
@@ -174,4 +173,44 @@ func ListAlarms(states []batch.State, e ViewEnv) []Alarm {
 	}
 	slices.SortStableFunc(out, func(a, b Alarm) int { return cmp.Compare(a.At, b.At) })
 	return out
+}
+
+// soakAlarms returns an alarm for each lot that is in a bath.
+func soakAlarms(s batch.State, b batch.Soak, e ViewEnv) (out []Alarm) {
+	for i, l := range b.Lots {
+		if l.OutAt != 0 {
+			continue
+		}
+		key := string(b.ID)
+		if i > 0 {
+			key += "-" + strconv.Itoa(i+1)
+		}
+		long, sub := soakTime(s, l), s.Name
+		if len(l.Pieces) > 0 {
+			sub += ", " + soakLotWords(s, l, e)
+		}
+		out = append(out, Alarm{Key: key, At: l.InAt.Add(long), Title: "Pieces have been in the soak for " + unit.Show(unit.KindDuration, float64(long/zone.Second), e.Style) + ": wring them",
+			Sub: sub, Batch: s.ID, Soak: true})
+	}
+	return out
+}
+
+// soakTime returns how long a lot stays in the soak: the least for tied pieces where any of it was
+// tied when it went in.
+func soakTime(s batch.State, l batch.SoakLot) zone.Span {
+	for _, p := range s.Pieces {
+		isIn := len(l.Pieces) == 0 || slices.Contains(l.Pieces, p.ID)
+		if isIn && p.TiedAt != 0 && p.TiedAt <= l.InAt {
+			return zone.Span(soak.UsualTimeTied.Low) * zone.Second
+		}
+	}
+	return zone.Span(soak.UsualTime.Value) * zone.Second
+}
+
+// soakLotWords names what is in a lot.
+func soakLotWords(s batch.State, l batch.SoakLot, e ViewEnv) string {
+	if len(l.Pieces) == 0 {
+		return "all pieces"
+	}
+	return historyWriter{State: s, ViewEnv: e}.soakPieces(journal.SoakPieces{Pieces: l.Pieces})[0]
 }

@@ -1,13 +1,10 @@
 package batchview
 
 import (
-	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"coldbatch/internal/batch"
-	"coldbatch/internal/cause"
 	"coldbatch/internal/colour"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
@@ -58,9 +55,10 @@ type KindChoice struct {
 // a person calls them alike).
 const nearColour = 20
 
-// FindResults finds bags that were opened and came out, of all batches.
-func FindResults(states []batch.State, q ResultQuery, e ViewEnv) ResultsView {
-	v := ResultsView{Cards: []ResultCard{}, Folds: []FoldInfo{}, Kinds: []KindChoice{}, Own: OwnFigures(states, e)}
+// FindResults finds bags that were opened and came out, of all batches. tried are the results of
+// designs.
+func FindResults(states []batch.State, tried []batch.DesignResult, q ResultQuery, e ViewEnv) ResultsView {
+	v := ResultsView{Cards: []ResultCard{}, Folds: []FoldInfo{}, Kinds: []KindChoice{}, Own: OwnFigures(states, tried, e)}
 	for _, s := range states {
 		for _, b := range s.Bags {
 			if b.OpenedAt == 0 && b.DoneAt == 0 || b.IsEmpty() {
@@ -132,51 +130,4 @@ func hasColour(s batch.State, b batch.Bag, wanted string) bool {
 		}
 	}
 	return false
-}
-
-// OwnFigure is what the dyer's own rated results say about one figure.
-type OwnFigure struct {
-	Key     string  `json:"key"`
-	Text    string  `json:"text"`
-	Value   float64 `json:"value"`
-	Results int     `json:"results"` // how many results it rests on
-}
-
-// fewResults is how many results a figure of one's own needs (judgement).
-const fewResults = 3
-
-// OwnFigures returns what the dyer's own rated bags say: the shortest cure that sufficed, as a
-// share of the usual time, and how much dye a gram of cloth needs so that none stays
-// white. A figure with fewer than fewResults is left out.
-func OwnFigures(states []batch.State, e ViewEnv) []OwnFigure {
-	var cured, covered []float64
-	for _, s := range states {
-		for _, b := range s.Bags {
-			r, rated := s.ResultOf(b.ID)
-			if !rated {
-				continue
-			}
-			record, faults := recordOf(s, b, e), ratedFaults(s, b)
-			if record.Cure != nil && record.Cure.IsRead && r.Bright >= 4 && !slices.Contains(faults, cause.Bled) && !slices.Contains(faults, cause.Pale) {
-				cured = append(cured, record.Cure.Done)
-			}
-			if record.DyePerGram != nil && r.WhiteShare != nil && *r.WhiteShare <= 0.02 && !slices.Contains(faults, cause.WhiteInside) {
-				covered = append(covered, *record.DyePerGram)
-			}
-		}
-	}
-	out := []OwnFigure{}
-	add := func(key string, values []float64, text func(least float64) string) {
-		if len(values) >= fewResults {
-			least := math.Round(slices.Min(values)*100) / 100
-			out = append(out, OwnFigure{key, text(least), least, len(values)})
-		}
-	}
-	add("cure", cured, func(v float64) string {
-		return fmt.Sprintf("the shortest cure that came out bright was %s of the usual time", formatPercent(v))
-	})
-	add("dye", covered, func(v float64) string {
-		return fmt.Sprintf("%.2f mL of dye per gram of cloth left no white inside", v)
-	})
-	return out
 }

@@ -1,8 +1,10 @@
 package batchview
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -16,9 +18,12 @@ import (
 var BagTableHeader = []string{"batch", "bag", "pieces", "dry_g", "colours", "fold", "closed", "opened", "rinsed", "done", "cure_h", "cure_share", "soak_g_per_L", "soak_pH", "soak_min",
 	"dye_mL_per_g", "baths", "rating", "bright", "even", "white_share", "bled", "faults", "note", "L", "a", "b", "colour_error"}
 
-// BagTable returns one row for each bag of the batches, for a table of figures.
+// BagTable returns one row for each bag of the batches, for a table of figures, the oldest batch first.
 func BagTable(states []batch.State, e ViewEnv) [][]string {
 	rows := [][]string{BagTableHeader}
+	states = slices.SortedStableFunc(slices.Values(states), func(a, b batch.State) int {
+		return cmp.Or(cmp.Compare(a.StartedAt, b.StartedAt), cmp.Compare(a.ID, b.ID))
+	})
 	for _, s := range states {
 		for _, b := range s.Bags {
 			var colours []string
@@ -83,6 +88,25 @@ func SafeCell(text string) string {
 		begins = strings.ContainsRune(";\t\r\n", r) || begins && (!unicode.IsGraphic(r) || unicode.IsSpace(r) || r == '"')
 	}
 	return b.String()
+}
+
+// WriteTable writes rows as CSV by RFC 4180: every line ends in CR and LF, and a cell with a comma, a
+// quotation mark, a line break or a space at its ends stands in quotation marks.
+func WriteTable(rows [][]string) []byte {
+	var b []byte
+	for _, row := range rows {
+		for i, cell := range row {
+			if i > 0 {
+				b = append(b, ',')
+			}
+			if strings.ContainsAny(cell, ",\"\r\n") || strings.TrimSpace(cell) != cell {
+				cell = `"` + strings.ReplaceAll(cell, `"`, `""`) + `"`
+			}
+			b = append(b, cell...)
+		}
+		b = append(b, "\r\n"...)
+	}
+	return b
 }
 
 func tableNumber(v float64) string {

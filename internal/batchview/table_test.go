@@ -25,6 +25,10 @@ func TestBagTable(t *testing.T) {
 			t.Errorf("%s: %q, want %q", name, got, want)
 		}
 	}
+	csv := string(WriteTable([][]string{{"a", "b,c", `say "so"`, " pad", ""}, {"two\nlines", "é", "-5", "'=1", "x"}}))
+	if want := "a,\"b,c\",\"say \"\"so\"\"\",\" pad\",\r\n\"two\nlines\",é,-5,'=1,x\r\n"; csv != want {
+		t.Errorf("%q, want %q", csv, want)
+	}
 	for _, text := range []string{"=1", "+1", "-cmd", "@x", "\tx", "\r=1", "-", "-inf", "-NaN", "+5", "-1e999"} {
 		if got := SafeCell(text); !strings.HasPrefix(got, "'") {
 			t.Errorf("%q stays %q", text, got)

@@ -138,7 +138,7 @@ type SoakView struct {
 type LotView struct {
 	Text  string       `json:"text"` // "all pieces, since 14:05"
 	InAt  zone.Instant `json:"in"`
-	Until zone.Instant `json:"until"` // then they are wet through; tied ones take longer
+	Until zone.Instant `json:"until"` // then they are wet through
 }
 
 // JugView is the sums for one colour's jug, or the jug that was mixed.

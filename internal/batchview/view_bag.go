@@ -2,6 +2,7 @@ package batchview
 
 import (
 	"encoding/hex"
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -75,12 +76,19 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	}
 	if o.DoneShare > 0 {
 		v.TimeShare = formatPercent(float64(o.DoneShare)) + " of the usual time"
+		if own := e.Kit.Cure; o.Class == dye.Dichlorotriazine && own.Value > 0 {
+			v.TimeShare = formatPercent(float64(o.DoneShare)) + " of " + formatPercent(own.Value) + " of the usual time, which was enough in your own bags (" +
+				countWords(own.Results, "result", "results") + ")"
+		}
 	}
 	v.PrintTimes = e.printTimes(b.ClosedAt, o)
 	v.AttachedBlanks, v.SplitInto, v.FreeBlanksText = attachedNumbers(s, b), bagsSplitOff(s, b), freeBlankWords(s)
 	v.FreeBlanksHaveLetter = hasLetteredBlanks(s)
 	if o.Ready != 0 {
 		v.PrintTimes.Condition = e.condition("", course, read)
+	}
+	if share, ok := heldShare(s, b); ok {
+		v.addNote(fmt.Sprintf("weighed %s wet: the cloth holds %.1f times its dry weight", e.formatMass(b.WeighedGrams), share))
 	}
 	v.noteEvents(b, e)
 	for _, n := range o.Notes {

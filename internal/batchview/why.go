@@ -226,9 +226,18 @@ func recordAge(d *cause.Dye, j batch.Jug, closed zone.Instant) {
 	d.Freshness = string(m.Freshness())
 }
 
+// heldShare returns what the wet pieces in a bag hold, of their dry weight, where it was weighed.
+func heldShare(s batch.State, b batch.Bag) (share float64, ok bool) {
+	grams := bagGrams(s, b)
+	if grams <= 0 || b.WeighedGrams <= grams {
+		return 0, false
+	}
+	return (b.WeighedGrams - grams) / grams, true
+}
+
 // dyePerGram returns the dye that the bag's pieces got for a gram of cloth, in mL: as it was
-// recorded piece by piece, else what all jugs held, which is at most that; nil where that
-// tells nothing.
+// recorded piece by piece; else what the weighed bag holds beyond what wrung cloth does; else what
+// all jugs held, which is at most that; nil where that tells nothing.
 func dyePerGram(s batch.State, b batch.Bag) *float64 {
 	ml, grams := 0.0, 0.0
 	for _, bp := range b.Pieces {
@@ -241,6 +250,9 @@ func dyePerGram(s batch.State, b batch.Bag) *float64 {
 	}
 	if grams > 0 {
 		return pointer(ml / grams)
+	}
+	if held, ok := heldShare(s, b); ok {
+		return pointer(max(0, held-goods.HeldAfterWringing.Value))
 	}
 	all, _ := dryWeight(s)
 	for _, c := range s.Colours {
@@ -293,6 +305,7 @@ func recordCure(r *cause.Record, s batch.State, b batch.Bag, e ViewEnv) {
 		r.Dried.Hours += float64(till.Sub(d.From)) / float64(zone.Hour)
 		r.Dried.Wetted = r.Dried.Wetted && d.Till != 0
 	}
+	e.Kit.Cure = journal.OwnFigure{} // by the usual time: the dyer's own figure is drawn from this
 	timed := b
 	timed.DryFindings = nil // a piece that went dry has its own rule
 	timed.Colours = slices.DeleteFunc(slices.Clone(b.Colours), func(bc journal.ColourInBag) bool {

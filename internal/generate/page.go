@@ -18,6 +18,7 @@ var sharedConstants = []struct{ name, path, goName string }{
 	{"maxPieces", "journal", "MaxPieces"},
 	{"maxBlanks", "batch", "MaxBlanks"},
 	{"maxFacts", "exchange", "MaxFacts"},
+	{"maxPhotoBytes", "journal", "MaxPhotoBytes"},
 	{"maxQuarantined", "exchange", "MaxQuarantined"},
 }
 

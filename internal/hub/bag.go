@@ -41,7 +41,7 @@ func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batc
 				return err
 			}
 			if b, ok := find(s); ok {
-				e, err := h.batchEnv(tx, s, b.TZ)
+				e, err := h.batchEnv(tx, who, s, b.TZ)
 				if err != nil {
 					return err
 				}

@@ -68,6 +68,9 @@ func (h *Hub) openBatches(ctx context.Context, who rights.Asker) (states []batch
 		if err != nil {
 			return err
 		}
+		if e.Kit, err = readKit(tx, who, h.latestTime()); err != nil {
+			return err
+		}
 		visible, err := who.ComputeVisibleScopes(func(id journal.ID) ([]journal.ID, error) {
 			b, err := summarizeBatch(tx, id, h.latestTime())
 			return b.places, err

@@ -45,15 +45,6 @@ func (h *Hub) Export(ctx context.Context, who rights.Asker) (*ExportedJournal, e
 		if e.Zone, err = h.ZoneTable("", e.Now); err != nil {
 			return err
 		}
-		slices.SortStableFunc(states, func(a, b batch.State) int {
-			if a.StartedAt != b.StartedAt {
-				return int(min(1, max(-1, a.StartedAt.Sub(b.StartedAt))))
-			}
-			if a.ID < b.ID {
-				return -1
-			}
-			return 1
-		})
 		out.Table = batchview.BagTable(states, e)
 		return nil
 	})

@@ -12,6 +12,7 @@ import (
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 	"coldbatch/internal/sheet"
+	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -94,11 +95,14 @@ func findBatch(tx Tx, who rights.Asker, name string, now zone.Instant) (batch.St
 	return batch.State{}, fault.New(fault.NotFound, "there is no batch %q here", name).WithHint("type its name, or the beginning of it, as the app shows it")
 }
 
-// batchEnv returns what a view of a batch depends on: the hub's clock and name, a zone,
+// batchEnv returns what a view of a batch depends on: the hub's clock and name, a zone, the kit,
 // and the places where its bags are or were. An unknown zone is replaced by the hub's.
-func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batchview.ViewEnv, error) {
+func (h *Hub) batchEnv(tx Tx, who rights.Asker, s batch.State, tz string) (batchview.ViewEnv, error) {
 	e, err := h.houseEnv()
 	if err != nil {
+		return e, err
+	}
+	if e.Kit, err = readKit(tx, who, h.latestTime()); err != nil {
 		return e, err
 	}
 	for _, b := range s.Bags {
@@ -117,6 +121,16 @@ func (h *Hub) batchEnv(tx Tx, s batch.State, tz string) (batchview.ViewEnv, erro
 		e.Zone = table
 	}
 	return e, nil
+}
+
+// readKit returns what of the shelf a view depends on. A helper's phone has no shelf, so its calendar
+// from here goes without too and stays equal to the one that the phone makes.
+func readKit(tx Tx, who rights.Asker, now zone.Instant) (shelf.Kit, error) {
+	if who.Role == rights.Helper {
+		return shelf.Kit{}, nil
+	}
+	facts, err := tx.Scope(journal.ShelfScope)
+	return shelf.Build(orderAheadFirst(facts, now)).Kit, err
 }
 
 // houseEnv returns what any view depends on: the hub's clock, name and zone. It holds no

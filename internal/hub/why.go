@@ -56,7 +56,7 @@ func (h *Hub) readBatch(ctx context.Context, who rights.Asker, name string) (s b
 		if n := len(s.Bags); n > 0 {
 			tz = s.Bags[n-1].TZ
 		}
-		e, err = h.batchEnv(tx, s, tz)
+		e, err = h.batchEnv(tx, who, s, tz)
 		return err
 	})
 	return s, e, err

@@ -115,6 +115,14 @@ type BagFoundDry struct {
 
 func (b *BagFoundDry) check() error { return nil }
 
+// BagWeighed is what the wet pieces in the bag weigh, without the bag.
+type BagWeighed struct {
+	Grams float64 `json:"grams"`
+	TypedTexts
+}
+
+func (b *BagWeighed) check() error { return checkRange("weight in grams", b.Grams, 1, 1e5) }
+
 // BagSplit is pieces taken over into another bag, closed by its own fact.
 type BagSplit struct {
 	Into   ID           `json:"into"`

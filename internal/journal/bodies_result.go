@@ -16,7 +16,7 @@ const resultAmounts = "none some much"
 // (as wished). A property that is missing or 0 stays as it was rated before, so that each
 // can be rated on its own. White and Bled are none, some or much; WhiteShare is the share
 // of the cloth that stayed white, 0 to 1. Faults, where given, replaces all faults named
-// before.
+// before. Cleared names properties that are taken off again, by their names here.
 type ResultRated struct {
 	Overall    int       `json:"overall"`
 	Bright     int       `json:"bright,omitempty"`
@@ -26,9 +26,21 @@ type ResultRated struct {
 	Bled       string    `json:"bled,omitempty"`        // none, some, much
 	Faults     *[]string `json:"faults,omitempty"`
 	Note       string    `json:"note,omitempty"`
+	Cleared    []string  `json:"cleared,omitempty"`
 }
 
+// ratedProperties are the properties that can be taken off again.
+const ratedProperties = "overall bright even white white_share bled note"
+
 func (b *ResultRated) check() error {
+	if n := len(strings.Fields(ratedProperties)); len(b.Cleared) > n {
+		return fault.New(fault.Input, "%d ratings to take off are too many", len(b.Cleared)).WithHint("at most %d", n)
+	}
+	for _, p := range b.Cleared {
+		if err := checkOneOf("rating", p, ratedProperties); err != nil {
+			return err
+		}
+	}
 	if b.Faults != nil {
 		if n := len(ResultFaults()); len(*b.Faults) > n {
 			return fault.New(fault.Input, "%d faults of one piece are too many", len(*b.Faults)).WithHint("at most %d", n)

@@ -83,12 +83,37 @@ type SumsSet struct {
 	Hourly   *float64 `json:"hourly,omitempty"`   // an hour of work, in that currency
 	Margin   *float64 `json:"margin,omitempty"`   // share of the price that is not cost, below 1
 	Hardness *float64 `json:"hardness,omitempty"` // of the water, mg/L as calcium carbonate
+	// What the dyer's own results put in the place of usual figures.
+	PickUp *OwnFigure `json:"pick_up,omitempty"` // what full cloth holds, of its dry weight
+	Cure   *OwnFigure `json:"cure,omitempty"`    // how much of the usual time is enough
 	TypedTexts
 }
 
+// OwnFigure is a figure of the dyer's own, and how many results it rests on. A value of 0 is
+// switched off.
+type OwnFigure struct {
+	Value   float64 `json:"value"`
+	Results int     `json:"results"`
+}
+
+// check checks that f, where given, is switched off or from least to most.
+func (f *OwnFigure) check(what string, least, most float64) error {
+	if f == nil || *f == (OwnFigure{}) {
+		return nil
+	}
+	return firstError(checkRange(what, f.Value, least, most), checkRange("number of results", float64(f.Results), 1, 1e6))
+}
+
+// The bounds of the dyer's own figures.
+const (
+	MinOwnPickUp, MaxOwnPickUp = 1.4, 4.0
+	MinOwnCure, MaxOwnCure     = 0.5, 2.0
+)
+
 func (b *SumsSet) check() error {
 	return firstError(checkOptional("price of an hour", b.Hourly, 0, 1e9), checkOptional("margin", b.Margin, 0, 0.95),
-		checkOptional("hardness in mg/L", b.Hardness, 0, 5000))
+		checkOptional("hardness in mg/L", b.Hardness, 0, 5000), b.PickUp.check("what cloth holds", MinOwnPickUp, MaxOwnPickUp),
+		b.Cure.check("share of the usual time", MinOwnCure, MaxOwnCure))
 }
 
 func checkOptionalID(what string, id ID) error {

@@ -47,6 +47,7 @@ const (
 	KindBagLooked         = "bag.looked"
 	KindBagDyed           = "bag.dyed"
 	KindBagDried          = "bag.dried"
+	KindBagWeighed        = "bag.weighed"
 	KindBagSplit          = "bag.split"
 	KindBagBound          = "bag.bound"
 	KindBagPrinted        = "bag.printed"
@@ -140,6 +141,7 @@ var Kinds = []Kind{
 	{KindBagLooked, 1, 1, "batch", EntityBag, EffectChanges, "opened for a look", "opened for a look and closed again", bodyOf[BagLooked]()},
 	{KindBagDyed, 1, 1, "batch", EntityBag, EffectChanges, "dye added", "dye was added to what is in the bag", bodyOf[BagDyed]()},
 	{KindBagDried, 1, 1, "batch", EntityBag, EffectChanges, "found dry", "a piece in the bag had gone dry", bodyOf[BagFoundDry]()},
+	{KindBagWeighed, 1, 1, "batch", EntityBag, EffectChanges, "weighed", "what is in the bag was weighed, wet", bodyOf[BagWeighed]()},
 	{KindBagSplit, 1, 1, "batch", EntityBag, EffectChanges, "split", "pieces were moved to another bag", bodyOf[BagSplit]()},
 	{KindBagBound, 1, 1, "batch", EntityBag, EffectChanges, "numbered blank attached", "a numbered blank was tied to the bag", bodyOf[BagBound]()},
 	{KindBagPrinted, 1, 1, "batch", EntityBag, EffectChanges, "label printed", "a label of the bag was printed", bodyOf[BagPrinted]()},

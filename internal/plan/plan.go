@@ -86,9 +86,18 @@ type Worn struct {
 	Pieces int         // that wear some of it
 }
 
+// HeldShares gives what goods hold: when full, as the dyer's own bags weighed, where those count.
+func HeldShares(kit shelf.Kit) liquor.HeldShares {
+	h := liquor.UsualHeldShares()
+	if kit.PickUp.Value > 0 {
+		h.Full = unit.Share(kit.PickUp.Value)
+	}
+	return h
+}
+
 // WornBy adds up the pieces that wear a colour. Pieces that soda ash harms are left out: they are
 // not dyed here. Paler pieces take less dye and the rest water.
-func WornBy(s batch.State, colour journal.ID) (w Worn) {
+func WornBy(s batch.State, colour journal.ID, kit shelf.Kit) (w Worn) {
 	for _, p := range s.Pieces {
 		if p.Count <= 0 || BlendOf(p).Harmed() != "" {
 			continue
@@ -98,7 +107,7 @@ func WornBy(s batch.State, colour journal.ID) (w Worn) {
 				continue
 			}
 			grams := p.Grams * float64(p.Count)
-			need := liquor.LiquorNeed{Goods: unit.Mass(grams), Held: liquor.UsualHeldShares(), CoveredShare: unit.Share(c.Share), LossShare: unit.Share(liquor.LossShare.Value)}
+			need := liquor.LiquorNeed{Goods: unit.Mass(grams), Held: HeldShares(kit), CoveredShare: unit.Share(c.Share), LossShare: unit.Share(liquor.LossShare.Value)}
 			w.Cloth += unit.Mass(grams * c.Share)
 			w.Need += unit.Volume(float64(need.Volume()) * DepthOf(p))
 			w.Pieces += p.Count
@@ -123,7 +132,7 @@ type Jug struct {
 // what the cloth needs, up to whole bottles where bottles are known and to a mark of the jug
 // where not.
 func JugOf(s batch.State, c batch.Colour, kit shelf.Kit) Jug {
-	j := Jug{Worn: WornBy(s, c.ID), Bottles: c.Bottles, Holds: unit.Volume(c.Holds)}
+	j := Jug{Worn: WornBy(s, c.ID, kit), Bottles: c.Bottles, Holds: unit.Volume(c.Holds)}
 	if j.Holds == 0 && len(kit.Bottles) > 0 {
 		j.Holds = unit.Volume(kit.Bottles[0].Holds)
 	}

@@ -1,6 +1,10 @@
 package shelf
 
-import "slices"
+import (
+	"slices"
+
+	"coldbatch/internal/journal"
+)
 
 // Kit is what the sums of a batch need from the shelf: the step of the scale, the bottles
 // at hand, and the water. The zero Kit is a house of which nothing is known.
@@ -9,6 +13,9 @@ type Kit struct {
 	Bottles   []BottleStock `json:"bottles,omitempty"`   // the largest number first
 	Hardness  float64       `json:"hardness,omitempty"`  // mg/L
 	HasWater  bool          `json:"hasWater,omitempty"`  // the hardness is known
+	// By the dyer's own results; a value of 0 is the usual one.
+	PickUp journal.OwnFigure `json:"pickUp,omitzero"` // what full cloth holds, of its dry weight
+	Cure   journal.OwnFigure `json:"cure,omitzero"`   // how much of the usual time is enough
 }
 
 // BottleStock is bottles of one size.
@@ -20,7 +27,7 @@ type BottleStock struct {
 // findKit finds what the sums depend on. Bottles are counted as the shelf has them, since no
 // batch uses one up.
 func (s State) findKit() Kit {
-	k := Kit{Hardness: s.Sums.Hardness, HasWater: s.Sums.Water}
+	k := Kit{Hardness: s.Sums.Hardness, HasWater: s.Sums.Water, PickUp: s.Sums.PickUp, Cure: s.Sums.Cure}
 	for _, it := range s.Items {
 		if it.Gone {
 			continue

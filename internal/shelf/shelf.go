@@ -32,6 +32,9 @@ type Sums struct {
 	Margin   float64 `json:"margin,omitempty"`
 	Hardness float64 `json:"hardness,omitempty"` // mg/L as calcium carbonate
 	Water    bool    `json:"water,omitempty"`    // the hardness was given, even if it is 0
+	// What the dyer's own results put in the place of usual figures; 0 is the usual one.
+	PickUp journal.OwnFigure `json:"pick_up,omitzero"`
+	Cure   journal.OwnFigure `json:"cure,omitzero"`
 }
 
 // Item is a thing on the shelf with what happened to it.

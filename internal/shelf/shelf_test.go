@@ -343,7 +343,7 @@ func TestBuild(t *testing.T) {
 	if it.Name != "rust" || it.Lot != "earlier stamp" || *it.Strength != 34 || !it.Gone || it.Known != 2 {
 		t.Errorf("got %+v", it)
 	}
-	if got := fmt.Sprint(s.Sums); got != fmt.Sprint(Sums{"EUR", 15, 0, 0, true}) {
+	if got := fmt.Sprint(s.Sums); got != fmt.Sprint(Sums{Currency: "EUR", Hourly: 15, Water: true}) {
 		t.Errorf("sums %s", got)
 	}
 	if !s.Kit.HasWater || s.Kit.ScaleStep != 0 {

@@ -86,10 +86,10 @@ export function setWashSetting(some) {
   writeSetting(washKey, washSetting.value);
 }
 
-// ownFigures says whether the phone shows what the dyer's own results say.
-export const ownFigures = signal({ shown: true, ...readSetting(ownFiguresKey) });
+// ownFigures says whether this phone corrects the pictures of folds by the dyer's own results.
+export const ownFigures = signal({ white: true, ...readSetting(ownFiguresKey) });
 
-// setOwnFigures changes that and keeps it.
+// setOwnFigures changes that and stores it.
 export function setOwnFigures(some) {
   ownFigures.value = { ...ownFigures.value, ...some };
   writeSetting(ownFiguresKey, ownFigures.value);

@@ -9,16 +9,24 @@ import { coreEnv } from './env.js';
 
 export const batchView = async (id) =>
   call('batch.view', { state: await loadState(`batch/${id}`), env: await namedEnv() });
+// batchSheet gives the pages of a batch on paper, as a4 or letter: {pages, paper}.
+export const batchSheet = async (id, paper) =>
+  call('batch.sheet', { state: await loadState(`batch/${id}`), paper, env: await coreEnv() });
 export const bagView = async (batch, bag) =>
   call('bag.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
-export const compareView = async (a, b) =>
+// compareView lays two batches side by side, each by one bag: that with the id, or the first that was opened.
+export const compareView = async (a, b, bagA, bagB) =>
   call('batch.compare', {
     a: await loadState(`batch/${a}`),
     b: await loadState(`batch/${b}`),
+    bagA,
+    bagB,
     env: await coreEnv(),
   });
-export const resultsView = async (query) =>
-  call('results.find', { states: await loadBatches('all'), query, env: await coreEnv() });
+// resultsView finds results, and says what the dyer's own results say in the place of usual figures; tried are the
+// results of designs.
+export const resultsView = async (query, tried) =>
+  call('results.find', { states: await loadBatches('all'), tried, query, env: await coreEnv() });
 
 // repeatDrafts gives the facts of a batch that repeats another as it was done.
 export async function repeatDrafts(id, pieces, ids) {

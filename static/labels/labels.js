@@ -118,8 +118,7 @@ export async function saveLabelsPdf(
   { sheet, start, mono, cut, dpi },
 ) {
   await waitUntilSynced();
-  const s = style.value,
-    flags = { mono, cut, us: s.system === 'us', comma: s.comma, clock12: s.clock12 };
+  const flags = { mono, cut, ...styleFlags() };
   const query = new URLSearchParams({
     batch,
     what,
@@ -135,6 +134,18 @@ export async function saveLabelsPdf(
   return saveFile(new File([await downloadFile(`sheet?${query}`)], 'labels.pdf', { type: 'application/pdf' }));
 }
 
+// styleFlags says in a query how this phone displays numbers.
+const styleFlags = () => ({ us: style.value.system === 'us', comma: style.value.comma, clock12: style.value.clock12 });
+
+// saveBatchSheetPdf gets the sheet of a batch from the hub as a PDF and saves it for the person. It says whether
+// it was saved.
+export async function saveBatchSheetPdf(batch, paper) {
+  await waitUntilSynced();
+  const query = new URLSearchParams({ what: 'batch', batch, paper });
+  for (const [key, isSet] of Object.entries(styleFlags())) if (isSet) query.set(key, '1');
+  return saveFile(new File([await downloadFile(`sheet?${query}`)], 'batch.pdf', { type: 'application/pdf' }));
+}
+
 // waitUntilSynced waits until the hub has what this phone wrote.
 function waitUntilSynced() {
   requestSync();
@@ -145,7 +156,7 @@ function waitUntilSynced() {
           reject,
           new Fault({
             code: 'unavailable',
-            sentence: 'the hub does not have these labels yet',
+            sentence: 'the hub does not have all of this yet',
             hint: 'print them instead: the print dialog can save a PDF too',
           }),
         ),

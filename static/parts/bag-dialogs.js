@@ -10,6 +10,7 @@ import { isHelper } from '../sync/hub-state.js';
 import { BlankPicker } from './blank-picker.js';
 import { Choice } from './choice.js';
 import { useAction, useLiveData } from './data-hooks.js';
+import { Quantity } from './field.js';
 import { ErrorBox } from './messages.js';
 import { PlacePicker } from './place-picker.js';
 import { TemperatureField, useTemperature } from './temperature-field.js';
@@ -100,6 +101,27 @@ export function DriedForm({ bag, onDone }) {
     <${WhenPicker} of=${when} label="When you found it" />
     <${ErrorBox} fault=${fault} />
     <${SaveButton} disabled=${busy} onClick=${save} />
+  </div>`;
+}
+
+/** WeighForm records what the wet pieces weigh: their pick-up, with which later plans are made. */
+export function WeighForm({ bag, onDone }) {
+  const [typed, setTyped] = useState('');
+  const [read, setRead] = useState(/** @type {any} */ ({})); // as Quantity read it
+  const [run, fault, busy] = useAction();
+  const save = () =>
+    run(async () => {
+      const body = { grams: read.value, typed: { grams: typed.trim() } };
+      await record([bagDraft(bag, Kind.bagWeighed, body)], { undo: `Bag ${bag.number}: ${typed.trim()} saved` });
+      onDone();
+    });
+  return html`<div>
+    <p class="sub">It shows how much dye your cloth takes up. After three bags you can use that for your plans: Batches,
+      Results.</p>
+    <${Quantity} label="The wet pieces weigh" kinds=${['mass']} value=${typed} onInput=${setTyped} onRead=${setRead}
+      placeholder="512 g" help="without the bag; soon after you closed it" />
+    <${ErrorBox} fault=${fault} />
+    <${SaveButton} disabled=${busy || !(read.value > 0)} onClick=${save} />
   </div>`;
 }
 

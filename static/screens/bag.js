@@ -5,7 +5,7 @@ import { useState } from 'preact/hooks';
 import { record } from '../journal/journal.js';
 import { bagView } from '../journal/views.js';
 import { AlarmForm } from '../parts/alarm-form.js';
-import { AttachLabelForm, DriedForm, MoveForm, TemperatureForm } from '../parts/bag-dialogs.js';
+import { AttachLabelForm, DriedForm, MoveForm, TemperatureForm, WeighForm } from '../parts/bag-dialogs.js';
 import { BagNumber, Tag } from '../parts/bag-tag.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
@@ -39,6 +39,7 @@ const dialogs = {
   alarm: { title: (bag) => `Alarm for bag ${bag.number}`, Form: BagAlarm },
   move: { title: () => 'Move bag', Form: MoveForm },
   dry: { title: () => 'Something dried out', Form: DriedForm },
+  weigh: { title: (bag) => `Weigh bag ${bag.number}`, Form: WeighForm },
   attach: { title: () => 'Attach a label', Form: AttachLabelForm },
   split: { title: () => 'Put pieces in another bag', Form: SplitBag },
   label: { title: (bag) => `Label of bag ${bag.number}`, Form: LabelDetails },
@@ -155,6 +156,7 @@ function BagTools({ bag, openDialog, recordFact }) {
     ${isCuring && renderButton('I had a look', () => recordFact(Kind.bagLooked, {}, `Looked into bag ${bag.number}`))}
     ${isCuring && renderButton('Alarm', () => openDialog('alarm'))}
     ${isCuring && renderButton('It went dry', () => openDialog('dry'))}
+    ${isCuring && renderButton('Weigh it', () => openDialog('weigh'))}
     ${renderButton('Label', () => openDialog('label'))}
     ${isCuring && renderButton('Rebag', () => openDialog('split'))}
     ${bag.blanks && renderButton('Attach a label', () => openDialog('attach'))}

@@ -107,6 +107,10 @@ function MoreRows({ batch, rename }) {
   return html`<section>
     <${LinkRow} href=${`${base}/labels`} title="Print labels"
       sub="for bags, numbered blanks, pieces, bottles, the bucket" />
+    ${
+      batch.pieces.length > 0 &&
+      html`<${LinkRow} href=${`${base}/sheet`} title="Batch sheet" sub="all of it on paper, or as a PDF" />`
+    }
     ${batch.bags.some((b) => b.stage === 'cure') && html`<${BatchAlarm} batch=${batch} />`}
     ${
       batch.bags.length > 0 &&

@@ -2,6 +2,7 @@
 import { html, capitalize } from '../parts/html.js';
 import { useEffect, useState } from 'preact/hooks';
 import { navigate } from '../device/router.js';
+import { ownFigures } from '../device/settings.js';
 import { squeeze } from '../device/squeeze.js';
 import { useScreenOn } from '../device/wake-lock.js';
 import { loadState } from '../journal/states.js';
@@ -80,7 +81,11 @@ function FoldScreen({ start, choices, id, of, backLink }) {
   const { value: saved } = useLiveData(loadDesigns);
   const { value: batch } = useLiveData(() => of && batchView(of.batch), [of?.batch]);
   useScreenOn();
-  const results = (saved?.results || []).map(({ fold, white, effect }) => ({ fold, white, effect }));
+  const results = (ownFigures.value.white ? saved?.results || [] : []).map(({ fold, white, effect }) => ({
+    fold,
+    white,
+    effect,
+  }));
   const query = { design, results, factor: 1 + more / 100, wet: look === 'wet' };
   const pictures = useClothPictures(query);
   const report = useFoldReport(design, results, squeeze.value);

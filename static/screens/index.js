@@ -6,6 +6,7 @@ import { Again } from './again.js';
 import { Bag } from './bag.js';
 import { Bagging } from './bagging.js';
 import { Batch } from './batch.js';
+import { BatchSheet } from './batch-sheet.js';
 import { Batches } from './batches.js';
 import { Calendars } from './calendars.js';
 import { CareCard } from './care-card.js';
@@ -56,6 +57,7 @@ export const routes = [
   ['/batch/:id/jugs', Jugs],
   ['/batch/:id/bagging', Bagging],
   ['/batch/:id/labels', PrintLabels],
+  ['/batch/:id/sheet', BatchSheet],
   ['/batch/:id/again', Again],
   ['/batch/:id/compare', Compare],
   ['/batch/:id/history', History],

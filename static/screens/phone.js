@@ -9,6 +9,7 @@ import { resendRefused } from '../journal/facts.js';
 import { loadJournal } from '../journal/journal-file.js';
 import { refusedLines } from '../journal/views.js';
 import { closeExample, openExample } from '../sync/example.js';
+import { loadArchive, saveArchive, saveTable } from '../sync/export.js';
 import { hub, isHelper } from '../sync/hub-state.js';
 import { photoFault } from '../sync/photos.js';
 import { requestSync } from '../sync/sync-loop.js';
@@ -30,8 +31,8 @@ export function Phone() {
     <${DisplaySection} />
     ${!exampleMode && html`<${AlarmSection} />`}
     <section><h2>The journal as a file</h2>
-      <p class="sub">Every entry on this phone, to keep elsewhere or to load on another phone.
-        Photos are not in it; they go to the hub.</p>
+      <p class="sub">Every entry on this phone, to keep elsewhere or to load on another phone. A zip has the photos
+        too; a table has a row for each bag, for a spreadsheet.</p>
       <${JournalFile} />
     </section>
     <${ExampleSection} />
@@ -136,7 +137,7 @@ const AlarmSection = () => html`<section><h2>Alarms</h2>
   <${OpenAppAlarms} />
 </section>`;
 
-/** JournalFile saves the journal to a file, and reads one. */
+/** JournalFile saves the journal, the photos and a table to files, and reads a file. */
 function JournalFile() {
   const [run, fault, busy] = useAction();
   const [result, setResult] = useState('');
@@ -146,15 +147,31 @@ function JournalFile() {
     e.target.value = '';
     if (!file) return;
     run(async () => {
-      const { read, added } = await loadJournal(file);
+      const { read, added } = await (/\.zip$/i.test(file.name) ? loadArchive : loadJournal)(file);
       setResult(`${read} entries read, ${added} of them new`);
     });
   };
+  const saveZip = () =>
+    run(async () => {
+      const saved = await saveArchive();
+      if (saved) setResult(savedWords(saved));
+    });
+  const renderButton = (words, onClick) =>
+    html`<button type="button" class="button secondary small" disabled=${busy} onClick=${onClick}>${words}</button>`;
   return html`<div class="row"><${SaveJournalButton} />
-      <button type="button" class="button secondary small" disabled=${busy}
-        onClick=${() => input.current.click()}>Read a file</button>
-      <input ref=${input} type="file" accept=".json,application/json" hidden onChange=${readFile} /></div>
+      ${renderButton('Save a zip with photos', saveZip)}
+      ${renderButton('Save a table', () => run(saveTable))}
+      ${renderButton('Read a file', () => input.current.click())}
+      <input ref=${input} type="file" accept=".json,.zip,application/json,application/zip" hidden
+        onChange=${readFile} /></div>
     ${result && html`<p class="note" role="status">${result}</p>`}<${ErrorBox} fault=${fault} />`;
+}
+
+/** savedWords says what a zip holds. */
+function savedWords({ entries, photos, missing }) {
+  const count = (n, one) => `${n} ${n === 1 ? one : `${one}s`}`;
+  const lack = missing ? `. ${count(missing, 'photo')} ${missing === 1 ? 'is' : 'are'} not on this phone` : '';
+  return `${entries} entries and ${count(photos, 'photo')} saved${lack}`;
 }
 
 const ExampleSection = () => html`<section><h2>Example</h2>

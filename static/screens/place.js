@@ -2,7 +2,7 @@
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
-import { record } from '../journal/journal.js';
+import { record, restoreFacts, withdrawFacts } from '../journal/journal.js';
 import { extremeTimes, placeHistory, placeView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
 import { AlarmForm } from '../parts/alarm-form.js';
@@ -60,7 +60,7 @@ export function Place({ id }) {
     }
     ${place.bags && html`<${PlaceAlarm} id=${id} name=${place.name} /><${PlaceBags} place=${place} />`}
     <${UsualDay} id=${id} usual=${place.usual} canChange=${canChange} />
-    ${lines && lines.length > 0 && html`<${EarlierReadings} lines=${lines} />`}
+    ${lines && lines.length > 0 && html`<${EarlierReadings} lines=${lines} run=${canChange && run} busy=${busy} />`}
     ${canChange && html`<${Sensors} id=${id} list=${place.sensors} />`}
     ${canChange && html`<${PlaceName} id=${id} name=${place.name} />`}
   </${Screen}>`;
@@ -152,11 +152,20 @@ function UsualDayForm({ id, onDone }) {
   </div>`;
 }
 
-const EarlierReadings = ({ lines }) => html`<section><details><summary>Earlier readings</summary>
+/** EarlierReadings lists what was recorded of the place; without run this phone changes none of it. */
+const EarlierReadings = ({ lines, run, busy }) => html`<section><details><summary>Earlier readings</summary>
   <ol class="history">${lines.map(
     (l) => html`<li class=${l.withdrawn ? 'struck-out' : ''} key=${l.fact}>
-      <span><b>${capitalize(l.text)}</b><span class="sub">${l.when}</span></span></li>`,
+      <span><b>${capitalize(l.text)}</b><span class="sub">${l.when}</span></span>
+      ${run && !l.fixed && html`<${UndoReading} line=${l} run=${run} busy=${busy} />`}</li>`,
   )}</ol></details></section>`;
+
+function UndoReading({ line, run, busy }) {
+  const words = line.withdrawn ? 'Restore' : 'Undo';
+  const change = () => run(() => (line.withdrawn ? restoreFacts : withdrawFacts)(line.facts));
+  return html`<button type="button" class="text-button" disabled=${busy} aria-label=${`${words}: ${line.text}`}
+    onClick=${change}>${words}</button>`;
+}
 
 function PlaceName({ id, name }) {
   const [open, setOpen] = useState(false);

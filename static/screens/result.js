@@ -1,5 +1,5 @@
-// How a bag came out: rated with one thumb, each tap saved at once, and its colour read from a
-// photo with a white card in it.
+// How a bag came out: rated with one thumb, each tap saved at once and taken off by tapping it
+// again, and its colour read from a photo with a white card in it.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
@@ -47,10 +47,12 @@ export function Result({ batch, bag: id }) {
 
 /** Ratings are the rows of one-thumb ratings. */
 function Ratings({ rating, choices, rate }) {
-  const row = (label, options, value, key, words) =>
-    html`<${Chips} label=${label} value=${value}
-      options=${options.map((o) => ({ ...o, name: `${label}: ${o.words}` }))}
-      onChange=${(v) => v !== '' && rate({ [key]: v }, words(v))} />`;
+  const row = (label, options, value, key, words) => {
+    const change = (v) =>
+      v === '' ? rate({ cleared: [key] }, `${label.toLowerCase()} taken off`) : rate({ [key]: v }, words(v));
+    return html`<${Chips} label=${label} value=${value} onChange=${change}
+      options=${options.map((o) => ({ ...o, name: `${label}: ${o.words}` }))} />`;
+  };
   const score = (key, what) => row(what, ofFive, rating[key], key, (v) => `${what.toLowerCase()} ${v} of 5`);
   return html`<div class="ratings">
     ${score('overall', 'Overall')}
@@ -66,8 +68,9 @@ function Ratings({ rating, choices, rate }) {
 /** Note is a sentence of the dyer's own. */
 function Note({ note, rate }) {
   const [text, setText] = useState(/** @type {string | undefined} */ (undefined));
-  const save = () => rate({ note: text?.trim() }, 'note saved');
-  const changed = text !== undefined && text.trim() !== note && text.trim() !== '';
+  const typed = text?.trim();
+  const save = () => (typed ? rate({ note: typed }, 'note saved') : rate({ cleared: ['note'] }, 'note taken off'));
+  const changed = typed !== undefined && typed !== note;
   return html`<div>
     <${Field} label="Note" value=${text ?? note} onInput=${setText} />
     ${changed && html`<button type="button" class="button secondary small" onClick=${save}>Save note</button>`}

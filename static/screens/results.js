@@ -1,9 +1,13 @@
 // The wall of results: what came out, found by colour, fold, kind of piece, rating and date.
+import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
+import { loadDesigns } from '../fold/designs.js';
+import { record } from '../journal/journal.js';
 import { resultsView } from '../journal/views.js';
+import { isHelper } from '../sync/hub-state.js';
 import { Chips } from '../parts/choice.js';
-import { useLiveData } from '../parts/data-hooks.js';
+import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { Field } from '../parts/field.js';
 import { Picture } from '../parts/photos.js';
 import { Screen } from '../parts/screen.js';
@@ -18,15 +22,21 @@ export function Results() {
   const [query, setQuery] = useState(/** @type {any} */ ({}));
   const [age, setAge] = useState(/** @type {number | ''} */ (''));
   const asked = { ...query, ...(age && { from: Date.now() - age * day }) };
-  const { value: results, fault } = useLiveData(() => resultsView(asked), [JSON.stringify(query), age]);
+  const load = async () => resultsView(asked, (await loadDesigns()).results);
+  const { value: results, fault } = useLiveData(load, [JSON.stringify(query), age]);
+  const [run, ownFault, busy] = useAction();
   const set = (key) => (value) => setQuery({ ...query, [key]: value || undefined });
   return html`<${Screen} activeTab="batches" back=${{ href: '/batches', words: 'Batches' }} title="Results"
-    sub=${results && `${results.cards.length} found`} fault=${fault}>
+    sub=${results && `${results.cards.length} found`} fault=${fault || ownFault}>
     <details><summary>Find by colour, rating, date</summary>
       <${Search} query=${query} set=${set} age=${age} setAge=${setAge} results=${results} /></details>
     ${results?.cards.length === 0 && html`<p class="note">No opened bag matches.</p>`}
     <ul class="wall">${results?.cards.map((c) => html`<${Card} key=${c.bag} card=${c} />`)}</ul>
-    ${results && html`<${Own} list=${results.own} />`}
+    ${
+      results &&
+      !isHelper.value &&
+      html`<${Own} list=${results.own} used=${ownFigures.value} run=${run} busy=${busy} />`
+    }
   </${Screen}>`;
 }
 
@@ -57,15 +67,42 @@ const Card = ({ card }) => html`<li><a href=${`/bag/${card.batch}/${card.bag}/re
   <span class="sub">${[ratedWords(card), card.batchName, card.when].filter(Boolean).join(' · ')}</span>
 </a></li>`;
 
-/** Own is what the dyer's own results say; it can be switched off. */
-const Own = ({ list }) => html`<section><h2>What your own results say</h2>
-  <button type="button" class="text-button" aria-pressed=${ownFigures.value.shown}
-    onClick=${() => setOwnFigures({ shown: !ownFigures.value.shown })}>
-    ${ownFigures.value.shown ? 'Hide' : 'Show'}</button>
+/** Own is what the dyer's own results say in the place of usual figures; each is used or not, as the person chooses. */
+const Own = ({ list, used, run, busy }) => html`<section><h2>What your own results say</h2>
+  ${list.map(
+    (o) => html`<div class="own-figure" key=${o.key + o.fold}><b>${o.title}</b>
+      <p class="note">${capitalize(o.text)} (${o.results} ${o.results === 1 ? 'result' : 'results'}).</p>
+      ${o.usedText && html`<p class="sub">${capitalize(o.usedText)}.</p>`}
+      ${o.key !== 'white' && html`<${UseFigure} figure=${o} run=${run} busy=${busy} />`}</div>`,
+  )}
   ${
-    ownFigures.value.shown &&
-    (list.length === 0
-      ? html`<p class="note">Not enough rated results yet: each figure needs at least 3.</p>`
-      : list.map((o) => html`<p class="note" key=${o.key}>${capitalize(o.text)} (${o.results} results).</p>`))
+    list.some((o) => o.key === 'white') &&
+    html`<${Chips} label="Correct the pictures of folds by it" value=${used.white ? 'yes' : 'no'} options=${yesNo}
+      onChange=${(v) => v && setOwnFigures({ white: v === 'yes' })} />`
   }
 </section>`;
+
+const yesNo = ['yes', 'no'].map((value) => ({ value, words: value }));
+
+/** UseFigure puts a figure in the place of the usual one, or the usual one back. */
+function UseFigure({ figure: o, run, busy }) {
+  const set = (body, undo) =>
+    run(() => record([{ scope: 'shelf', kind: Kind.sumsSet, body: { [o.key]: body } }], { undo }));
+  const use = () => set({ value: o.value, results: o.results }, `${o.title}: your own figure is used`);
+  const stop = () => set({ value: 0, results: 0 }, `${o.title}: the usual figure is used`);
+  const isNew = o.used !== o.value;
+  return html`<div class="row">
+    ${
+      o.enough &&
+      isNew &&
+      html`<button type="button" class="button secondary small" disabled=${busy} onClick=${use}
+        aria-label=${`${o.title}: use my own figure`}>${o.used ? 'Use the new figure' : 'Use it'}</button>`
+    }
+    ${
+      o.used > 0 &&
+      html`<button type="button" class="text-button" disabled=${busy} onClick=${stop}
+        aria-label=${`${o.title}: use the usual figure`}>Use the usual figure</button>`
+    }
+    ${o.rule && html`<details><summary>How it is drawn from them</summary><p>${capitalize(o.rule)}.</p></details>`}
+  </div>`;
+}

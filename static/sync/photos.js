@@ -28,10 +28,12 @@ const syncDelay = 500; // ms after a round of the exchange
 const retryDelay = 4e3; // ms until a picture that the hub did not have is asked for again, then twice as long
 const maxRetryDelay = 5 * 60e3; // ms, the same
 
-// savePhoto stores a picture, a Blob, and gives its hash: SHA-256 in hex.
-export async function savePhoto(blob) {
+// savePhoto stores a picture, a Blob, and gives its hash: SHA-256 in hex. Where expected is given and it is
+// not that, it throws a Fault.
+export async function savePhoto(blob, expected = '') {
   const bytes = await blob.arrayBuffer();
   const hash = await hashOf(bytes);
+  if (expected && expected !== hash) throw new Fault({ code: 'damaged', sentence: 'a photo in the file is damaged' });
   await transact(['photos'], 'readwrite', async (t) => {
     if (!(await t.photos.get(hash))) await t.photos.put({ hash, bytes, type: blob.type, pending: statusNew });
   });

@@ -98,6 +98,12 @@ func checkRating(p *phonetest.Phone, batch, bag string) {
 			p.T.Errorf("one tap recorded %v", body)
 		}
 	}
+	// Tapped again it is taken off.
+	p.Tap("Evenness: 4")
+	p.WaitForText("evenness taken off")
+	p.WaitFor("one rating less", `document.querySelectorAll('.ratings [aria-pressed=true]').length === 3`)
+	p.Tap("Evenness: 4")
+	p.WaitFor("it is rated again", `document.querySelectorAll('.ratings [aria-pressed=true]').length === 4`)
 	p.Fill("Note", "the back is lighter")
 	p.Tap("Save note")
 	p.WaitForText("note saved")
@@ -245,6 +251,13 @@ func checkCompare(p *phonetest.Phone, batch, other string) {
 	p.Tap("Thin soak…")
 	p.WaitForText("what differed first: soak", "spring market, bag 1", "50 g/L", "10 g/L")
 	p.Audit("comparing")
+	p.Tap("Spring market: bag 2")
+	p.WaitForText("spring market, bag 2")
+	p.Tap("Two bags of this batch…")
+	p.WaitForText("what differed first: cure", "spring market, bag 1", "spring market, bag 2")
+	p.Audit("comparing two bags")
+	p.Tap("Thin soak…")
+	p.WaitForText("thin soak, bag 1")
 	differs := phonetest.Evaluate[[]string](p, `[...document.querySelectorAll('.compared dt.differs')].map((e) => e.firstChild.data.trim())`)
 	if len(differs) < 3 || differs[0] != "Dry weight" || differs[1] != "Soak" {
 		p.T.Errorf("what differs is %q", differs)

@@ -16,29 +16,32 @@ import (
 	"coldbatch/internal/phonetest"
 )
 
-// recordColdBatch records a batch of twelve bags of three colours in a shed at 8 °C, and a
-// warm kitchen; it returns the paths of the batch and of the shed.
+// recordColdBatch records a batch of twelve bags of three colours that have stood in a shed at 8 °C for
+// 20 hours, and a warm kitchen; it returns the paths of the batch, the shed and the kitchen.
 const recordColdBatch = `(async () => {
+	const before = (hours) => Date.now() - hours * 3600e3;
 	const {call} = await appModule('/core/core.js'), {record} = await appModule('/journal/journal.js');
 	const [id, secret, shed, kitchen, piece, ...colours] = await call('id.new', {n: 8});
 	const scope = 'batch/' + id;
 	for (const [place, name, celsius] of [[shed, 'shed', 8], [kitchen, 'kitchen', 21]])
 		await record([{scope: 'place/' + place, subject: place, kind: 'place.named', body: {name}},
-			{scope: 'place/' + place, subject: place, kind: 'place.read', body: {celsius}}]);
+			...[21, 0].map((hours) => ({scope: 'place/' + place, subject: place, kind: 'place.read', body: {celsius}, at: before(hours)}))]);
 	const dyes = [['yellow', 'YE', '#e9c21b'], ['rust', 'RU', '#b5572a'], ['black', 'BK', '#1d1d22']];
-	await record([{scope, subject: id, kind: 'batch.started', body: {name: 'Cold market', secret}},
-		{scope, subject: piece, kind: 'piece.added', body: {kind: 'napkin', count: 12, grams: 90, fold: 'spiral'}},
+	await record([{scope, subject: id, kind: 'batch.started', body: {name: 'Cold market', secret}, at: before(24)},
+		{scope, subject: piece, kind: 'piece.added', body: {kind: 'napkin', count: 12, grams: 90, fold: 'spiral'}, at: before(23)},
 		...dyes.map(([name, caps, rgb], i) => ({scope, subject: colours[i], kind: 'colour.chosen',
-			body: {name, caps, rgb, class: 'dichlorotriazine', strength: 26, depth: 1}}))]);
-	await record(Array.from({length: 12}, (_, i) => ({scope, kind: 'bag.closed', body: {number: i + 1, letter: 'B', place: shed,
+			body: {name, caps, rgb, class: 'dichlorotriazine', strength: 26, depth: 1}, at: before(22)}))]);
+	await record(colours.map((colour) => ({scope, kind: 'jug.mixed', body: {colour, powder: 9, ml: 300}, at: before(21)})));
+	await record(Array.from({length: 12}, (_, i) => ({scope, kind: 'bag.closed', at: before(20), body: {number: i + 1, letter: 'B', place: shed,
 		pieces: [{piece, count: 1}], colours: [{colour: colours[i < 5 ? 0 : i < 10 ? 1 : 2], share: 1}]}})));
 	return [scope, shed, kitchen].join(' ');
 })()`
 
-// Half a weekend with two phones: a cold night in the shed, which both say; a calendar at
-// home that follows a reading; the bags carried in; and, with the program gone, what was
-// missed and a wash day, counted bath by bath up to the dry pieces.
-func TestColdNightToDryPieces(t *testing.T) {
+// The second half of a weekend with two phones: a cold night in the shed, which both say; a calendar
+// at home that follows a reading; the bags carried in; with the program gone, what was missed, a wash
+// day, counted bath by bath up to the dry pieces, and the rating; and with the program back the other
+// phone sees it and repeats the batch at half size.
+func TestColdNightToNextBatch(t *testing.T) {
 	need.CI(t)
 	t.Parallel()
 	h, p := phonetest.Start(t)
@@ -64,10 +67,7 @@ func TestColdNightToDryPieces(t *testing.T) {
 	var file string
 	hubtest.WaitUntil(t, "the phone to have every fact, and then the same file", func() bool {
 		file = get(t, h.URL()+"/api/v1/calendar?place="+shed)
-		return file == phonetest.Evaluate[string](q, fmt.Sprintf(`(async () => {
-			const {makeCalendar} = await appModule('/journal/views.js');
-			return (await makeCalendar({place: %q})).text;
-		})()`, shed))
+		return file == phonetest.Evaluate[string](q, fmt.Sprintf(calendarOnPhone, shed))
 	})
 	if !strings.Contains(file, "SUMMARY:12 bags probably ready: Cold market") {
 		t.Errorf("%s", file)
@@ -100,13 +100,13 @@ func TestColdNightToDryPieces(t *testing.T) {
 	q.Tap("It is 4 °C now")
 	q.WaitForText("4 °C saved")
 	q.WaitForSync()
-	hubtest.WaitUntil(t, "the second reading", func() bool { return h.CountFacts(journal.KindPlaceRead) == 3 })
+	hubtest.WaitUntil(t, "the second reading", func() bool { return h.CountFacts(journal.KindPlaceRead) == 5 })
 	if after := feed(); calendarLine(after, "UID") != calendarLine(before, "UID") || calendarLine(after, "DTSTART") <= calendarLine(before, "DTSTART") ||
 		calendarLine(after, "SEQUENCE") == calendarLine(before, "SEQUENCE") {
 		t.Errorf("the reading did not move the calendar:\n%s\n%s", before, after)
 	}
 
-	// Carried in, and two days later.
+	// Carried in, and a day later.
 	phonetest.Evaluate[string](q, fmt.Sprintf(`(async () => {
 		const {record} = await appModule('/journal/journal.js'), {loadState} = await appModule('/journal/states.js');
 		const {bags} = await loadState(%[1]q);
@@ -120,8 +120,12 @@ func TestColdNightToDryPieces(t *testing.T) {
 	p.WaitForInstall()
 	p.AllowOffline()
 	q.AllowOffline()
+	inKitchen := get(t, h.URL()+"/api/v1/calendar?place="+kitchen)
 	h.Stop()
-	p.AdvanceClock(50 * time.Hour) // with the program there, the phone would go by its clock
+	if alone := phonetest.Evaluate[string](q, fmt.Sprintf(calendarOnPhone, kitchen)); alone != inKitchen {
+		t.Errorf("without the program the phone makes another calendar:\n%s\n%s", alone, inKitchen)
+	}
+	p.AdvanceClock(23 * time.Hour) // with the program there, the phone would go by its clock
 	p.Open("/")
 	p.WaitForText("While the app was closed", "12 bags are probably ready")
 	p.Audit("what was missed")
@@ -165,6 +169,50 @@ func TestColdNightToDryPieces(t *testing.T) {
 	tap("Mark washed and dry")
 	p.WaitForText("Bags 1B, 2B, 3B, 4B, 5B washed and dry")
 	t.Logf("%d taps for a tub of 5 bags: %d cold and %d hot baths, one more after a tinted rag", taps, cold, hot)
+	repeatAtHalfSize(t, h, p, q, "/"+scope)
+}
+
+// calendarOnPhone makes the calendar of a place on the phone.
+const calendarOnPhone = `(async () => {
+	const {makeCalendar} = await appModule('/journal/views.js');
+	return (await makeCalendar({place: %q})).text;
+})()`
+
+// repeatAtHalfSize rates a bag on a phone while the program is gone; once it is back, the other phone sees
+// the rating, repeats the batch with half of the pieces, and the first one sees the new batch.
+func repeatAtHalfSize(t *testing.T, h *hubtest.Hub, p, q *phonetest.Phone, batch string) {
+	t.Helper()
+	bag := phonetest.Evaluate[string](p, fmt.Sprintf(`(async () => {
+		const {loadState} = await appModule('/journal/states.js');
+		return (await loadState(%q)).bags.find((b) => b.number === 1).id;
+	})()`, strings.TrimPrefix(batch, "/")))
+	p.GoTo("/bag/" + strings.TrimPrefix(batch, "/batch/") + "/" + bag + "/result")
+	p.Tap("Overall: 4")
+	p.WaitForText("overall 4 of 5")
+	h.Start()
+	p.WaitForSync()
+	hubtest.WaitUntil(t, "the rating", func() bool { return h.CountFacts(journal.KindResultRated) == 1 })
+	q.GoTo("/results")
+	q.WaitForText("5 found", "4 of 5", "cold market")
+	q.GoTo(batch)
+	q.Tap("Repeat batch…")
+	q.WaitForText("how it was done", "as much cloth as then")
+	q.Fill("Napkin, spiral", "6")
+	q.WaitForText("0.5 times as much cloth as then")
+	q.Tap("Start the batch")
+	q.WaitForText("batch started", "cold market, again")
+	again := phonetest.Evaluate[string](q, `location.pathname`)
+	if pieces := q.RecordedBodies(again, journal.KindPieceAdded); len(pieces) != 1 || pieces[0]["count"] != 6.0 || pieces[0]["grams"] != 90.0 {
+		t.Errorf("the pieces are %v", pieces)
+	}
+	// 9 g in 300 mL, as it was mixed, where 26 g/L had been planned; and half of the volume.
+	colours := q.RecordedBodies(again, journal.KindColourChosen)
+	if len(colours) != 3 || colours[0]["strength"] != 30.0 || colours[0]["ml"] != 150.0 {
+		t.Errorf("the colours are %v", colours)
+	}
+	q.WaitForSync()
+	p.GoTo(again)
+	p.WaitForText("cold market, again", "540 g dry", "6 pieces to bag")
 }
 
 // get reads an address of the program, as the computer itself.

@@ -58,6 +58,7 @@ func TestEveryScreen(t *testing.T) {
 		{"/bag/" + ids.Batch + "/" + ids.Wet + "/result", "evenness", ""},
 		{"/bag/" + ids.Batch + "/" + ids.Wet + "/why", "what is wrong", ""},
 		{"/bag/" + ids.Batch + "/" + ids.Wet + "/card", "do not bleach", ""},
+		{batch + "/sheet", "us letter", ""},
 		{batch + "/again", "how it was done", ""},
 		{batch + "/compare", "which batch", ""},
 		{"/results", "found", ""},
