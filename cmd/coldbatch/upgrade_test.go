@@ -159,7 +159,7 @@ func TestUpgradeShowsEverything(t *testing.T) {
 				v.see("blanks", batchview.ViewBlanks(s, false, e), nil)
 				v.see("tags", batchview.ViewBlanks(s, true, e), nil)
 				v.see("plan", batchview.ViewPlan(s, things, uses, e), nil)
-				v.see("compare", batchview.Compare(s, states[0], e), nil)
+				v.see("compare", batchview.Compare(s, states[0], "", "", e), nil)
 				v.see("bucket", batchview.BucketLabel(s, e), nil)
 				for _, b := range s.Bags {
 					bags++
@@ -183,8 +183,8 @@ func TestUpgradeShowsEverything(t *testing.T) {
 			v.see("today", batchview.ViewToday(states, 1, e), nil)
 			v.see("batches", batchview.ListBatches(states, e), nil)
 			v.see("table", batchview.BagTable(states, e), nil)
-			v.see("results", batchview.FindResults(states, batchview.ResultQuery{}, e), nil)
-			v.see("figures", batchview.OwnFigures(states, e), nil)
+			v.see("results", batchview.FindResults(states, nil, batchview.ResultQuery{}, e), nil)
+			v.see("figures", batchview.OwnFigures(states, nil, e), nil)
 			v.see("wash day", batchview.ViewWashDay(states, batchview.WashOrder{Tub: "20 L", Machine: "6 kg"}, e), nil)
 			v.see("shelf", batchview.ViewShelf(things, uses, states, e), nil)
 			for _, item := range things.Items {
