@@ -74,7 +74,7 @@ func batchDocument(s batch.State, e ViewEnv) sheet.Document {
 	}
 	add("Bags", bags)
 	add("Results", results)
-	add("Cautions", []sheet.Row{{Text: dye.DustCaution.Text}, {Text: cautionDye.Text}})
+	add("Cautions", []sheet.Row{{Text: capitalize(dye.DustCaution.Text) + "."}, {Text: cautionDye.Text}})
 	return d
 }
 

@@ -108,7 +108,9 @@ func (m *calendarMaker) event(uid string, s batch.State, g readyGroup) calendar.
 		v.Revised = max(v.Revised, m.lastChange(r.bag))
 	}
 	v.Description = strings.Join(append(lines, "The times follow the temperatures that were known when this was made."), "\n")
-	// Facts are only ever added, so the sum never falls, whichever bags stand where.
+	// Facts are only ever added, so the sum never falls, whichever bags stand where. The dyer's own cure
+	// is on the shelf.
+	v.Sequence += m.Kit.Facts
 	for _, p := range m.Places {
 		v.Sequence += p.FactCount
 	}

@@ -88,8 +88,9 @@ func viewPickUp(held []float64, e ViewEnv) OwnFigure {
 
 func viewCure(cured []calibration.Outcome, e ViewEnv) OwnFigure {
 	f := calibration.Threshold(journal.MinOwnCure, journal.MaxOwnCure, cured)
-	v := OwnFigure{Key: ownCure, Title: "Cure", Value: roundOwn(f.Value), Results: f.Results, IsEnough: f.IsEnough(), Used: e.Kit.Cure.Value,
+	v := OwnFigure{Key: ownCure, Title: "Cure", Value: roundOwn(f.Value), Results: f.Results, Used: e.Kit.Cure.Value,
 		Rule: "the time that the fewest bags contradict, a pale one counting double; the further it is from the usual time the more bags it takes: one for a fifth, four for two fifths"}
+	v.IsEnough = f.IsEnough() && (v.Value != 1 || v.Used != 0) // there is nothing to change to
 	switch {
 	case f.Results == 0:
 		v.Text = "rate how bright bags came out: then the ready time knows how long yours need"
@@ -105,7 +106,7 @@ func viewCure(cured []calibration.Outcome, e ViewEnv) OwnFigure {
 // usedText says which figure is in use.
 func usedText(v OwnFigure, what, used string, kept journal.OwnFigure) string {
 	switch {
-	case v.Used == 0 && v.Results > 0 && !v.IsEnough:
+	case v.Used == 0 && v.Results > 0 && v.Results < int(calibration.MinResults.Value):
 		return fmt.Sprintf("%s go by the usual figure; your own needs %.0f results", what, calibration.MinResults.Value)
 	case v.Used == 0:
 		return what + " go by the usual figure"

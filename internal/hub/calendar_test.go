@@ -60,6 +60,15 @@ func TestCalendarFeed(t *testing.T) {
 	if colder := feed(); lineOf(colder, "DTSTART") <= lineOf(cold, "DTSTART") {
 		t.Errorf("last night's low did not move it:\n%s\n%s", cold, colder)
 	}
+	before := feed()
+	h.recordFact(t, one, journal.ShelfScope, h.newID(), journal.KindSumsSet, journal.SumsSet{Cure: &journal.OwnFigure{Value: 0.8, Results: 6}})
+	if own := feed(); lineOf(own, "DTSTART") >= lineOf(before, "DTSTART") || lineOf(own, "SEQUENCE") == lineOf(before, "SEQUENCE") {
+		t.Errorf("the dyer's own cure did not move it:\n%s\n%s", before, own)
+	}
+	helper := rights.Asker{Role: rights.Helper, Device: h.newID(), Batches: []journal.ID{batchID}}
+	if file, err := h.Calendar(ctx, helper, batchview.CalendarOrder{Batch: batchID}, unit.Style{}); err != nil || lineOf(file.Text, "DTSTART") != lineOf(before, "DTSTART") {
+		t.Errorf("a helper, whose phone has no shelf, gets another time than that phone gives: %v", err)
+	}
 	for _, wrong := range []string{"", "x", "0000-0000-0000-0000", one.token} {
 		if _, err := h.CalendarFeed(ctx, wrong, unit.Style{}); !fault.Is(err, fault.Refused) || fault.AsFault(err).Hint == "" {
 			t.Errorf("token %q: %v", wrong, err)

@@ -16,6 +16,7 @@ type Kit struct {
 	// By the dyer's own results; a value of 0 is the usual one.
 	PickUp journal.OwnFigure `json:"pickUp,omitzero"` // what full cloth holds, of its dry weight
 	Cure   journal.OwnFigure `json:"cure,omitzero"`   // how much of the usual time is enough
+	Facts  int               `json:"facts,omitempty"` // of the shelf: it rises with each change of these
 }
 
 // BottleStock is bottles of one size.
@@ -27,7 +28,7 @@ type BottleStock struct {
 // findKit finds what the sums depend on. Bottles are counted as the shelf has them, since no
 // batch uses one up.
 func (s State) findKit() Kit {
-	k := Kit{Hardness: s.Sums.Hardness, HasWater: s.Sums.Water, PickUp: s.Sums.PickUp, Cure: s.Sums.Cure}
+	k := Kit{Hardness: s.Sums.Hardness, HasWater: s.Sums.Water, PickUp: s.Sums.PickUp, Cure: s.Sums.Cure, Facts: s.Facts}
 	for _, it := range s.Items {
 		if it.Gone {
 			continue

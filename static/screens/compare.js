@@ -29,9 +29,9 @@ export function Compare({ id }) {
     ${pair && html`<${Rows} pair=${pair} />`}
     ${
       pair &&
-      html`<${BagChips} label=${isItself ? 'First bag' : pair.a.batchName} side=${pair.a}
+      html`<${BagChips} label=${isItself ? 'First bag' : `Bag of ${pair.a.batchName}`} side=${pair.a}
         onChange=${(a) => setBags({ ...bags, a })} />
-      <${BagChips} label=${isItself ? 'Second bag' : pair.b.batchName} side=${pair.b}
+      <${BagChips} label=${isItself ? 'Second bag' : `Bag of ${pair.b.batchName}`} side=${pair.b}
         onChange=${(b) => setBags({ ...bags, b })} />`
     }
     <section><h2>${pair ? 'Compare with another' : 'Compare with which batch?'}</h2>

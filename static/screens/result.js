@@ -33,7 +33,7 @@ export function Result({ batch, bag: id }) {
       }),
     );
   return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Result"
-    sub=${capitalize(result.summary) || '1 is poor, 5 as wished. Each tap is saved.'}>
+    sub=${capitalize(result.summary) || '1 is poor, 5 as wished. Each tap is saved; tap again to take it off.'}>
     <${Ratings} rating=${result.rating} choices=${result.choices} rate=${rate} />
     <${Note} note=${result.rating.note || ''} rate=${rate} />
     <${Readings} result=${result} batch=${batch} run=${run} />

@@ -1,6 +1,6 @@
 // The wall of results: what came out, found by colour, fold, kind of piece, rating and date.
 import { Kind } from '../dist/constants.js';
-import { html, capitalize } from '../parts/html.js';
+import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { loadDesigns } from '../fold/designs.js';
 import { record } from '../journal/journal.js';
@@ -71,7 +71,7 @@ const Card = ({ card }) => html`<li><a href=${`/bag/${card.batch}/${card.bag}/re
 const Own = ({ list, used, run, busy }) => html`<section><h2>What your own results say</h2>
   ${list.map(
     (o) => html`<div class="own-figure" key=${o.key + o.fold}><b>${o.title}</b>
-      <p class="note">${capitalize(o.text)} (${o.results} ${o.results === 1 ? 'result' : 'results'}).</p>
+      <p>${keepUnits(capitalize(o.text))} (${o.results}\u00a0${o.results === 1 ? 'result' : 'results'}).</p>
       ${o.usedText && html`<p class="sub">${capitalize(o.usedText)}.</p>`}
       ${o.key !== 'white' && html`<${UseFigure} figure=${o} run=${run} busy=${busy} />`}</div>`,
   )}
@@ -103,6 +103,6 @@ function UseFigure({ figure: o, run, busy }) {
       html`<button type="button" class="text-button" disabled=${busy} onClick=${stop}
         aria-label=${`${o.title}: use the usual figure`}>Use the usual figure</button>`
     }
-    ${o.rule && html`<details><summary>How it is drawn from them</summary><p>${capitalize(o.rule)}.</p></details>`}
+    ${o.rule && html`<details><summary>How this is worked out</summary><p>${capitalize(o.rule)}.</p></details>`}
   </div>`;
 }

@@ -251,7 +251,7 @@ func checkCompare(p *phonetest.Phone, batch, other string) {
 	p.Tap("Thin soak…")
 	p.WaitForText("what differed first: soak", "spring market, bag 1", "50 g/L", "10 g/L")
 	p.Audit("comparing")
-	p.Tap("Spring market: bag 2")
+	p.Tap("Bag of Spring market: bag 2")
 	p.WaitForText("spring market, bag 2")
 	p.Tap("Two bags of this batch…")
 	p.WaitForText("what differed first: cure", "spring market, bag 1", "spring market, bag 2")
