@@ -29,10 +29,12 @@ export function Again({ id }) {
     ...(weights[p.id] && { grams: weights[p.id] }),
   }));
   const some = pieces?.some((p) => p.count > 0);
+  const order = JSON.stringify(pieces);
   const { value: again, fault } = useLiveData(
-    () => (ids && some ? repeatDrafts(id, pieces, ids) : undefined),
-    [ids, JSON.stringify(pieces)],
+    async () => (ids && some ? { ...(await repeatDrafts(id, pieces, ids)), order } : undefined),
+    [ids, order],
   );
+  const isCurrent = again?.order === order; // while a number is typed the drafts are those of the last one
   const [run, startFault, busy] = useAction();
   const start = () =>
     run(async () => {
@@ -40,7 +42,7 @@ export function Again({ id }) {
       await record(drafts, { undo: 'Batch started' });
       navigate(`/batch/${drafts[0].subject}`);
     });
-  const actions = html`<button type="button" class="button" disabled=${busy || !again || !some} onClick=${start}>
+  const actions = html`<button type="button" class="button" disabled=${busy || !isCurrent || !some} onClick=${start}>
     Start the batch</button>`;
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="Repeat batch" sub=${again && capitalize(`${scaleWords(again)} cloth as then, by dry weight`)}

@@ -147,8 +147,11 @@ function JournalFile() {
     e.target.value = '';
     if (!file) return;
     run(async () => {
-      const { read, added } = await (/\.zip$/i.test(file.name) ? loadArchive : loadJournal)(file);
-      setResult(`${read} entries read, ${added} of them new`);
+      const isZip = /\.zip$/i.test(file.name);
+      const { read, added, damaged = 0 } = isZip ? await loadArchive(file) : await loadJournal(file);
+      setResult(
+        `${read} entries read, ${added} of them new${damaged ? `; photos damaged in the file: ${damaged}` : ''}`,
+      );
     });
   };
   const saveZip = () =>

@@ -1,7 +1,7 @@
 // Everything on this phone as files: a table of its bags, or a zip with the journal, that table and
 // the photos, as `coldbatch export` writes it; and such a zip read again.
 import { call } from '../core/core.js';
-import { Fault } from '../core/fault.js';
+import { Fault, hasCode } from '../core/fault.js';
 import { saveFile } from '../device/save-file.js';
 import { Kind, maxPhotoBytes } from '../dist/constants.js';
 import { coreEnv } from '../journal/env.js';
@@ -42,7 +42,8 @@ export async function saveArchive() {
   return isSaved ? { entries: facts.length, photos, missing: hashes.size - photos } : null;
 }
 
-// loadArchive adds what is in a saved zip, and gives {read, added, refused} of its entries.
+// loadArchive adds what is in a saved zip, and gives {read, added, refused} of its entries, and how many photos
+// are damaged: those hold up nothing else.
 export async function loadArchive(file) {
   const files = await listZip(file);
   const journal = files.find((f) => f.name === journalName);
@@ -52,9 +53,15 @@ export async function loadArchive(file) {
       sentence: `${file.name} holds no ${journalName}`,
       hint: 'choose a zip that was saved here or by the hub',
     });
+  const counts = await loadFacts(file.name, await journal.read(maxJournalBytes));
+  let damaged = 0;
   for (const { name, read } of files) {
     const hash = name.match(photoName)?.[1];
-    if (hash) await savePhoto(new Blob([/** @type {any} */ (await read(maxPhotoBytes))], { type: 'image/jpeg' }), hash);
+    if (hash)
+      await loadZippedPhoto(read, hash).catch((err) => (hasCode(err, 'damaged') ? damaged++ : Promise.reject(err)));
   }
-  return loadFacts(file.name, await journal.read(maxJournalBytes));
+  return { ...counts, damaged };
 }
+
+const loadZippedPhoto = async (read, hash) =>
+  savePhoto(new Blob([/** @type {any} */ (await read(maxPhotoBytes))], { type: 'image/jpeg' }), hash);

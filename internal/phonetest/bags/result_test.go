@@ -223,7 +223,7 @@ func checkAgain(p *phonetest.Phone, batch string) {
 	p.Fill("One tee, medium, spiral, dry", "300 g")
 	p.WaitForText("2 times as much cloth as then", "300 g now, 150 g then")
 	p.Fill("One tee, medium, spiral, dry", "150 g")
-	p.WaitForText("as much cloth as then")
+	p.WaitForNoText("2 times as much cloth as then")
 	p.Tap("Start the batch")
 	p.WaitForText("batch started", "spring market, again")
 	if n := p.Taps - taps; n > 4 {
