@@ -324,7 +324,7 @@ var builtStates = map[int]string{
 	17: "7f9d6aaa2c9e4d22", // results, colours read, dye put on, rinses, washes, the batch that is repeated
 	18: "0c625d81744ea017", // powder that topped up a jug came off the shelf
 	19: "2c4485e24c2b5658", // bottles filled, why a batch ended, what was planned and then recorded
-	20: "321d11393bfdedc6", // bags that were weighed, ratings that were taken off, figures of the dyer's own
+	20: "8892a5c4fedea1cb", // bags that were weighed, ratings that were taken off, figures of the dyer's own
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

@@ -13,6 +13,7 @@ import (
 	"coldbatch/internal/plan"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
+	"coldbatch/internal/zone"
 )
 
 func judgementSource(text string) fault.Source {
