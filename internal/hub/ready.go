@@ -36,6 +36,8 @@ func (h *Hub) TakeReady(ctx context.Context, groups []batchview.ReadyGroup) (tak
 	if err != nil {
 		return nil, err
 	}
+	// A clock that was ahead announced bags too early: they are announced again at their time.
+	maps.DeleteFunc(announced, func(_ journal.ID, at zone.Instant) bool { return at.Sub(now) > journal.MaxAhead })
 	for _, g := range groups {
 		var bags []batchview.ReadyBag
 		for _, b := range g.Bags {
