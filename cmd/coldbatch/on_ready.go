@@ -33,6 +33,8 @@ const (
 	commandTimeout = time.Minute
 )
 
+const maxOutput = 500 // bytes of what the command writes, for the log
+
 // findCommand returns the file of the owner's command. It is run as it is: without
 // arguments, and never by a shell, which would read the names of batches and pieces.
 func findCommand(name string) (string, error) {
@@ -117,9 +119,20 @@ func (w readyWatcher) announce(ctx context.Context, g batchview.ReadyGroup) {
 	c.Env = append(os.Environ(), readyVariables(g)...)
 	c.Stdin = bytes.NewReader(append(input, '\n'))
 	c.Cancel, c.WaitDelay = func() error { return nil }, shutdownTime // when the program stops, it may finish
-	if out, err := c.CombinedOutput(); err != nil {
-		w.program.Log.Printf("--on-ready %s: %v: %.500s", w.command, err, bytes.TrimSpace(out))
+	var out outputStart
+	c.Stdout, c.Stderr = &out, &out
+	if err := c.Run(); err != nil {
+		w.program.Log.Printf("--on-ready %s: %v: %s", w.command, err, bytes.TrimSpace(out))
 	}
+}
+
+// outputStart keeps the first bytes that a command writes: one that writes without end takes no
+// memory of the program.
+type outputStart []byte
+
+func (o *outputStart) Write(p []byte) (int, error) {
+	*o = append(*o, p[:min(len(p), maxOutput-len(*o))]...)
+	return len(p), nil
 }
 
 // readyVariables are the variables of the command's environment.

@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"log"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -118,5 +120,25 @@ func TestFindCommand(t *testing.T) {
 		if file, err := findCommand(name); !fault.Is(err, fault.Input) {
 			t.Errorf("%q: %q, %v", name, file, err)
 		}
+	}
+}
+
+// A command that writes without end once filled the program's memory.
+func TestOnReadyOutput(t *testing.T) {
+	script := filepath.Join(t.TempDir(), "loud.sh")
+	if err := os.WriteFile(script, []byte("#!/bin/sh\necho first\nhead -c 50000000 /dev/zero | tr '\\0' x\nexit 3\n"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	var said bytes.Buffer
+	w := readyWatcher{program: &Program{Log: log.New(&said, "", 0)}, command: script}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	w.announce(t.Context(), batchview.ReadyGroup{Bags: []batchview.ReadyBag{{Number: "1"}}})
+	runtime.ReadMemStats(&after)
+	if more := after.TotalAlloc - before.TotalAlloc; more > 10e6 {
+		t.Errorf("50 MB of output take %d bytes of memory", more)
+	}
+	if s := said.String(); !strings.Contains(s, "exit status 3: first") || len(s) > maxOutput+200 {
+		t.Errorf("the log says %d bytes: %.100s", len(s), s)
 	}
 }
