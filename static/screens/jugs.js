@@ -42,7 +42,12 @@ export function Jugs({ id }) {
   const next = jugs.length ? ['bagging', 'On to dyeing and bagging'] : ['colours', 'Choose the colours'];
   return html`<${Screen} ...${screenProps} title="Jugs"
     sub=${batch && (jugs.length ? 'All jugs are mixed.' : 'Choose colours first.')}
-    actions=${batch && html`<a class="button" href=${`/batch/${id}/${next[0]}`}>${next[1]}</a>`}>
+    actions=${
+      batch &&
+      html`<a class="button" href=${`/batch/${id}/${next[0]}`}>${next[1]}</a>
+        ${batch.powder && html`<${PowderButton} batch=${batch} />`}`
+    }>
+    ${batch && html`<${PowderNote} batch=${batch} />`}
     <${JugRows} jugs=${jugs} pick=${pick} />
     ${
       jugs.length > 0 &&
