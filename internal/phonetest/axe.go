@@ -7,8 +7,6 @@ import (
 	"path/filepath"
 	"runtime"
 	"sync"
-
-	"coldbatch/internal/need"
 )
 
 // readAxe reads axe-core (Deque, MPL 2.0), an accessibility checker, as npm installs it.
@@ -33,12 +31,17 @@ const axeRules = `(async () => {
 	return violations.flatMap(v => v.nodes.map(n => v.id + ': ' + n.html.slice(0, 120) + ' ' + [...n.any, ...n.all, ...n.none].map(c => c.message).join('; ').slice(0, 200)));
 })()`
 
-// auditByAxe fails the test on what axe-core finds wrong on the screen as it is.
-func (p *Phone) auditByAxe(where string) {
+// AuditByAxe fails the test on what axe-core finds wrong on the screen, light and dark.
+func (p *Phone) AuditByAxe(where string) {
 	p.T.Helper()
-	if !need.IsCI() {
-		return
+	for _, scheme := range []string{"dark", "light"} {
+		p.SetAppearance(scheme, 390, 844, 16)
+		p.runAxe(where + ", " + scheme)
 	}
+}
+
+func (p *Phone) runAxe(where string) {
+	p.T.Helper()
 	script, err := readAxe()
 	if err != nil {
 		p.T.Fatalf("axe-core is missing: run npm ci in testdata/javascript (%v)", err)
