@@ -124,6 +124,7 @@ func TestExportFromThePhone(t *testing.T) {
 	run("export", "--data", h.Data, packed)
 	archive = packed
 	q.GoTo("/phone")
+	q.WaitForText("save a table") // the bag's screen has a button for a file too
 	load(", 0 of them new")
 }
 
