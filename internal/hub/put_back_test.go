@@ -42,12 +42,12 @@ func TestPutBackLetsNobodyIn(t *testing.T) {
 			t.Errorf("%s, the calendar is served", when)
 		}
 	}
-	checkOut("put back", fault.Unavailable)
-	if _, err := h.pair(h.newUnpairedPhone(), code); !fault.Is(err, fault.Unavailable) {
+	checkOut("put back", fault.Conflict)
+	if _, err := h.pair(h.newUnpairedPhone(), code); !fault.Is(err, fault.Conflict) {
 		t.Errorf("the old code: %v", err)
 	}
 	h.open(t)
-	checkOut("after another start", fault.Unavailable)
+	checkOut("after another start", fault.Conflict)
 	h.mustSyncPhone(t, one) // brings all back
 	h.mustSyncPhone(t, one)
 	checkOut("synced", "")
@@ -66,7 +66,7 @@ func TestPutBackEndsByPairing(t *testing.T) {
 	backup := copyJournal(h)
 	backup.meta[CopyMark] = []byte("1")
 	h.restore(t, backup)
-	if _, err := h.AskerByToken(ctx, kai.token); !fault.Is(err, fault.Unavailable) {
+	if _, err := h.AskerByToken(ctx, kai.token); !fault.Is(err, fault.Conflict) {
 		t.Errorf("put back: %v", err)
 	}
 	h.addOwner(t)
