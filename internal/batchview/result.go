@@ -167,7 +167,8 @@ func viewReading(x batch.ColourReading, first *batch.ColourReading, plan []Colou
 	return v
 }
 
-// within says that a difference is no more than the error of what was compared.
+// within returns the words for the error of a difference d: ", within the ± of 5" where d is no
+// more than that, else " (± 5)".
 func within(d, spread float64) string {
 	if d <= spread {
 		return fmt.Sprintf(", within the ± of %.0f", spread)

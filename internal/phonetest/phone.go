@@ -142,9 +142,9 @@ func (p *Phone) AllowError(pattern string) {
 	p.allowedErrors = append(p.allowedErrors, regexp.MustCompile(pattern))
 }
 
-// AllowOffline says that the program cannot be reached from here on: the browser
+// AllowNetworkErrors says that the program cannot be reached from here on: the browser
 // itself then complains of each request that fails.
-func (p *Phone) AllowOffline() {
+func (p *Phone) AllowNetworkErrors() {
 	p.AllowError(`net::ERR_(CONNECTION|EMPTY|INCOMPLETE|NETWORK|TIMED)|fetching the script`)
 }
 

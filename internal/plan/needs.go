@@ -137,7 +137,8 @@ type Wash struct {
 	Water     unit.Volume
 }
 
-// WashOf plans the washing of grams of dry cloth in baths of ratio L/kg, at least of least litres.
+// WashOf plans the washing of grams of dry cloth in baths of ratio L/kg; no bath
+// is smaller than least litres.
 func WashOf(grams, ratio, least float64) (w Wash, ok bool) {
 	if grams <= 0 {
 		return w, false

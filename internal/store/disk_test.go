@@ -124,8 +124,8 @@ func unescape(t *testing.T, text string) []byte {
 }
 
 // A lossyDisk is a disk that at a power cut may lose what was not synced: any of
-// the writes to a file since its last sync, each in sectors of 512 bytes, and the
-// new names in a folder since its last sync, from any of them on. Everything that
+// the writes to a file since its last sync, each in sectors of 512 bytes, and of the new
+// names in a folder since its last sync, the last few, however many. Everything that
 // was synced stays.
 type lossyDisk struct {
 	root          string

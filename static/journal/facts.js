@@ -94,7 +94,7 @@ async function writeMeta(t, { seen, ...values }) {
   for (const [name, value] of Object.entries(values)) await t.meta.put(value, name);
 }
 
-// isAhead says whether a stamp, whose first 12 digits are ms, is ahead of the time latest.
+// isAhead says whether a stamp, whose first 12 digits are ms, is more than maxAhead ahead of the time latest.
 const isAhead = (stamp, latest = Number.POSITIVE_INFINITY) =>
   Number.parseInt(stamp.slice(0, 12), 16) > latest + maxAhead;
 

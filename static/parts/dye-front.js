@@ -69,7 +69,7 @@ export function DyeFrontWithHours({ id, strip, colours, frontLabel = 'now' }) {
   const now = Math.min(1, Math.max(0, strip.now));
   const alignment = (x) => (x < 0.14 ? 'left' : x > 0.86 ? 'right' : '');
   const positionAt = (x) => ({ left: `${x * 100}%` });
-  return html`<div class="long" aria-hidden="true">
+  return html`<div class="front-with-hours" aria-hidden="true">
     <${DyeFront} id=${id} strip=${strip} colours=${colours} height=${66} />
     <div class="ruler">
       ${(strip.ticks || []).map(

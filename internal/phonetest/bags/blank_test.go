@@ -25,7 +25,7 @@ func TestBlankByItsNumber(t *testing.T) {
 	codes := p.RecordBlanks(batch, 4)
 	p.WaitForSync()
 	p.WaitForInstall()
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	h.Stop()
 
 	p.Open(batch + "/bagging")

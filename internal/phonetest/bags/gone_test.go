@@ -36,8 +36,8 @@ func TestPhonesGoOnAlone(t *testing.T) {
 	stranger.WaitForText("From the hub, as of now", "keep wet and warm", "about")
 	stranger.WaitForInstall()
 
-	p.AllowOffline()
-	stranger.AllowOffline()
+	p.AllowNetworkErrors()
+	stranger.AllowNetworkErrors()
 	h.Stop()
 	stranger.Open(label)
 	stranger.WaitForText("As printed on the label", "keep wet and warm", "RU", "about")

@@ -47,7 +47,7 @@ func TestPhoto(t *testing.T) {
 	p.WaitForInstall()
 	bag := phonetest.Evaluate[string](p, `appModule('/journal/states.js').then(async ({loadBatches}) => { const [b] = await loadBatches(); return '/bag/' + b.id + '/' + b.bags[0].id; })`)
 
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	h.Stop()
 	p.GoTo(bag)
 	p.ChoosePhoto(takeJPEG(t, 4000, 3000))

@@ -110,7 +110,7 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 	p.WaitForSync()
 
 	p.WaitForInstall()
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	h.Stop()
 	p.AdvanceClock(80 * time.Hour) // vinyl sulfone takes three days, and is never called more than probably ready
 	p.Open(phonetest.PathOf(t, address))

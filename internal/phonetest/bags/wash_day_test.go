@@ -118,8 +118,8 @@ func TestColdNightToNextBatch(t *testing.T) {
 	p.GoTo("/")
 	p.WaitForText("12 bags are curing")
 	p.WaitForInstall()
-	p.AllowOffline()
-	q.AllowOffline()
+	p.AllowNetworkErrors()
+	q.AllowNetworkErrors()
 	inKitchen := get(t, h.URL()+"/api/v1/calendar?place="+kitchen)
 	h.Stop()
 	if alone := phonetest.Evaluate[string](q, fmt.Sprintf(calendarOnPhone, kitchen)); alone != inKitchen {

@@ -112,7 +112,7 @@ func TestTapsForTwentyFourBags(t *testing.T) {
 	picture(p, "batch-many")
 	p.WaitForSync()
 	p.WaitForInstall()
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	h.Stop()
 
 	p.AdvanceClock(80 * time.Hour)

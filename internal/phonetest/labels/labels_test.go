@@ -32,7 +32,7 @@ func TestPrintsBlanksAlone(t *testing.T) {
 	p.Audit("blanks to print")
 	p.WaitForSync()
 	p.WaitForInstall()
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	h.Stop()
 
 	p.Open(batch)

@@ -64,7 +64,7 @@ func TestOwnerAndHelper(t *testing.T) {
 
 	// Apart, both go on; the helper's clock is three hours slow.
 	helper.WaitForInstall()
-	helper.AllowOffline()
+	helper.AllowNetworkErrors()
 	h.Stop()
 	helper.AdvanceClock(-3 * time.Hour)
 	helper.Open(base + "/bagging")
@@ -116,7 +116,7 @@ func TestOwnerAndHelper(t *testing.T) {
 func drawShareOffline(h *hubtest.Hub, owner *phonetest.Phone, base string) (address, code string) {
 	owner.T.Helper()
 	owner.WaitForSync()
-	owner.AllowOffline()
+	owner.AllowNetworkErrors()
 	h.Stop()
 	owner.GoTo(base + "/share")
 	owner.Tap("Share with helpers")

@@ -77,7 +77,7 @@ func TestPhoneIsPairedAgain(t *testing.T) {
 	p.Pair(h.Invite(), "kitchen phone")
 	p.StartBatch("Market tees")
 	hubtest.WaitUntil(t, "the batch on the hub", func() bool { return h.CountFacts(journal.KindBatchStarted) == 1 })
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	p.AllowError(`the server responded with a status of 401`) // a phone that it does not know
 
 	restore()

@@ -59,7 +59,7 @@ func TestTrusted(t *testing.T) {
 	p.GoTo("/check")
 	p.WaitForText("trusts")
 
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	h.Stop()
 	p.Open("/")
 	p.WaitForText("Today")

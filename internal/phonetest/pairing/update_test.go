@@ -26,7 +26,7 @@ func TestUpdateIsOffered(t *testing.T) {
 	p.WaitForScanner()
 	markScanner(p, "own")
 
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	h.Stop()
 	h.Path = newer
 	other := p.NewWindow()

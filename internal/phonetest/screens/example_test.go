@@ -51,7 +51,7 @@ func TestExampleOfTheProgram(t *testing.T) {
 	p.WaitForSync()
 	before := h.PersonFacts()
 
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	h.Stop()
 	h.Args = []string{"--example"}
 	h.Start()

@@ -60,7 +60,7 @@ func TestMakeUpgrade(t *testing.T) {
 	for _, p := range []*phonetest.Phone{owner, helper} {
 		p.GoTo("/batch/" + string(u.House.Batch))
 		p.WaitForSync()
-		p.AllowOffline()
+		p.AllowNetworkErrors()
 	}
 	h.Stop()
 	phonetest.Evaluate[bool](owner, `appModule('/journal/states.js').then(async ({loadPlaces}) => {

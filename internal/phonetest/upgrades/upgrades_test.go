@@ -140,7 +140,7 @@ func TestAppsAndHubsOfDifferentVersions(t *testing.T) {
 	startBatch(p, "Written before")
 	p.WaitForText("hub has all")
 	p.WaitFor("the app to be installed", `navigator.serviceWorker.getRegistration().then(r => r?.active?.state === 'activated')`)
-	p.AllowOffline()
+	p.AllowNetworkErrors()
 	h.Stop()
 	backup := t.TempDir()
 	copyFolder(t, h.Data, backup)

@@ -74,8 +74,11 @@ func read(name string) *sfnt.Font {
 		log.Fatal(err)
 	}
 	f, err := sfnt.Parse(b)
-	if err != nil || f.UnitsPerEm() != 1000 {
-		log.Fatalf("%s: %v, or not of 1000 units", name, err)
+	if err != nil {
+		log.Fatalf("%s: %v", name, err)
+	}
+	if f.UnitsPerEm() != 1000 {
+		log.Fatalf("%s: its em is %d units, not 1000", name, f.UnitsPerEm())
 	}
 	return f
 }
