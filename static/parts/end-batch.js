@@ -36,7 +36,7 @@ function EndForm({ batch, done }) {
       html`<section><h3>Dyed as planned, not recorded</h3>
         <p class="sub">This comes off the shelf:</p><${Lines} list=${lines} />
         <button type="button" class="button wide" disabled=${busy}
-          onClick=${() => end('dyed as planned, not recorded', 'Batch ended; what it used is taken off', value?.drafts)}>
+          onClick=${() => end('dyed as planned, not recorded', 'Batch ended, its use taken off', value?.drafts)}>
           Take it off the shelf</button></section>`
     }
     <section><h3>Given up</h3>
