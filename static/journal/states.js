@@ -26,13 +26,14 @@ const isCurrent = async (head) =>
 // has no facts of it.
 export async function loadState(scope) {
   const head = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
-  if (!head)
+  const [state] = head ? await statesOfHeads([head]) : [];
+  if (!state)
     throw new Fault({
       code: 'not-found',
       sentence: `this ${scope.split('/')[0]} is not on this phone`,
       hint: 'come near the hub once, so that the phone can fetch it',
     });
-  return (await statesOfHeads([head]))[0];
+  return state;
 }
 
 // loadBatches gives the states of the open batches, or of all. A batch whose state was never built
@@ -107,12 +108,13 @@ export async function refreshStates() {
 
 const headsOfList = (list) => transact(['heads'], 'readonly', (t) => t.heads.getAll('list', list));
 
+// statesOfHeads leaves out a state that is gone: a browser may delete all it stores at any time.
 async function statesOfHeads(heads) {
   for (const head of heads) await refreshState(head);
   return transact(['states'], 'readonly', async (t) => {
     const out = [];
     for (const { scope } of heads) out.push(await t.states.get(scope));
-    return out;
+    return out.filter(Boolean);
   });
 }
 

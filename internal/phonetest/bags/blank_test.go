@@ -119,5 +119,5 @@ func TestTagOfAPiece(t *testing.T) {
 	}
 	p.AllowError("the server responded with a status of 404")
 	p.GoTo("/b/" + stranger)
-	p.WaitForText("Tag 5", "The tag of a piece of a batch that is not known here")
+	p.WaitForText("Tag 5", "The tag of a piece; its batch is not known here")
 }

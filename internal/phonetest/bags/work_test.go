@@ -189,9 +189,9 @@ func TestMixingWithPowderOpen(t *testing.T) {
 	p.WaitForNoText("others out")
 	p.Fill("The scale shows", "999")
 	p.Tap("Mixed, made up to…")
-	p.WaitForText("belong")
+	p.WaitForText("what it needs")
 	picture(p, "ten-times")
-	p.Tap("Leave it")
+	p.Tap("No, go back")
 	if n := len(p.RecordedBodies(path, journal.KindJugMixed)); n != 0 {
 		t.Errorf("%d jugs were mixed though nobody was sure", n)
 	}
@@ -209,7 +209,7 @@ func TestMixingWithPowderOpen(t *testing.T) {
 	picture(p, "soak")
 	p.Tap("Out, and wrung")
 	p.WaitForText("less than a minute")
-	p.Tap("Leave it")
+	p.Tap("No, go back")
 	p.Tap("clear to the bottom")
 	p.WaitFor("it to be recorded", `appModule('/journal/facts.js').then(async m => (await m.allFacts()).some(f => f.kind === 'soak.dissolved'))`)
 }

@@ -258,7 +258,7 @@ func scanPhoto(p *phonetest.Phone) {
 	p.WaitForText("no camera was found")
 	p.Audit("no camera")
 	p.ChoosePhoto(phonetest.WriteJPEG(p.T, turnedPhoto(p.T, blankAddress(p.T, 31))))
-	p.WaitForText("Blank 31", "on no bag that this phone knows", "While you dye and bag")
+	p.WaitForText("Blank 31", "not on any bag that this phone knows", "While you dye and bag")
 	p.Audit("a blank")
 	p.Tap("Scan")
 	p.ChoosePhoto(phonetest.WriteJPEG(p.T, turnedPhoto(p.T, printedAddress(p.T, 11, -2*time.Hour))))
