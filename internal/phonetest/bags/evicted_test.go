@@ -37,7 +37,7 @@ func TestStorageFullAndEvictedDuringABatch(t *testing.T) {
 		t.Errorf("the program has %d bags, and one was saved", n)
 	}
 
-	p.AllowError(`Force close delete origin`) // the page is open while its storage goes
+	p.AllowError(`error: storage: `) // the page is open while its storage goes
 	p.Run(func(ctx context.Context) error {
 		_, err := chromedp.Call(ctx, storage.ClearDataForOrigin, storage.ClearDataForOriginParams{Origin: p.Base,
 			StorageTypes: "indexeddb,cache_storage,service_workers,local_storage"})
