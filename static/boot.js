@@ -8,7 +8,7 @@
   if (!head) return;
   try {
     const last = JSON.parse(localStorage.getItem('last-today') || 'null');
-    if (!last) return;
+    if (!last || localStorage.getItem('coldbatch.example')) return;
     const add = (name, className, text) =>
       head.append(Object.assign(document.createElement(name), { className, textContent: text }));
     add('p', 'overline', `As of ${last.at}`);

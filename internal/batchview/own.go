@@ -59,16 +59,13 @@ func OwnFigures(states []batch.State, tried []batch.DesignResult, e ViewEnv) []O
 		effects[r.Fold] = append(effects[r.Fold], r.Effect)
 	}
 	for fold, list := range effects {
-		f := calibration.Factor(leastEffect, mostEffect, list)
+		f := calibration.Factor(calibration.MinEffect, calibration.MaxEffect, list)
 		out = append(out, OwnFigure{Key: ownWhite, Title: "White inside, " + foldOf(fold).Words, Fold: fold, Value: roundOwn(f.Value), Results: f.Results, IsEnough: true,
 			Text: fmt.Sprintf("the dye goes %s as far as the model says", formatFactor(roundOwn(f.Value)))})
 	}
 	slices.SortStableFunc(out[2:], func(a, b OwnFigure) int { return cmp.Compare(a.Title, b.Title) })
 	return out
 }
-
-// leastEffect and mostEffect bound what a piece may say of the dye, as package fold does.
-const leastEffect, mostEffect = 0.4, 1.6
 
 // roundOwn rounds a figure to what is recorded and shown of it.
 func roundOwn(v float64) float64 { return math.Round(v*100) / 100 }

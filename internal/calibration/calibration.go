@@ -25,6 +25,10 @@ var (
 	FailureWeight = fault.Value{Name: "results that one counts as that was too little", Value: 2, Unit: "1", Source: judgement("a pale piece costs more than a day of waiting")}
 )
 
+// MinEffect and MaxEffect bound how far one piece may say that dye went, as a multiple of what the
+// model of a fold says (judgement): beyond, the piece was not dyed as its design says.
+const MinEffect, MaxEffect = 0.4, 1.6
+
 func judgement(text string) fault.Source {
 	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
 }

@@ -14,13 +14,6 @@ type Result struct {
 	Effect float64 `json:"effect"`
 }
 
-// minEffect and maxEffect bound what a result may say: beyond, the piece was not dyed
-// as the design says.
-const (
-	minEffect = 0.4
-	maxEffect = 1.6
-)
-
 // Effect gives how far the dye went as against the model: 1 as it says, 0.8 as if there
 // were a fifth less of it. white is the share of the cloth that stayed white. Where the
 // model sees no white either it says nothing, and is 1.
@@ -36,7 +29,7 @@ func (m *Map) Effect(d *DyeApplication, white float64) (float64, error) {
 	if err != nil || math.Abs(asPlanned-white) < 0.01 {
 		return 1, err
 	}
-	low, high := minEffect, maxEffect
+	low, high := calibration.MinEffect, calibration.MaxEffect
 	for range 7 { // to a hundredth
 		mid := (low + high) / 2
 		w, err := whiteAt(mid)
@@ -62,6 +55,6 @@ func Learned(fold Kind, results []Result) (effect float64, count int) {
 			effects = append(effects, r.Effect)
 		}
 	}
-	f := calibration.Factor(minEffect, maxEffect, effects)
+	f := calibration.Factor(calibration.MinEffect, calibration.MaxEffect, effects)
 	return f.Value, f.Results
 }

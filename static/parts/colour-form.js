@@ -53,6 +53,9 @@ const strengthText = (start) => (start.on_cloth ? `${Number((start.on_cloth * 10
 /** colourFormName is the name under which a form about a colour is kept until it is saved. */
 export const colourFormName = (scope) => `colour.${scope}`;
 
+/** savedLook waits for the look at the strength of now; where it cannot be worked out, the form says so. */
+const savedLook = (swatch) => (swatch.fault ? swatch.rgb : swatch.readLook());
+
 /** useColourForm holds one colour, and gives what records it. */
 function useColourForm({ scope, colour, preset, others, done }) {
   const start = colour || preset;
@@ -63,13 +66,14 @@ function useColourForm({ scope, colour, preset, others, done }) {
   const [typed, setTyped] = field('strength', strengthText(start));
   const [strength, setStrength] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [depth, setDepth] = field('depth', colour?.depth || 1);
-  const swatch = useSwatchLook(start.rgb, strength, depth);
+  const pickedDye = (start.gPerL || 0) * (colour?.depth || 1);
+  const swatch = useSwatchLook(field('look', { rgb: start.rgb, dye: pickedDye }), strength, depth);
   const [stock, setStock] = field('stock', start.stock || '');
   const jug = useJugFields(colour, field);
   const [run, fault, busy] = useAction();
   const save = () =>
     run(async () => {
-      const look = { name: name.trim(), caps: letters, rgb: swatch.rgb };
+      const look = { name: name.trim(), caps: letters, rgb: await savedLook(swatch) };
       const dye = { class: dyeClass, depth, ...(await readStrength(strength)), typed: { strength: typed.trim() } };
       const body = { ...look, ...dye, stock, ...jug.body() };
       const changed = { scope, subject: colour?.id, kind: Kind.colourChanged, body };

@@ -47,8 +47,7 @@ function FillOther({ fill, busy }) {
   const [reading, setReading] = useState(/** @type {any} */ ({})); // as Quantity read it
   const [count, setCount] = useState('1');
   const save = async () => {
-    await fill(reading.value, Number(count));
-    setTyped('');
+    if (await fill(reading.value, Number(count))) setTyped('');
   };
   return html`<details><summary>Fill bottles with another amount</summary>
     <${Quantity} label="Into each bottle" kinds=${['volume']} value=${typed} onInput=${setTyped} onRead=${setReading}

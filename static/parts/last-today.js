@@ -1,4 +1,5 @@
 // What Today said last, as text: boot.js shows it at the next start until the core has answered.
+import { exampleMode } from '../device/example-mode.js';
 import { capitalize } from './html.js';
 
 const storageKey = 'last-today'; // boot.js reads it
@@ -14,6 +15,7 @@ function lastToday({ asOf, headline, groups }) {
 
 /** saveLastToday stores it on this phone. Where there is no room for it, the next start shows the frame alone. */
 export function saveLastToday(view) {
+  if (exampleMode) return; // it would pass for the person's own
   try {
     localStorage.setItem(storageKey, JSON.stringify(lastToday(view)));
   } catch (err) {

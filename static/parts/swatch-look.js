@@ -1,6 +1,5 @@
 // How a colour looks on the cloth: picked by hand or read from a photo of a dyed swatch, and paler or
 // deeper as its strength and depth are changed.
-import { useRef, useState } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { callExtra } from '../core/extra.js';
 import { style } from '../device/settings.js';
@@ -13,22 +12,19 @@ export async function readStrength({ kind, value }) {
 }
 
 /**
- * useSwatchLook holds how a colour looks: picked is its look at the strength and depth that it had when it was
- * picked, rgb its look at those of now. fault says why rgb does not follow.
+ * useSwatchLook holds how a colour looks. [picked, setPicked] is its look as it was picked: rgb, and dye, the g/L times
+ * depth that it had then, 0 until the strength is read. rgb is its look at the strength and depth of now, and fault
+ * says why it does not follow. readLook gives that look once it is worked out.
  */
-export function useSwatchLook(startRGB, strength, depth) {
-  const [picked, setPicked] = useState(startRGB);
-  const pickedDye = useRef(0); // g/L times depth when it was picked; 0 until the strength is read
-  const { value = picked, fault } = useData(async () => {
-    if (!strength.value) return picked;
+export function useSwatchLook([picked, setPicked], strength, depth) {
+  const readLook = async () => {
+    if (!strength.value) return picked.rgb;
     const dye = (await readStrength(strength)).strength * depth;
-    pickedDye.current ||= dye;
-    const times = dye / pickedDye.current;
-    return times === 1 ? picked : callExtra('colour.scale', { rgb: picked, times });
-  }, [picked, strength.kind, strength.value, depth]);
-  const pick = (rgb) => {
-    pickedDye.current = 0;
-    setPicked(rgb.toLowerCase());
+    if (!picked.dye) setPicked({ ...picked, dye });
+    const times = picked.dye ? dye / picked.dye : 1;
+    return Math.abs(times - 1) < 1e-9 ? picked.rgb : callExtra('colour.scale', { rgb: picked.rgb, times });
   };
-  return { rgb: value, pick, fault };
+  const { value = picked.rgb, fault } = useData(readLook, [picked, strength.kind, strength.value, depth]);
+  const pick = (rgb) => setPicked({ rgb: rgb.toLowerCase(), dye: 0 });
+  return { rgb: value, pick, fault, readLook };
 }

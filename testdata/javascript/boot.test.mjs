@@ -8,7 +8,13 @@ import { appFolder, doNothing, settle } from './app.mjs';
 const script = readFileSync(new URL('boot.js', appFolder), 'utf8');
 
 // startPage gives a page that boot.js runs on. shown is what it put on it.
-function startPage({ readyState = 'complete', hubAnswers = true, pathname = '/', lastToday = null } = {}) {
+function startPage({
+  readyState = 'complete',
+  hubAnswers = true,
+  pathname = '/',
+  lastToday = null,
+  example = null,
+} = {}) {
   const listeners = {};
   const page = { shown: [], deleted: [], unregistered: 0, reloads: 0, listeners, timers: [] };
   const element = (name) => ({
@@ -45,7 +51,7 @@ function startPage({ readyState = 'complete', hubAnswers = true, pathname = '/',
     },
     navigator: { serviceWorker: { getRegistrations: async () => [{ unregister: async () => page.unregistered++ }] } },
     location: { pathname, reload: () => page.reloads++ },
-    localStorage: { getItem: () => lastToday },
+    localStorage: { getItem: (key) => (key === 'last-today' ? lastToday : example) },
   };
   runInContext(script, createContext(scope));
   page.document = document;
@@ -116,6 +122,7 @@ test('until the app has started, Today is shown as it was, with its time', () =>
   const today = ['As of Sun 29 Nov, 14:05', '2 bags are ready', 'Bag 4, tee: <b>now</b>'];
   assert.deepEqual(text(startPage({ lastToday })), today);
   assert.deepEqual(text(startPage({ lastToday, pathname: '/batches' })), []);
+  assert.deepEqual(text(startPage({ lastToday, example: 'here' })), []);
   assert.deepEqual(text(startPage()), []);
   assert.deepEqual(text(startPage({ lastToday: 'not JSON' })), []);
 });

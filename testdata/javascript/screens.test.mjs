@@ -260,6 +260,10 @@ test('a colour looks paler with less dye, and that is what is recorded', async (
   await s.waitFor('a paler swatch', () => cloth() !== '#b5372a');
   const green = (rgb) => Number.parseInt(rgb.slice(3, 5), 16);
   assert.ok(green(cloth()) > green('#b5372a') + 40, cloth());
+  await input.send('input', { value: '40 g/L' });
+  await s.waitFor('the look of before', () => cloth() === '#b5372a');
+  await input.send('input', { value: '4 g/L' });
+  await s.waitFor('a paler swatch again', () => cloth() !== '#b5372a');
   const shown = cloth();
   await add().send('click');
   await s.waitFor('the colour to be recorded', () => isDone);
