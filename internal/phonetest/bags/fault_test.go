@@ -56,14 +56,6 @@ func TestFailuresAreShown(t *testing.T) {
 		t.Errorf("recorded is %v, a move to 25 °C was wanted", moved)
 	}
 
-	name := filepath.Join(t.TempDir(), "notes.jpg")
-	if err := os.WriteFile(name, []byte("not a picture"), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	p.ChoosePhoto(name)
-	p.WaitForText("This picture cannot be read")
-	p.Audit("no picture")
-
 	phonetest.Evaluate[bool](p, `(globalThis.put = IDBObjectStore.prototype.put, IDBObjectStore.prototype.put = () => {
 		throw new DOMException('full', 'QuotaExceededError');
 	}, true)`)
@@ -73,4 +65,12 @@ func TestFailuresAreShown(t *testing.T) {
 	if moved := p.RecordedBodies(base, journal.KindBagMoved); len(moved) != 1 {
 		t.Errorf("%d moves hold after an undo that failed", len(moved))
 	}
+
+	name := filepath.Join(t.TempDir(), "notes.jpg")
+	if err := os.WriteFile(name, []byte("not a picture"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	p.ChoosePhoto(name)
+	p.WaitForText("This picture cannot be read")
+	p.Audit("no picture")
 }
