@@ -24,7 +24,13 @@ export function useSwatchLook([picked, setPicked], strength, depth) {
     const times = picked.dye ? dye / picked.dye : 1;
     return Math.abs(times - 1) < 1e-9 ? picked.rgb : callExtra('colour.scale', { rgb: picked.rgb, times });
   };
-  const { value = picked.rgb, fault } = useData(readLook, [picked, strength.kind, strength.value, depth]);
+  const { value = picked.rgb, fault } = useData(readLook, [
+    picked.rgb,
+    picked.dye,
+    strength.kind,
+    strength.value,
+    depth,
+  ]);
   const pick = (rgb) => setPicked({ rgb: rgb.toLowerCase(), dye: 0 });
   return { rgb: value, pick, fault, readLook };
 }
