@@ -4,6 +4,7 @@ import (
 	"coldbatch/internal/batchview"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/rights"
 	"coldbatch/internal/zone"
 )
 
@@ -53,16 +54,41 @@ func latestStamp(q struct {
 // savedJournal is what a file of a saved journal holds.
 type savedJournal struct {
 	Facts             []journal.Fact `json:"facts"`
-	UnreadableEntries int            `json:"unread"` // entries that do not read
+	UnreadableEntries int            `json:"unread"`  // entries that do not read
+	Access            []journal.ID   `json:"access"`  // facts that decide who has access, or take back or restore one that does
+	Targets           []journal.ID   `json:"targets"` // facts that others of the file take back or restore: the phone may know them
+}
+
+// readQuery names a file. Known is what the phone has of the targets that an earlier call gave.
+type readQuery struct {
+	Name  string         `json:"name"`
+	Known []journal.Fact `json:"known"`
 }
 
 // readSaved reads a file as the program at home does, byte for byte: JSON.parse would take
 // a name that stands twice, or a number that is out of range, for something else.
-func readSaved(q struct {
-	Name string `json:"name"`
-}, text []byte) (savedJournal, []byte, error) {
+func readSaved(q readQuery, text []byte) (savedJournal, []byte, error) {
 	facts, unread, err := journal.ReadSavedFile(q.Name, text)
-	return savedJournal{facts, unread}, nil, err
+	if err != nil {
+		return savedJournal{}, nil, err
+	}
+	byID := make(map[journal.ID]journal.Fact, len(facts)+len(q.Known))
+	for _, f := range facts {
+		byID[f.ID] = f
+	}
+	for _, f := range q.Known { // the phone's own, also where the file has another of that id
+		byID[f.ID] = f
+	}
+	find := func(id journal.ID) (journal.Fact, bool) { f, isKnown := byID[id]; return f, isKnown }
+	saved := savedJournal{Facts: facts, UnreadableEntries: unread, Access: []journal.ID{}, Targets: []journal.ID{}}
+	for _, f := range facts {
+		if rights.ChangesAccess(f, find) {
+			saved.Access = append(saved.Access, f.ID)
+		} else if target, isTargeted := rights.TargetOf(f); isTargeted && len(q.Known) == 0 {
+			saved.Targets = append(saved.Targets, target)
+		}
+	}
+	return saved, nil, nil
 }
 
 func newIDs(q struct {

@@ -58,16 +58,18 @@ func (w *factWriter) checkImportedAccess(f journal.Fact) error {
 	if w.tx.Has(f.ID) {
 		return nil
 	}
-	if rights.DecidesAccess(f.Kind) {
+	var unread error
+	find := func(id journal.ID) (journal.Fact, bool) {
+		facts, err := w.tx.Scope(f.Scope)
+		unread = err
+		i := slices.IndexFunc(facts, func(g journal.Fact) bool { return g.ID == id })
+		if i < 0 {
+			return journal.Fact{}, false
+		}
+		return facts[i], true
+	}
+	if rights.ChangesAccess(f, find) {
 		return errImportedAccess
 	}
-	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
-		return nil
-	}
-	t, _ := journal.DecodeBody[journal.FactTarget](f)
-	facts, err := w.tx.Scope(f.Scope)
-	if err == nil && slices.ContainsFunc(facts, func(g journal.Fact) bool { return g.ID == t.Target && rights.DecidesAccess(g.Kind) }) {
-		err = errImportedAccess
-	}
-	return err
+	return unread
 }

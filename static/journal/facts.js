@@ -15,16 +15,21 @@ export const journalVersion = async () => (await meta.get('journalVersion')).jou
 
 /**
  * storeFacts stores facts and returns those that were new. isOwn marks them as this phone's own,
- * which the hub lacks. values are meta values written with them. With expectedVersion, a
- * journalVersion, it stores nothing and returns null if facts were added since.
+ * which the hub lacks; with staysHere they are never sent to it. values are meta values written with
+ * them. With expectedVersion, a journalVersion, it stores nothing and returns null if facts were added
+ * since.
  * @param {Fact[]} facts
- * @param {{isOwn?: boolean, values?: {seen?: string, [name: string]: any}, expectedVersion?: number}} [options]
+ * @param {{isOwn?: boolean, staysHere?: boolean, values?: {seen?: string, [name: string]: any},
+ *   expectedVersion?: number}} [options]
  * @returns {Promise<Fact[] | null>}
  */
-export function storeFacts(facts, { isOwn = false, values = {}, expectedVersion } = {}) {
+export function storeFacts(facts, { isOwn, staysHere, values = {}, expectedVersion } = {}) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
     if (expectedVersion !== undefined && ((await t.meta.get('journalVersion')) || 0) !== expectedVersion) return null;
-    const newFacts = await addFacts(t, facts, isOwn);
+    const newFacts = await addFacts(t, facts, {
+      ...(isOwn && { pending: statusUnsent }),
+      ...(staysHere && { staysHere }),
+    });
     await writeMeta(t, values);
     return newFacts;
   });
@@ -43,18 +48,19 @@ export function applyAnswer(steps, facts, values) {
     const newFacts = await addFacts(
       t,
       facts.filter((f) => keepIds.has(f.id)),
-      false,
+      {},
     );
     await writeMeta(t, values);
     return newFacts;
   });
 }
 
-async function addFacts(t, facts, isOwn) {
+// addFacts stores the facts that are not here yet, each with what else its row says, and gives them.
+async function addFacts(t, facts, rest) {
   const newFacts = [];
   for (const fact of facts) {
     if (await t.facts.get(fact.id)) continue;
-    await t.facts.put({ id: fact.id, scope: fact.scope, fact, ...(isOwn && { pending: statusUnsent }) });
+    await t.facts.put({ id: fact.id, scope: fact.scope, fact, ...rest });
     newFacts.push(fact);
   }
   if (newFacts.length) await t.meta.put(((await t.meta.get('journalVersion')) || 0) + 1, 'journalVersion');
@@ -103,7 +109,7 @@ async function changeRow(t, id, change) {
   if (row) await t.facts.put(change(row));
 }
 
-const markUnsent = ({ refused: why, ...row }) => ({ ...row, pending: statusUnsent });
+const markUnsent = ({ refused: why, ...row }) => (row.staysHere ? row : { ...row, pending: statusUnsent });
 
 // markAllUnsent marks every fact as unsent: the hub is a different one, or was restored from an old
 // backup.

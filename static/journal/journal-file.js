@@ -3,7 +3,8 @@
 import { callWithBytes } from '../core/core.js';
 import { maxFacts } from '../dist/constants.js';
 import { saveFile } from '../device/save-file.js';
-import { allFacts } from './facts.js';
+import { meta } from './db.js';
+import { allFacts, factsById } from './facts.js';
 import { deviceId, importFacts } from './journal.js';
 import { refreshStates } from './states.js';
 
@@ -24,18 +25,37 @@ export async function saveJournal() {
   return (await saveFile(file)) ? facts.length : 0;
 }
 
-// loadJournal adds the facts of a saved file and gives {read, added, refused}. Facts that are here
-// already stay as they are, so loading a file twice adds nothing. One that cannot be read does not
+// loadJournal adds the facts of a saved file and gives {read, added, refused, access}. Facts that are
+// here already stay as they are, so loading a file twice adds nothing. One that cannot be read does not
 // stop the others.
+//
+// Whoever made up a file could let itself in, or shut the owner's phones out, so a phone that was ever
+// paired takes nothing of it that decides who has access: access counts those. Another phone keeps
+// them, as a copy of a journal is whole, but never sends them.
 export const loadJournal = async (file) => loadFacts(file.name, new Uint8Array(await file.arrayBuffer()));
 
 // loadFacts does so with the bytes of a file of that name.
 export async function loadFacts(name, bytes) {
-  const { value } = await callWithBytes('facts.read', { name }, bytes);
-  const { facts, unread } = value;
-  const counts = { read: facts.length + unread, added: 0, refused: unread };
-  for (let i = 0; i < facts.length; i += maxFacts)
-    counts.added += (await importFacts(facts.slice(i, i + maxFacts), { isOwn: true })).length;
+  const { facts, unread, access } = await readFile(name, bytes);
+  const decides = new Set(access);
+  const { was: wasPaired } = await meta.get('was');
+  const ofAccess = wasPaired ? [] : facts.filter((f) => decides.has(f.id));
+  const others = facts.filter((f) => !decides.has(f.id));
+  const counts = { read: facts.length + unread, added: 0, refused: unread, access: access.length - ofAccess.length };
+  const load = async (list, options) => {
+    for (let i = 0; i < list.length; i += maxFacts)
+      counts.added += (await importFacts(list.slice(i, i + maxFacts), options)).length;
+  };
+  await load(others, { isOwn: true });
+  await load(ofAccess, { staysHere: true });
   await refreshStates();
   return counts;
+}
+
+// readFile has the core read a file: once more with what is known here of the facts that the file takes back
+// or restores, since a file does not say truly what those are.
+async function readFile(name, bytes) {
+  const { value } = await callWithBytes('facts.read', { name, known: [] }, bytes);
+  const known = await factsById(value.targets);
+  return known.length ? (await callWithBytes('facts.read', { name, known }, bytes)).value : value;
 }

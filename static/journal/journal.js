@@ -132,10 +132,10 @@ function closedWords(facts) {
 }
 
 // importFacts adds facts that others wrote. With isOwn they come from a file, and the hub may lack
-// them. It gives those that were new.
-export async function importFacts(facts, { isOwn = false, values = {} } = {}) {
+// them; with staysHere the hub never gets them from here. It gives those that were new.
+export async function importFacts(facts, { isOwn = false, staysHere = false, values = {} } = {}) {
   const { seen } = await call('facts.latestStamp', { seen: zeroStamp, facts, now: await latestTime() });
-  const newFacts = /** @type {Fact[]} */ (await storeFacts(facts, { isOwn, values: { ...values, seen } }));
+  const newFacts = /** @type {Fact[]} */ (await storeFacts(facts, { isOwn, staysHere, values: { ...values, seen } }));
   if (newFacts.length) announceChange();
   if (newFacts.length && isOwn) factsRecorded.value++;
   return newFacts;

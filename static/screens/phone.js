@@ -148,10 +148,7 @@ function JournalFile() {
     if (!file) return;
     run(async () => {
       const isZip = /\.zip$/i.test(file.name);
-      const { read, added, damaged = 0 } = isZip ? await loadArchive(file) : await loadJournal(file);
-      setResult(
-        `${read} entries read, ${added} of them new${damaged ? `; photos damaged in the file: ${damaged}` : ''}`,
-      );
+      setResult(loadedWords(await (isZip ? loadArchive(file) : loadJournal(file))));
     });
   };
   const saveZip = () =>
@@ -168,6 +165,13 @@ function JournalFile() {
       <input ref=${input} type="file" accept=".json,.zip,application/json,application/zip" hidden
         onChange=${readFile} /></div>
     ${result && html`<p class="note" role="status">${result}</p>`}<${ErrorBox} fault=${fault} />`;
+}
+
+/** loadedWords says what became of a file that was read. */
+function loadedWords({ read, added, access, damaged = 0 }) {
+  const notTaken = access ? `; not taken, as they decide who has access: ${access}` : '';
+  const lost = damaged ? `; photos damaged in the file: ${damaged}` : '';
+  return `${read} entries read, ${added} of them new${notTaken}${lost}`;
 }
 
 /** savedWords says what a zip holds. */

@@ -114,6 +114,14 @@ test('for another hub, every fact is unsent', async () => {
   assert.equal(storage.rows('meta').get('hub'), 'h2');
 });
 
+test('facts that stay here are never unsent', async () => {
+  await facts.storeFacts([fact('a')], { staysHere: true });
+  assert.equal(await facts.countUnsent(), 0);
+  await facts.markAllUnsent({ hub: 'h2' });
+  await facts.applyAnswer({ resend: true, settle: ['a'], leave: [], refuse: [], keep: [] }, [], {});
+  assert.equal(await facts.countUnsent(), 0);
+});
+
 test('facts are found by scope and by id', async () => {
   await facts.storeFacts([fact('a'), fact('b', 'shelf'), fact('c')]);
   const ids = (list) => list.map((f) => f.id);

@@ -1,0 +1,55 @@
+//go:build unix
+
+package pairing_test
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"coldbatch/internal/hubtest"
+	"coldbatch/internal/journal"
+	"coldbatch/internal/need"
+	"coldbatch/internal/phonetest"
+)
+
+// Somebody hands the owner a journal to look at, with entries in the name of the owner's phone:
+// one opens the batch to a code that the forger knows, one removes a phone. The owner's phone
+// takes the rest of it and sends nothing of these two, neither now nor when it sends all again.
+func TestForgedFileOnThePhone(t *testing.T) {
+	need.CI(t)
+	t.Parallel()
+	h, p, base := phonetest.StartPlanned(t)
+	p.WaitForSync()
+	text := phonetest.Evaluate[string](p, fmt.Sprintf(`Promise.all([appModule('/core/core.js'), appModule('/journal/journal.js')]).then(async ([{call}, {deviceId}]) => {
+		const scope = %q, device = await deviceId(), [place] = await call('id.new', {n: 1});
+		const {facts} = await call('facts.write', {
+			author: {device, seen: '0000000000000000', now: Date.now(), tz: 'UTC', offset: 0, measured: 0},
+			drafts: [
+				{scope, subject: scope.slice('batch/'.length), kind: 'share.opened', body: {hash: '0'.repeat(64)}},
+				{scope: 'house', subject: device, kind: 'device.revoked', body: {}},
+				{scope: 'place/' + place, subject: place, kind: 'place.named', body: {name: 'far porch'}},
+			],
+		});
+		return JSON.stringify({coldbatch: 'facts', version: 1, facts});
+	})`, base[1:]))
+	file := filepath.Join(t.TempDir(), "look.json")
+	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	p.GoTo("/phone")
+	p.Do(chromedp.SetUploadFiles(chromedp.CSS("input[type=file]"), []string{file}))
+	p.WaitForText("3 entries read, 1 of them new; not taken, as they decide who has access: 2")
+	phonetest.Evaluate[bool](p, `appModule('/journal/facts.js').then(({markAllUnsent}) => markAllUnsent({})).then(() => true)`)
+	p.Reload()
+	hubtest.WaitUntil(t, "the place on the hub", func() bool { return h.CountFacts(journal.KindPlaceNamed) == 2 })
+	p.WaitForSync()
+	for _, kind := range []string{journal.KindShareOpened, journal.KindDeviceRevoked} {
+		if n := h.CountFacts(kind); n != 0 {
+			t.Errorf("the hub holds %d of %s", n, kind)
+		}
+	}
+}
