@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"slices"
 
 	"coldbatch/internal/need"
@@ -32,7 +33,8 @@ func (p *Phone) AuditScreen(path, text string, dialogs ...string) {
 }
 
 // AuditAppearances audits the screen that is open in all appearances, or without CI in the
-// usual one; dialogs are names of buttons that open one, which is audited too.
+// usual one, and with COLDBATCH_LONG by axe-core; dialogs are names of buttons that open one, which
+// is audited too.
 func (p *Phone) AuditAppearances(where string, dialogs ...string) {
 	p.T.Helper()
 	audited := appearances
@@ -43,6 +45,9 @@ func (p *Phone) AuditAppearances(where string, dialogs ...string) {
 		for _, a := range audited {
 			p.SetAppearance(a.scheme, a.width, a.height, a.text)
 			p.Audit(fmt.Sprintf("%s, %s, text of %d px", where, a.scheme, a.text))
+		}
+		if os.Getenv("COLDBATCH_LONG") != "" {
+			p.auditByAxe(where)
 		}
 	}
 	audit(where)
@@ -125,7 +130,7 @@ var auditor = fmt.Sprintf(`async () => {
 		const box = /^(checkbox|radio|color)$/.test(el.type) && el.labels.length ? [el, ...el.labels] : [el];
 		if (el.closest('.stepper') && el.tagName === 'INPUT') box.push(el.closest('.stepper'));
 		const high = Math.max(...box.map(b => b.getBoundingClientRect().height)), wide = Math.max(...box.map(b => b.getBoundingClientRect().width));
-		if (high < thumb - .5 || wide < 43.5) out.push('too small for a thumb, ' + Math.round(wide) + ' × ' + Math.round(high) + ': ' + describe(el));
+		if (high < thumb - .5 || wide < 47.5) out.push('too small for a thumb, ' + Math.round(wide) + ' × ' + Math.round(high) + ': ' + describe(el));
 	}
 
 	const canvas = new OffscreenCanvas(1, 1).getContext('2d', {willReadFrequently: true});

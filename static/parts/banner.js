@@ -19,8 +19,8 @@ export const Banner = () => html`
   <${AddressBanner} />
   ${
     exampleMode &&
-    html`<div class="banner"><p>This is an invented example.</p>
-      <button type="button" onClick=${closeExample}>Close example</button></div>`
+    html`<aside class="banner" aria-label="Example"><p>This is an invented example.</p>
+      <button type="button" onClick=${closeExample}>Close example</button></aside>`
   }
   ${
     applyUpdate.value &&

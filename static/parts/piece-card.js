@@ -55,7 +55,7 @@ export const PieceChoice = ({ form }) => html`<details open=${Object.keys(form.p
           <span class="dots">${q.colours.map((c) => html`<${Cloth} key=${c.id} rgb=${c.rgb} caps=${c.caps} />`)}</span>
         </label></span>`,
     )}</div></fieldset>
-  <h3 class="place-heading">How many of each in this bag</h3>${form.queue.map(
+  <h2 class="place-heading">How many of each in this bag</h2>${form.queue.map(
     (q) => html`<${Stepper} key=${q.piece} label=${`Of ${q.words}`} value=${String(form.pieces[q.piece] || 0)}
       min=${0} lessLabel="one less" moreLabel="one more" onChange=${(n) => form.setCount(q.piece, Number(n) || 0)} />`,
   )}

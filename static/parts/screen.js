@@ -45,7 +45,7 @@ export function Screen({ title, name = title, overline, sub, back, actions, acti
       ${
         fault?.goOn
           ? html`<div class="question"><${ErrorBox} fault=${fault} /></div>`
-          : actions && html`<div class="actions">${actions}</div>`
+          : actions && html`<div class="actions" role="region" aria-label="Actions">${actions}</div>`
       }
       <${NavBar} activeTab=${activeTab} />
     </div>

@@ -22,11 +22,11 @@ function defaultText(input) {
 export const SumReference = ({ entry }) => html`<section class="reference"><details>
   <summary>How this is worked out</summary>
   <p>${entry.formula}</p>
-  <h3>Inputs</h3>
+  <h2>Inputs</h2>
   <dl>${entry.inputs.map(
     (i) => html`<dt key=${i.key}><b>${i.label}</b>${defaultText(i)}</dt><dd class="sub">${detailsText(i)}</dd>`,
   )}</dl>
-  <h3>Results</h3>
+  <h2>Results</h2>
   <dl>${entry.outputs.map(
     (o) => html`<dt key=${o.key}><b>${o.label}</b></dt><dd
     class="sub">${detailsText(o)}</dd>`,
