@@ -78,7 +78,7 @@ func (p *Phone) findNode(roles []string, name string) node {
 		}
 		found = nodes
 		for _, n := range nodes {
-			if strings.EqualFold(n.name, name) || open && strings.HasPrefix(strings.ToLower(n.name), strings.ToLower(begin)) {
+			if n.isNamed(name) || open && strings.HasPrefix(strings.ToLower(n.name), strings.ToLower(begin)) {
 				return n
 			}
 		}
@@ -89,6 +89,15 @@ func (p *Phone) findNode(roles []string, name string) node {
 	}
 	p.T.Fatalf("nothing is named %q; there are:\n%s", name, strings.Join(names, "\n"))
 	return node{}
+}
+
+// isNamed says whether a control has that name, or is a field whose name ends with its unit.
+func (n node) isNamed(name string) bool {
+	label := n.name
+	if i := strings.LastIndex(label, ", "); i > 0 && slices.Contains(writableRoles, n.role) {
+		label = label[:i]
+	}
+	return strings.EqualFold(n.name, name) || strings.EqualFold(label, name)
 }
 
 // findTapPoint scrolls a control to the middle of the screen and gives its centre once it no
@@ -238,25 +247,38 @@ func (p *Phone) TapQuickly(name string, gaps ...time.Duration) {
 	p.T.Helper()
 	_, at := p.reachNode(tappable, name)
 	when := time.Now()
-	send := func(kind input.DispatchTouchEventType, points []*input.TouchPoint) {
-		stamp := input.TimeSinceEpoch(float64(when.UnixMicro()) / 1e6)
-		p.Run(func(ctx context.Context) error {
-			_, err := chromedp.Call(ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points, Timestamp: stamp})
-			return err
-		})
-	}
 	for i := -1; i < len(gaps); i++ {
 		if i >= 0 {
 			when = when.Add(gaps[i])
 			time.Sleep(time.Until(when))
 		}
-		send(input.DispatchTouchEventTypeTouchStart, []*input.TouchPoint{{X: at.X, Y: at.Y}})
+		p.touchPoints(input.DispatchTouchEventTypeTouchStart, when, &input.TouchPoint{X: at.X, Y: at.Y})
 		lift := when
 		when = when.Add(40 * time.Millisecond)
 		time.Sleep(time.Until(when))
-		send(input.DispatchTouchEventTypeTouchEnd, []*input.TouchPoint{})
+		p.touchPoints(input.DispatchTouchEventTypeTouchEnd, when)
 		when = lift
 	}
+}
+
+// Hold keeps a finger on the control of that name for so long.
+func (p *Phone) Hold(name string, d time.Duration) {
+	p.T.Helper()
+	_, at := p.reachNode(tappable, name)
+	p.touchPoints(input.DispatchTouchEventTypeTouchStart, time.Now(), &input.TouchPoint{X: at.X, Y: at.Y})
+	time.Sleep(d)
+	p.touchPoints(input.DispatchTouchEventTypeTouchEnd, time.Now())
+}
+
+// touchPoints tells the browser where fingers are, and when.
+func (p *Phone) touchPoints(kind input.DispatchTouchEventType, when time.Time, points ...*input.TouchPoint) {
+	p.T.Helper()
+	stamp := input.TimeSinceEpoch(float64(when.UnixMicro()) / 1e6)
+	p.Run(func(ctx context.Context) error {
+		_, err := chromedp.Call(ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{
+			Type: kind, TouchPoints: append([]*input.TouchPoint{}, points...), Timestamp: stamp})
+		return err
+	})
 }
 
 // ListActs gives the names of the controls on the screen that take a tap now.

@@ -1,13 +1,13 @@
 // A number field with buttons for less and more.
 import { html, classes } from './html.js';
-import { useId } from 'preact/hooks';
+import { useEffect, useId, useRef } from 'preact/hooks';
 
 const parseNumber = (text) => Number(String(text).replace(',', '.'));
 const countDecimals = (step) => (String(step).split('.')[1] || '').length;
 
 /**
  * Stepper edits the text of a number, with its unit. The buttons change it by step, from min to
- * max. An empty field starts at start.
+ * max, again and again while they are held down. An empty field starts at start.
  */
 export function Stepper({
   label,
@@ -32,19 +32,50 @@ export function Stepper({
         Number(Math.min(max, Math.max(min, isEmpty ? (start ?? min) : current + by)).toFixed(countDecimals(step))),
       ),
     );
+  const renderButton = (sign, by, words, isAtEnd) => html`<${StepButton} label=${`${label}: ${words}`} sign=${sign}
+      disabled=${!isEmpty && isAtEnd} onStep=${() => changeBy(by)} />`;
   return html`<div class="field">
     <label for=${id} class=${classes(hideLabel && 'visually-hidden')}>${label}</label>
     ${help && html`<p class="help capitalized">${help}</p>`}
     <div class="stepper">
-      <button type="button" aria-label=${`${label}: ${lessLabel}`} disabled=${!isEmpty && current <= min}
-        onClick=${() => changeBy(-step)}>−</button>
+      ${renderButton('−', -step, lessLabel, current <= min)}
       <span class="stepper-value">
-        <input id=${id} inputmode="decimal" autocomplete="off" value=${value}
-          style=${{ '--chars': Math.max(1, String(value).length) }}
+        <input id=${id} inputmode="decimal" autocomplete="off" aria-label=${unit ? `${label}, ${unit}` : undefined}
+          value=${value} style=${{ '--chars': Math.max(1, String(value).length) }}
           onInput=${(e) => onChange(e.target.value)} onFocus=${(e) => e.target.select()} />
         ${unit && html`<span class="unit">${unit}</span>`}</span>
-      <button type="button" aria-label=${`${label}: ${moreLabel}`} disabled=${!isEmpty && current >= max}
-        onClick=${() => changeBy(step)}>+</button>
+      ${renderButton('+', step, moreLabel, current >= max)}
     </div>
   </div>`;
+}
+
+const holdTime = 500; // ms until a button that is held down repeats
+const repeatTime = 120; // ms from one repetition to the next
+
+/** StepButton does a step when it is tapped, and more while it is held down. */
+function StepButton({ label, sign, disabled, onStep }) {
+  const step = useRef(onStep);
+  step.current = onStep;
+  const timer = useRef(0);
+  const wasHeld = useRef(false); // the click at the end of a hold is no step
+  const stop = () => clearTimeout(timer.current);
+  const start = ({ currentTarget: button }) => {
+    const repeat = () => {
+      if (!button.isConnected || button.disabled) return;
+      wasHeld.current = true;
+      step.current();
+      timer.current = setTimeout(repeat, repeatTime);
+    };
+    stop();
+    wasHeld.current = false;
+    timer.current = setTimeout(repeat, holdTime);
+  };
+  useEffect(() => stop, []);
+  const click = ({ detail }) => {
+    if (!wasHeld.current || detail === 0) onStep(); // 0 is a key or a screen reader
+    wasHeld.current = false;
+  };
+  return html`<button type="button" aria-label=${label} disabled=${disabled} onClick=${click} onPointerDown=${start}
+    onPointerUp=${stop} onPointerLeave=${stop} onPointerCancel=${stop}
+    onContextMenu=${(e) => e.preventDefault()}>${sign}</button>`;
 }
