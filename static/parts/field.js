@@ -4,8 +4,8 @@ import { useState, useEffect, useId, useRef } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { style } from '../device/settings.js';
 
-const Presets = ({ list, value, onPick }) =>
-  html`<div class="chips">${list.map(
+const Presets = ({ label, list, value, onPick }) =>
+  html`<div class="chips" role="group" aria-label=${label}>${list.map(
     (p) => html`<button type="button" class="chip" key=${p} aria-pressed=${p === value}
       onClick=${() => onPick(p)}>${p}</button>`,
   )}</div>`;
@@ -44,7 +44,7 @@ export function Field({
       html`<p class="field-error" id=${id + 'w'} role="alert">${capitalize(fault.sentence)}
         ${fault.hint && html`<small>${capitalize(fault.hint)}</small>`}</p>`
     }
-    ${presets?.length > 0 && html`<${Presets} list=${presets} value=${value} onPick=${onInput} />`}
+    ${presets?.length > 0 && html`<${Presets} label=${label} list=${presets} value=${value} onPick=${onInput} />`}
   </div>`;
 }
 
