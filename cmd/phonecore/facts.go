@@ -84,7 +84,7 @@ func readSaved(q readQuery, text []byte) (savedJournal, []byte, error) {
 	for _, f := range facts {
 		if rights.ChangesAccess(f, find) {
 			saved.Access = append(saved.Access, f.ID)
-		} else if target, isTargeted := rights.TargetOf(f); isTargeted && len(q.Known) == 0 {
+		} else if target, isTargeted := f.Target(); isTargeted && len(q.Known) == 0 {
 			saved.Targets = append(saved.Targets, target)
 		}
 	}

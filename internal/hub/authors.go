@@ -1,8 +1,6 @@
 package hub
 
 import (
-	"encoding/json"
-
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 )
@@ -63,19 +61,16 @@ func (a factAuthors) check(who rights.Asker, f journal.Fact) error {
 		}
 		return nil
 	}
-	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
+	target, isTargeted := f.Target()
+	if !isTargeted {
 		return nil
 	}
-	var t journal.FactTarget
-	if json.Unmarshal(f.Body, &t) != nil {
-		return nil
-	}
-	if a.tx.Has(t.Target) {
+	if a.tx.Has(target) {
 		if err := a.readScope(f.Scope); err != nil {
 			return err
 		}
 	}
-	if author, known := a.byFact[t.Target]; known {
+	if author, known := a.byFact[target]; known {
 		return rights.CheckWithdrawal(who, author)
 	}
 	return nil

@@ -130,13 +130,13 @@ func (h *Hub) addToQuarantine(ctx context.Context, who rights.Asker, device jour
 			if known[f.ID] || tx.Has(f.ID) {
 				continue
 			}
-			if !who.CanWithdrawAll() && (f.Kind == journal.KindFactWithdrawn || f.Kind == journal.KindFactRestored) {
+			if target, isTargeted := f.Target(); isTargeted && !who.CanWithdrawAll() {
 				if sharing[f.Scope] == nil {
 					if sharing[f.Scope], err = sharingFacts(tx, f.Scope); err != nil {
 						return false, q, err
 					}
 				}
-				if t, _ := journal.DecodeBody[journal.FactTarget](f); sharing[f.Scope][t.Target] {
+				if sharing[f.Scope][target] {
 					continue
 				}
 			}

@@ -51,6 +51,16 @@ func Union(a, b []Fact) []Fact {
 	return SortedByStamp(append(append([]Fact(nil), a...), b...))
 }
 
+// Target returns the id of the fact that f takes back or restores, and false where f does neither.
+func (f Fact) Target() (target ID, isTargeted bool) {
+	if f.Kind != KindFactWithdrawn && f.Kind != KindFactRestored {
+		return "", false
+	}
+	var t FactTarget
+	err := json.Unmarshal(f.Body, &t)
+	return t.Target, err == nil
+}
+
 // Effective gives, in order, the facts that hold: those not withdrawn, or restored
 // since. A withdrawal may come before its target; it waits. Withdrawals
 // themselves are left out, and by nobody can a withdrawal be withdrawn: that is
@@ -65,17 +75,14 @@ func Effective(facts []Fact, owner func(device ID) bool) []Fact {
 	}
 	gone := map[ID]bool{}
 	for _, f := range ordered {
-		if f.Kind != KindFactWithdrawn && f.Kind != KindFactRestored {
+		target, isTargeted := f.Target()
+		if !isTargeted {
 			continue
 		}
-		var t FactTarget
-		if json.Unmarshal(f.Body, &t) != nil {
+		if w, here := writer[target]; here && w != f.Device && owner != nil && !owner(f.Device) {
 			continue
 		}
-		if w, here := writer[t.Target]; here && w != f.Device && owner != nil && !owner(f.Device) {
-			continue
-		}
-		gone[t.Target] = f.Kind == KindFactWithdrawn
+		gone[target] = f.Kind == KindFactWithdrawn
 	}
 	out := ordered[:0:0]
 	for _, f := range ordered {

@@ -31,8 +31,8 @@ const axeRules = `(async () => {
 	return violations.flatMap(v => v.nodes.map(n => v.id + ': ' + n.html.slice(0, 120) + ' ' + [...n.any, ...n.all, ...n.none].map(c => c.message).join('; ').slice(0, 200)));
 })()`
 
-// longest is how high the screen and the sheet over it are, which takes 92 % of a window at most.
-const longest = `Math.ceil(Math.max(...[document.scrollingElement, ...document.querySelectorAll('dialog[open]')].map(el => el.scrollHeight)) / .92)`
+// pageHeight is how high the screen and the sheet over it are, which takes 92 % of a window at most.
+const pageHeight = `Math.ceil(Math.max(...[document.scrollingElement, ...document.querySelectorAll('dialog[open]')].map(el => el.scrollHeight)) / .92)`
 
 // auditByAxe fails the test on what axe-core finds wrong on the screen, light and dark, on a small
 // phone and a usual one. The window is as high as the screen is long: axe-core counts a control as
@@ -42,7 +42,7 @@ func (p *Phone) auditByAxe(where string) {
 	for _, width := range []int64{360, 390} {
 		for _, scheme := range []string{"dark", "light"} {
 			p.SetAppearance(scheme, width, 844, 16)
-			p.SetAppearance(scheme, width, 200+Evaluate[int64](p, longest), 16)
+			p.SetAppearance(scheme, width, 200+Evaluate[int64](p, pageHeight), 16)
 			p.runAxe(fmt.Sprintf("%s, %s, %d px", where, scheme, width))
 		}
 	}

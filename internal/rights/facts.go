@@ -38,22 +38,12 @@ func DecidesAccess(kind string) bool { return sharingKinds[kind] || accessKinds[
 // ChangesAccess says whether f decides who has access to something, or takes back or restores a
 // fact that does. find returns the fact of an id, and false where it is not known.
 func ChangesAccess(f journal.Fact, find func(journal.ID) (journal.Fact, bool)) bool {
-	target, isTargeted := TargetOf(f)
+	target, isTargeted := f.Target()
 	if !isTargeted {
 		return DecidesAccess(f.Kind)
 	}
 	g, isKnown := find(target)
 	return isKnown && DecidesAccess(g.Kind)
-}
-
-// TargetOf returns the id of the fact that f takes back or restores, and false where f is of
-// another kind.
-func TargetOf(f journal.Fact) (target journal.ID, isTargeted bool) {
-	if f.Kind != journal.KindFactWithdrawn && f.Kind != journal.KindFactRestored {
-		return target, false
-	}
-	t, _ := journal.DecodeBody[journal.FactTarget](f)
-	return t.Target, true
 }
 
 // CheckWrite returns a fault if the asker may not write f, which its own phone wrote.

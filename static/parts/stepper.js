@@ -49,7 +49,7 @@ export function Stepper({
   </div>`;
 }
 
-const holdTime = 500; // ms until a button that is held down repeats
+const holdTime = 500; // ms until a button that is held down repeats (judgement, like the next)
 const repeatTime = 120; // ms from one repetition to the next
 
 /** StepButton does a step when it is tapped, and more while it is held down. */
@@ -59,7 +59,8 @@ function StepButton({ label, sign, disabled, onStep }) {
   const timer = useRef(0);
   const wasHeld = useRef(false); // the click at the end of a hold is no step
   const stop = () => clearTimeout(timer.current);
-  const start = ({ currentTarget: button }) => {
+  const start = ({ currentTarget: button, button: pressed }) => {
+    if (pressed !== 0) return; // a mouse's other buttons
     const repeat = () => {
       if (!button.isConnected || button.disabled) return;
       wasHeld.current = true;

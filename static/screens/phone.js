@@ -169,9 +169,9 @@ function JournalFile() {
 
 /** loadedWords says what became of a file that was read. */
 function loadedWords({ read, added, access, damaged = 0 }) {
-  const notTaken = access ? `; not taken, as they decide who has access: ${access}` : '';
+  const leftOut = access ? `; left out, as a file does not decide who has access: ${access}` : '';
   const lost = damaged ? `; photos damaged in the file: ${damaged}` : '';
-  return `${read} entries read, ${added} of them new${notTaken}${lost}`;
+  return `${read} entries read, ${added} of them new${leftOut}${lost}`;
 }
 
 /** savedWords says what a zip holds. */

@@ -42,7 +42,7 @@ func TestForgedFileOnThePhone(t *testing.T) {
 	}
 	p.GoTo("/phone")
 	p.Do(chromedp.SetUploadFiles(chromedp.CSS("input[type=file]"), []string{file}))
-	p.WaitForText("3 entries read, 1 of them new; not taken, as they decide who has access: 2")
+	p.WaitForText("3 entries read, 1 of them new; left out, as a file does not decide who has access: 2")
 	phonetest.Evaluate[bool](p, `appModule('/journal/facts.js').then(({markAllUnsent}) => markAllUnsent({})).then(() => true)`)
 	p.Reload()
 	hubtest.WaitUntil(t, "the place on the hub", func() bool { return h.CountFacts(journal.KindPlaceNamed) == 2 })
