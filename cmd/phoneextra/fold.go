@@ -1,6 +1,9 @@
 package main
 
 import (
+	"fmt"
+	"math"
+
 	"coldbatch/internal/calltable"
 	"coldbatch/internal/fold"
 	"coldbatch/internal/unit"
@@ -14,6 +17,7 @@ var foldCalls = callTable{
 	"fold.effect":  calltable.JSON(effectOfResult),
 	"fold.encode":  calltable.JSON(encodeDesign),
 	"fold.decode":  calltable.JSON(decodeDesign),
+	"fold.traced":  calltable.JSON(whiteOfTracing),
 }
 
 // foldQuery is a design to be worked out.
@@ -174,3 +178,18 @@ func encodeDesign(d fold.Design) (designCode, error) {
 }
 
 func decodeDesign(q designCode) (*fold.Design, error) { return fold.Decode(q.Code) }
+
+// tracedWhite is the white that was traced on a photo, as a share of the cloth and in words.
+type tracedWhite struct {
+	Share float64 `json:"share"` // rounded to a hundredth: a thumb traces no finer
+	Words string  `json:"words"` // "18 % of the cloth"
+}
+
+func whiteOfTracing(t fold.Tracing) (tracedWhite, error) {
+	share, err := t.WhiteShare()
+	if err != nil {
+		return tracedWhite{}, err
+	}
+	share = math.Round(100*share) / 100
+	return tracedWhite{share, fmt.Sprintf("%.0f %% of the cloth", 100*share)}, nil
+}

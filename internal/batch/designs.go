@@ -27,9 +27,10 @@ type KeptDesign struct {
 	Fact journal.ID   `json:"fact"`
 }
 
-// DesignResult is how a piece of a fold came out.
+// DesignResult is how a piece of a fold came out; Bag is the bag that was rated, if it was one.
 type DesignResult struct {
 	Design journal.ID   `json:"design,omitempty"`
+	Bag    journal.ID   `json:"bag,omitempty"`
 	Fold   string       `json:"fold"`
 	White  float64      `json:"white"`
 	Effect float64      `json:"effect"`
@@ -68,7 +69,8 @@ var designChanges = map[string]func(s *DesignsState, f journal.Fact, at zone.Ins
 	},
 	journal.KindDesignTried: func(s *DesignsState, f journal.Fact, at zone.Instant) {
 		if b, ok := journal.DecodeBody[journal.DesignTried](f); ok {
-			s.Results = append(s.Results, DesignResult{f.Subject, b.Fold, b.WhiteShare, b.Effect, at, f.ID})
+			s.Results = slices.DeleteFunc(s.Results, func(r DesignResult) bool { return b.Bag != "" && r.Bag == b.Bag })
+			s.Results = append(s.Results, DesignResult{f.Subject, b.Bag, b.Fold, b.WhiteShare, b.Effect, at, f.ID})
 		}
 	},
 }

@@ -116,7 +116,7 @@ var sampleBodies = map[string]string{
 	journal.KindSumsSet: `{"currency":"EUR","hourly":15,"margin":0.3,"hardness":180,"pick_up":{"value":2.4,"results":7},"cure":{"value":0.85,"results":12}}`,
 
 	journal.KindDesignKept:  `{"name":"snail shell","code":"MQ"}`,
-	journal.KindDesignTried: `{"fold":"spiral","white_share":0.25,"effect":0.8,"note":"tight"}`,
+	journal.KindDesignTried: `{"fold":"spiral","white_share":0.25,"effect":0.8,"bag":"#51","note":"tight"}`,
 
 	journal.KindDeviceJoined:   `{"name":"Kai","letter":"A"}`,
 	journal.KindDeviceNamed:    `{"name":"Kai's phone"}`,
@@ -153,7 +153,8 @@ var notInHistory = map[string]string{
 	"typed": "what the person typed: the line shows the value", "secret": "must not be shown", "hash": "must not be shown",
 	"sha256": "the line shows the photo", "code": "only a reader of labels understands it",
 	"stock": "the id of a thing on the shelf", "stock.* of": "the id of a fact of a batch",
-	"piece.split into": "the id of the new line", "batch.repeated from": "the id of another batch", "stock.* batch": "the id of another batch",
+	"piece.split into": "the id of the new line", "design.tried bag": "the id of a bag, whose own history tells of its rating",
+	"batch.repeated from": "the id of another batch", "stock.* batch": "the id of another batch",
 }
 
 func isNotInHistory(kind, field string) bool {
@@ -325,6 +326,7 @@ var builtStates = map[int]string{
 	18: "0c625d81744ea017", // powder that topped up a jug came off the shelf
 	19: "2c4485e24c2b5658", // bottles filled, why a batch ended, what was planned and then recorded
 	20: "8892a5c4fedea1cb", // bags that were weighed, ratings that were taken off, figures of the dyer's own
+	21: "43047f9d93a11e61", // the bag whose rating says how a design came out
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

@@ -95,7 +95,7 @@ func TestDyeIsKept(t *testing.T) {
 		maps = append(maps, mustMap(t, mustGarment(t, "child-tee"), f, 64))
 	}
 	rapid.Check(t, func(rt *rapid.T) {
-		m := rapid.SampledFrom(maps).Draw(rt, "map")
+		m := maps[rapid.IntRange(0, len(maps)-1).Draw(rt, "map")] // a failure would print a whole map
 		d, err := NewDyeApplication(m.Fold, colours[:rapid.IntRange(1, 4).Draw(rt, "colours")], 1)
 		if err != nil {
 			rt.Fatal(err)
@@ -115,7 +115,7 @@ func TestDyeIsKept(t *testing.T) {
 		if got := c.DyeVolume() + off; math.Abs(got-laid) > 0.001*laid+1e-6 {
 			rt.Fatalf("%.3f mL laid, %.3f in the cloth and %.3f run off", laid, c.DyeVolume(), off)
 		}
-		if off < -1e-3*laid || !c.IsFinite() {
+		if off < -1e-3*laid-1e-6 || !c.IsFinite() {
 			rt.Fatalf("%.3f mL run off, finite %v", off, c.IsFinite())
 		}
 	})

@@ -19,16 +19,22 @@ func (b *DesignKept) check() error {
 
 // DesignTried is how a piece of a design came out: the fold, the share of its cloth that
 // stayed white as the dyer saw it, and how far the dye went as against the model (see
-// fold.Map.Effect).
+// fold.Map.Effect). Bag is the bag whose rating it comes from, if it comes from one; a later
+// result of the same bag replaces it.
 type DesignTried struct {
 	Fold       string  `json:"fold"`
 	WhiteShare float64 `json:"white_share"`
 	Effect     float64 `json:"effect"`
+	Bag        ID      `json:"bag,omitempty"`
 	Note       string  `json:"note,omitempty"`
 }
 
 func (b *DesignTried) check() error {
-	return firstError(checkName("fold", b.Fold), checkRange("share that stayed white", b.WhiteShare, 0, 1), checkRange("effect", b.Effect, 0.1, 10))
+	err := firstError(checkName("fold", b.Fold), checkRange("share that stayed white", b.WhiteShare, 0, 1), checkRange("effect", b.Effect, 0.1, 10))
+	if err == nil && b.Bag != "" {
+		err = b.Bag.Check("bag")
+	}
+	return err
 }
 
 // PieceDesigned is the design by which pieces are folded and dyed. It stands whole in the

@@ -270,6 +270,24 @@ func (p *Phone) Hold(name string, d time.Duration) {
 	p.touchPoints(input.DispatchTouchEventTypeTouchEnd, time.Now())
 }
 
+// Draw moves a finger over the element that a selector finds, along points that are shares of its
+// width and height.
+func (p *Phone) Draw(selector string, points ...[2]float64) {
+	p.T.Helper()
+	box := Evaluate[[4]float64](p, fmt.Sprintf(`(() => {
+		const e = document.querySelector(%q);
+		e.scrollIntoView({block: 'center', behavior: 'instant'});
+		const {x, y, width, height} = e.getBoundingClientRect();
+		return [x, y, width, height];
+	})()`, selector))
+	kind := input.DispatchTouchEventTypeTouchStart
+	for _, at := range points {
+		p.touchPoints(kind, time.Now(), &input.TouchPoint{X: box[0] + at[0]*box[2], Y: box[1] + at[1]*box[3]})
+		kind = input.DispatchTouchEventTypeTouchMove
+	}
+	p.touchPoints(input.DispatchTouchEventTypeTouchEnd, time.Now())
+}
+
 // touchPoints tells the browser where fingers are, and when.
 func (p *Phone) touchPoints(kind input.DispatchTouchEventType, when time.Time, points ...*input.TouchPoint) {
 	p.T.Helper()

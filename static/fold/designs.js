@@ -6,6 +6,7 @@ import { style } from '../device/settings.js';
 import { loadState } from '../journal/states.js';
 import { record, withdrawFacts } from '../journal/journal.js';
 import { callExtra } from '../core/extra.js';
+import { isHelper } from '../sync/hub-state.js';
 
 const scope = 'designs';
 const emptyState = { designs: [], results: [] };
@@ -35,6 +36,36 @@ export async function recordResult(design, id, whiteShare) {
   const { effect } = await callExtra('fold.effect', { design, white: whiteShare });
   const body = { fold: design.fold.kind, white_share: whiteShare, effect };
   await record([{ scope, subject: id, kind: Kind.designTried, body }], { undo: 'Result recorded' });
+}
+
+/**
+ * ratedDesign gives the drafts that tell the fold what the rating of a bag says: how much of a piece of a design
+ * stayed white, or that an earlier rating no longer counts. It gives none where the bag's pieces have no design
+ * or more than one, nor on a helper's phone, which has no designs.
+ * @param {string} batch
+ * @param {string} bag
+ * @param {number} [whiteShare] of the cloth; none where the rating was taken off
+ */
+export async function ratedDesign(batch, bag, whiteShare) {
+  const code = isHelper.value ? '' : await designOfBag(batch, bag);
+  if (!code) return [];
+  if (whiteShare === undefined) {
+    const { results } = await loadDesigns();
+    const counted = results.filter((r) => r.bag === bag);
+    return counted.map((r) => ({ scope, subject: '', kind: Kind.factWithdrawn, body: { target: r.fact } }));
+  }
+  const design = await callExtra('fold.decode', { code });
+  const { effect } = await callExtra('fold.effect', { design, white: whiteShare });
+  const body = { fold: design.fold.kind, white_share: whiteShare, effect, bag };
+  return [{ scope, kind: Kind.designTried, body }];
+}
+
+/** designOfBag gives the code of the design that all pieces of a bag were dyed by, or none. */
+async function designOfBag(batch, id) {
+  const state = await loadState(`batch/${batch}`);
+  const bag = state.bags.find((b) => b.id === id);
+  const codes = new Set(bag?.pieces.map((c) => state.pieces.find((p) => p.id === c.piece)?.design?.code));
+  return codes.size === 1 ? [...codes][0] : '';
 }
 
 // chooseForPiece records that pieces of a batch are folded and dyed by a design. Its colours are those of

@@ -91,11 +91,17 @@ export async function previewFacts(batch, drafts) {
 export const withdrawFacts = (ids) => recordReversal(ids, Kind.factWithdrawn, 'Undone', 'Redo', restoreFacts);
 export const restoreFacts = (ids) => recordReversal(ids, Kind.factRestored, 'Restored', 'Undo', withdrawFacts);
 
+// recordReversal withdraws or restores facts. One of them that withdrew or restored another cannot itself
+// be withdrawn: the opposite is recorded of its target.
 async function recordReversal(ids, kind, text, label, reverse) {
   const targets = await factsById(ids);
-  await record(
-    targets.map((f) => ({ scope: f.scope, subject: f.scope.split('/')[1] || '', kind, body: { target: f.id } })),
-  );
+  const opposite = kind === Kind.factWithdrawn ? Kind.factRestored : Kind.factWithdrawn;
+  const reversal = (f) => {
+    const isReversal = f.kind === Kind.factWithdrawn || f.kind === Kind.factRestored;
+    const what = isReversal ? { kind: opposite, body: { target: f.body.target } } : { kind, body: { target: f.id } };
+    return { scope: f.scope, subject: f.scope.split('/')[1] || '', ...what };
+  };
+  await record(targets.map(reversal));
   showToast(text, label, () => reverse(ids));
 }
 

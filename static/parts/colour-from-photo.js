@@ -4,10 +4,9 @@ import { Kind } from '../dist/constants.js';
 import { html, capitalize } from './html.js';
 import { useEffect, useState } from 'preact/hooks';
 import { callExtraWithBytes } from '../core/extra.js';
-import { Fault } from '../core/fault.js';
 import { decodeImage, drawImage } from '../device/image.js';
 import { record } from '../journal/journal.js';
-import { loadPhoto } from '../sync/photos.js';
+import { loadStoredPhoto } from '../sync/photos.js';
 import { useAction } from './data-hooks.js';
 import { ErrorBox, Notes } from './messages.js';
 import { Stepper } from './stepper.js';
@@ -81,13 +80,6 @@ export function PhotoColour({ load, onRead }) {
         <${Notes} list=${read.notes} />`
     }
   </div>`;
-}
-
-/** loadStoredPhoto gives a photo that is on this phone. */
-async function loadStoredPhoto(hash) {
-  const blob = await loadPhoto(hash);
-  if (!blob) throw new Fault({ code: 'not-found', sentence: 'this photo is on another phone' });
-  return blob;
 }
 
 /** ColourFromPhoto reads the colour of a bag's piece and records it. */

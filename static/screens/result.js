@@ -15,9 +15,12 @@ import { LinkRow } from '../parts/link-row.js';
 import { PhotoThumb } from '../parts/photos.js';
 import { Screen } from '../parts/screen.js';
 import { Cloth } from '../parts/swatch.js';
+import { WhiteFromPhoto } from '../parts/white-from-photo.js';
+import { ratedDesign } from '../fold/designs.js';
 
 const ofFive = [1, 2, 3, 4, 5].map((n) => ({ value: n, words: String(n) }));
-const whiteShares = [0, 0.05, 0.1, 0.25, 0.5].map((share) => ({ value: share, words: `${share * 100} %` }));
+const percent = (share) => `${Math.round(share * 100)} %`;
+const usualShares = [0, 0.05, 0.1, 0.25, 0.5];
 const amounts = ['none', 'some', 'much'].map((value) => ({ value, words: value }));
 
 export function Result({ batch, bag: id }) {
@@ -26,17 +29,25 @@ export function Result({ batch, bag: id }) {
   const back = { href: `/bag/${batch}/${id}`, words: `Bag ${result?.number || ''}` };
   const frame = { activeTab: 'batches', back, fault: fault || actionFault };
   if (!result) return html`<${Screen} ...${frame} title="Result" />`;
-  const rate = (body, words) =>
-    run(() =>
-      record([{ scope: `batch/${batch}`, subject: id, kind: Kind.resultRated, body }], {
-        undo: `Bag ${result.number}: ${words}`,
-      }),
-    );
+  const save = (body, words, more = []) =>
+    record([{ scope: `batch/${batch}`, subject: id, kind: Kind.resultRated, body }, ...more], {
+      undo: `Bag ${result.number}: ${words}`,
+    });
+  const rate = (body, words) => run(() => save(body, words));
+  const rateWhite = (share) =>
+    run(async () => {
+      const rated = share === undefined ? { cleared: ['white_share'] } : { white_share: share };
+      const words = share === undefined ? 'white left taken off' : `${percent(share)} white left`;
+      const [design] = await Promise.allSettled([ratedDesign(batch, id, share)]);
+      await save(rated, words, design.status === 'fulfilled' ? design.value : []);
+      if (design.status === 'rejected') throw design.reason; // the rating is saved all the same
+    });
   return html`<${Screen} ...${frame} overline=${`Bag ${result.number}, ${result.what}`} title="Result"
     sub=${capitalize(result.summary) || '1 is poor, 5 as wished. Each tap is saved; tap again to take it off.'}>
-    <${Ratings} rating=${result.rating} choices=${result.choices} rate=${rate} />
+    <${Ratings} rating=${result.rating} choices=${result.choices} rate=${rate}
+      rateWhite=${rateWhite} />
     <${Note} note=${result.rating.note || ''} rate=${rate} />
-    <${Readings} result=${result} batch=${batch} run=${run} />
+    <${Readings} result=${result} batch=${batch} run=${run} rateWhite=${rateWhite} />
     <section>
       <${LinkRow} href=${`/bag/${batch}/${id}/why`} title="Why did it come out like this?"
         sub="from this bag’s record" />
@@ -46,19 +57,22 @@ export function Result({ batch, bag: id }) {
 }
 
 /** Ratings are the rows of one-thumb ratings. */
-function Ratings({ rating, choices, rate }) {
-  const row = (label, options, value, key, words) => {
-    const change = (v) =>
-      v === '' ? rate({ cleared: [key] }, `${label.toLowerCase()} taken off`) : rate({ [key]: v }, words(v));
-    return html`<${Chips} label=${label} value=${value} onChange=${change}
-      options=${options.map((o) => ({ ...o, name: `${label}: ${o.words}` }))} />`;
-  };
+function Ratings({ rating, choices, rate, rateWhite }) {
+  const chips = (label, options, value, change) => html`<${Chips} label=${label} value=${value} onChange=${change}
+    options=${options.map((o) => ({ ...o, name: `${label}: ${o.words}` }))} />`;
+  const row = (label, options, value, key, words) =>
+    chips(label, options, value, (v) =>
+      v === '' ? rate({ cleared: [key] }, `${label.toLowerCase()} taken off`) : rate({ [key]: v }, words(v)),
+    );
+  const traced = rating.whiteShare;
+  const isUsual = traced === undefined || usualShares.includes(traced);
+  const whites = (isUsual ? usualShares : [...usualShares, traced]).map((v) => ({ value: v, words: percent(v) }));
   const score = (key, what) => row(what, ofFive, rating[key], key, (v) => `${what.toLowerCase()} ${v} of 5`);
   return html`<div class="ratings">
     ${score('overall', 'Overall')}
     ${score('bright', 'Brightness')}
     ${score('even', 'Evenness')}
-    ${row('White left', whiteShares, rating.whiteShare, 'white_share', (v) => `${v * 100} % white left`)}
+    ${chips('White left', whites, traced, (v) => rateWhite(v === '' ? undefined : v))}
     ${row('Bleeding', amounts, rating.bled, 'bled', (v) => `bled: ${v}`)}
     <${FaultChips} label="What is wrong with it?" choices=${choices} chosen=${rating.faults || []}
       onChange=${(faults) => rate({ faults }, 'faults saved')} />
@@ -78,8 +92,9 @@ function Note({ note, rate }) {
 }
 
 /** Readings are the colours that were read, and the photos to read one from. */
-function Readings({ result, batch, run }) {
+function Readings({ result, batch, run, rateWhite }) {
   const [photo, setPhoto] = useState('');
+  const [tracing, setTracing] = useState('');
   const undo = (fact) => run(() => withdrawFacts([fact]));
   const bagPage = html`<a href=${`/bag/${batch}/${result.bag}`}>bag’s page</a>`;
   return html`<section><h2>Colour from a photo</h2>
@@ -98,11 +113,16 @@ function Readings({ result, batch, run }) {
             (p) => html`<span class="photo-choice" key=${p.hash}><${PhotoThumb} hash=${p.hash} text=${p.text} />
               <button type="button" class="button secondary small" onClick=${() => setPhoto(p.hash)}>
                 Read colour</button>
+              <button type="button" class="button secondary small" onClick=${() => setTracing(p.hash)}>
+                Trace white</button>
             </span>`,
           )}</div>`
     }
     <${Dialog} open=${Boolean(photo)} onClose=${() => setPhoto('')} title="Colour from a photo">
       <${ColourFromPhoto} key=${photo} batch=${batch} bag=${result.bag} hash=${photo} number=${result.number}
         done=${() => setPhoto('')} /></${Dialog}>
+    <${Dialog} open=${Boolean(tracing)} onClose=${() => setTracing('')} title="White from a photo">
+      <${WhiteFromPhoto} key=${tracing} hash=${tracing} onSave=${rateWhite}
+        done=${() => setTracing('')} /></${Dialog}>
   </section>`;
 }

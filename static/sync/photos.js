@@ -49,6 +49,13 @@ export async function loadPhoto(hash) {
   return row && new Blob([row.bytes], { type: row.type });
 }
 
+// loadStoredPhoto gives a picture as a Blob, or throws a Fault if it is only on another phone.
+export async function loadStoredPhoto(hash) {
+  const blob = await loadPhoto(hash);
+  if (!blob) throw new Fault({ code: 'not-found', sentence: 'this photo is on another phone' });
+  return blob;
+}
+
 // markPhotosUnsent marks every picture as unsure: the hub is a different one, or was restored from
 // an old backup.
 export async function markPhotosUnsent() {

@@ -71,6 +71,7 @@ func TestResultToNextBatch(t *testing.T) {
 	checkCompare(p, market, thin)
 	checkResults(p, cold)
 	checkRatingHistory(p, market)
+	checkTracedWhite(p, market, clean)
 }
 
 // checkRating rates a bag: each tap is one fact, and all come back after a reload.
