@@ -86,7 +86,7 @@ export function WhiteFromPhoto({ hash, onSave, done }) {
     ${traced && html`<p>White: <b>${traced.words}</b></p>`}
     <div class="row">
       <button type="button" class="button secondary" disabled=${lines.length === 0}
-        onClick=${() => trace(lines.slice(0, -1))}>Remove last line</button>
+        onClick=${() => trace(lines.slice(0, -1))}>Remove line</button>
       <button type="button" class="button" disabled=${busy || !traced} onClick=${save}>Save</button>
     </div>
   </div>`;

@@ -97,9 +97,9 @@ function Readings({ result, batch, run, rateWhite }) {
   const [tracing, setTracing] = useState('');
   const undo = (fact) => run(() => withdrawFacts([fact]));
   const bagPage = html`<a href=${`/bag/${batch}/${result.bag}`}>bag’s page</a>`;
-  return html`<section><h2>Colour from a photo</h2>
-    <p class="body-text">Lay white paper beside the cloth, both in the same daylight, and photograph them together.
-      The reading is approximate.</p>
+  return html`<section><h2>From a photo</h2>
+    <p class="body-text">For its colour, lay white paper beside the cloth, both in the same daylight, and photograph
+      them together. The reading is approximate.</p>
     <ul class="rows readings">${result.readings.map(
       (x) => html`<li key=${x.fact}><${Cloth} rgb=${x.rgb} /><span><b>${capitalize(x.words)}</b>
         <span class="sub">${capitalize([x.when, x.plan, x.change].filter(Boolean).join('. '))}</span></span>

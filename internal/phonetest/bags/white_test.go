@@ -42,7 +42,7 @@ func checkTracedWhite(p *phonetest.Phone, batch, bag string) {
 	p.WaitForText("now draw around each part", "0 % of the cloth")
 	p.Draw(".photo-trace svg", corners(0.3)...)
 	p.WaitForText("11 % of the cloth")
-	p.Tap("Remove last line")
+	p.Tap("Remove line")
 	p.WaitForText("0 % of the cloth")
 	p.Draw(".photo-trace svg", corners(0.45)...)
 	p.WaitForText("25 % of the cloth")

@@ -48,7 +48,7 @@ func (d done) since(before done) done {
 var digits = regexp.MustCompile(`[0-9]+`)
 
 // sampleStep is how many controls there are for each that is tried; with COLDBATCH_LONG all are.
-const sampleStep = 6
+const sampleStep = 10
 
 // openForm taps what opens a form until its act is there: going back from the form before, which
 // the browser does a moment later, may close the new one on a busy machine.
