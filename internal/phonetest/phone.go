@@ -156,7 +156,8 @@ func (p *Phone) BlockSync() {
 	p.blockURLs(&network.BlockPattern{URLPattern: "*://*:*/api/v1/exchange", Block: true})
 }
 
-// GoOffline cuts the phone off from the program: it reaches nothing that needs it. GoOnline brings it back.
+// GoOffline cuts the phone off from the program: it reaches nothing that needs it. GoOnline brings it back, and the
+// browser says so as when a phone is back in its network.
 func (p *Phone) GoOffline() {
 	p.T.Helper()
 	p.AllowError(`ERR_BLOCKED_BY_CLIENT|exchange|events`)
@@ -166,6 +167,7 @@ func (p *Phone) GoOffline() {
 func (p *Phone) GoOnline() {
 	p.T.Helper()
 	p.blockURLs()
+	Evaluate[bool](p, `dispatchEvent(new Event('online'))`)
 }
 
 func (p *Phone) blockURLs(patterns ...*network.BlockPattern) {

@@ -35,7 +35,7 @@ export function useMadeOf([typed, setTyped]) {
 /** MadeOf asks what a piece is made of and says how such cloth comes out. */
 export const MadeOf = ({ form: { typed, setTyped, reading, fault } }) => html`<details open=${typed !== 'cotton'}>
   <summary>Made of: ${reading?.words || typed}</summary>
-  <${Field} label="Made of" value=${typed} onInput=${setTyped} wrong=${fault} presets=${usual}
+  <${Field} label="Made of" value=${typed} onInput=${setTyped} fault=${fault} presets=${usual}
     help="as the label in it says" />
   ${reading?.means && html`<p class=${reading.isHarmed ? 'caution' : 'note'}>${capitalize(reading.means)}.</p>`}
 </details>`;

@@ -70,7 +70,7 @@ function NewCalendar({ usedNames, done }) {
   return html`<form onSubmit=${open}>
     <${Field} label="Whose calendar" help="so you know which one to remove" value=${name} onInput=${setName}
       placeholder="kitchen tablet" autofocus enterkeyhint="go"
-      wrong=${isTaken && { sentence: 'another calendar here has that name' }} />
+      fault=${isTaken && { sentence: 'another calendar here has that name' }} />
     <${ErrorBox} fault=${fault} />
     <button class="button wide" disabled=${busy || isTaken || !name.trim()}>Add the calendar</button></form>`;
 }

@@ -3,7 +3,6 @@
 package bags_test
 
 import (
-	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -16,8 +15,8 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// recordLargePlan records a batch of 24 pieces in 6 colours, a blend and a silk among them, and a shed,
-// and gives the path of the batch.
+// recordLargePlan records a batch of 24 pieces in 6 colours, a silk among them, and a shed, and gives
+// the path of the batch.
 const recordLargePlan = `(async () => {
 	const {call} = await appModule('/core/core.js'), {record} = await appModule('/journal/journal.js');
 	const [id, secret, place, ...c] = await call('id.new', {n: 9});
@@ -34,8 +33,7 @@ const recordLargePlan = `(async () => {
 	}
 	const wear = (...list) => list.map(i => ({colour: c[i], share: 1 / list.length}));
 	await record([{scope, kind: 'piece.added', body: {kind: 'napkin', count: 6, grams: 40, fibre: 'cotton', fold: 'wedge', colours: wear(3, 5)}},
-		{scope, kind: 'piece.added', body: {kind: 'tee-m', count: 8, grams: 150, fibre: 'cotton', share: 0.6, fold: 'spiral', colours: wear(0, 1, 2),
-			blend: [{fibre: 'cotton', share: 0.6}, {fibre: 'polyester', share: 0.4}]}},
+		{scope, kind: 'piece.added', body: {kind: 'tee-m', count: 8, grams: 150, fibre: 'cotton', fold: 'spiral', colours: wear(0, 1, 2)}},
 		{scope, kind: 'piece.added', body: {kind: 'pillowcase', count: 9, grams: 145, fibre: 'cotton', fold: 'stripes', colours: wear(0, 1, 2, 3)}},
 		{scope, kind: 'piece.added', body: {kind: 'scarf', count: 1, grams: 60, fibre: 'silk', fold: 'crumple', colours: wear(4)}}]);
 	return '/batch/' + id;
@@ -54,111 +52,6 @@ func picture(p *phonetest.Phone, name string) {
 	}
 	if err != nil {
 		p.T.Error(err)
-	}
-}
-
-// What the hand has to do for 24 bags, counted: from the second on a bag takes at most two taps and no
-// typing, a silk one asks; rinsing them all takes at most 15 taps, and its undo is one; a
-// temperature takes at most three.
-func TestTapsForTwentyFourBags(t *testing.T) {
-	need.CI(t)
-	t.Parallel()
-	h, p := phonetest.Start(t)
-	path := phonetest.Evaluate[string](p, recordLargePlan)
-	p.SetAppearance("light", 360, 640, 16)
-	p.GoTo(path + "/bagging")
-	p.WaitForText("close bag 1")
-	picture(p, "bagging-1")
-	if place := phonetest.Evaluate[int](p, `document.querySelectorAll('input[name*=":"]:checked, .picks input[type=radio][name]:checked').length`); place > 1 {
-		t.Errorf("a place is chosen before anybody chose one")
-	}
-	p.Tap("shed…")
-	p.Tap("Close bag 1")
-	p.WaitForText("Bag 1 closed", "close bag 2")
-	picture(p, "bagging-2")
-	closed := func() int { return len(p.RecordedBodies(path, journal.KindBagClosed)) }
-	for n := 2; n <= 24; n = closed() + 1 {
-		taps, typed := p.Taps, p.Typed
-		if n == 10 {
-			p.Tap("Same for the next 5")
-			p.WaitForText("Bags 10 to 14 closed")
-		} else {
-			p.Tap(fmt.Sprintf("Close bag %d", n))
-			p.WaitFor("the answer", `document.querySelector('.question') || !document.querySelector('.button')?.disabled`)
-			p.WaitForRest()
-			if phonetest.Evaluate[bool](p, `Boolean(document.querySelector('.question'))`) {
-				p.WaitForText("not for silk")
-				picture(p, "silk")
-				p.Tap("Yes, go on")
-			}
-			p.WaitForText(fmt.Sprintf("Bag %d closed", n))
-		}
-		if p.Taps-taps > 2 || p.Typed > typed {
-			t.Errorf("bag %d took %d taps and %d typed values", n, p.Taps-taps, p.Typed-typed)
-		}
-		if closed() < n {
-			t.Fatalf("bag %d is not closed", n)
-		}
-	}
-	p.WaitForText("Every piece is in a bag")
-	for i, body := range p.RecordedBodies(path, journal.KindBagClosed) {
-		if body["place"] == "" || body["place"] == nil || len(body["colours"].([]any)) == 0 {
-			t.Errorf("bag %d has no place or no colours: %v", i+1, body)
-		}
-	}
-	p.GoTo(path)
-	p.WaitForText("silk")
-	p.Scroll(`document.querySelector('.tags').scrollIntoView()`)
-	picture(p, "batch-many")
-	p.WaitForSync()
-	p.WaitForInstall()
-	p.AllowNetworkErrors()
-	h.Stop()
-
-	p.AdvanceClock(80 * time.Hour)
-	p.Open("/")
-	p.WaitForText("While the app was closed")
-	p.WaitFor("the alarm to take a tap", `document.querySelector('dialog[open] .button')?.getAttribute('aria-disabled') !== 'true'`)
-	p.Tap("OK") // the alarm that rang meanwhile
-	p.WaitFor("the alarm to close", `!document.querySelector('dialog[open]')`)
-	p.WaitForText("Several bags at once")
-	picture(p, "today-many")
-	p.SetAppearance("dark", 390, 844, 16)
-	picture(p, "today-many-dark")
-	taps := p.Taps
-	p.Tap("Several bags at once…")
-	p.Tap("Ready to rinse (24)")
-	p.WaitForText("24 bags")
-	picture(p, "many-bags-dark")
-	p.Tap("Open 24")
-	p.WaitForText("24 bags opened")
-	p.Tap("Undo")
-	p.WaitForText("Undone")
-	if n := len(p.RecordedBodies(path, journal.KindBagOpened)); n != 0 {
-		t.Errorf("after one undo %d bags are open", n)
-	}
-	p.Tap("Open 24")
-	p.Tap("Mark rinsed 24")
-	p.Tap("Mark washed and dry 24")
-	p.WaitForText("24 bags washed and dry")
-	if p.Taps-taps > 15 {
-		t.Errorf("rinsing 24 bags took %d taps", p.Taps-taps)
-	}
-	t.Logf("rinsing 24 bags, with one undo, took %d taps", p.Taps-taps)
-	for _, kind := range []string{journal.KindBagOpened, journal.KindBagRinsed, journal.KindBagDone} {
-		if n := len(p.RecordedBodies(path, kind)); n != 24 {
-			t.Errorf("%d bags have %s", n, kind)
-		}
-	}
-
-	p.GoTo("/")
-	taps = p.Taps
-	p.Tap("shed…")
-	p.Tap("A thermometer there shows: warmer")
-	p.Tap("It is…")
-	p.WaitForText("°C saved")
-	if p.Taps-taps > 3 {
-		t.Errorf("a temperature took %d taps", p.Taps-taps)
 	}
 }
 
