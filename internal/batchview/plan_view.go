@@ -130,9 +130,12 @@ func (e ViewEnv) viewPlanJug(s batch.State, c batch.Colour, n planNumbers) PlanJ
 	j := plan.JugOf(s, c, e.Kit)
 	out := PlanJug{Colour: viewColour(c), Volume: e.formatVolume(float64(j.Volume)), Powder: e.formatMass(float64(j.Powder)), Bottles: e.bottleWords(j)}
 	out.Colour.Strength = e.formatStrength(c.Strength)
-	if j.Pieces == 0 {
+	switch {
+	case j.Pieces == 0 && j.LeftOut > 0:
+		out.Worn, out.Note = "only pieces that are left out use it", "choose it for another piece, or remove it"
+	case j.Pieces == 0:
 		out.Worn, out.Note = "no piece uses it", "choose it for a piece, or remove it"
-	} else {
+	default:
 		out.Worn = countWords(j.Pieces, "piece", "pieces") + ", " + e.aboutMass(float64(j.Cloth)) + " of cloth"
 		out.Need = "takes about " + e.aboutVolume(float64(j.Need))
 		if float64(j.Volume) < float64(j.Need)*(1-plan.Slack.Value)-1e-9 {

@@ -90,6 +90,21 @@ func TestViewPlan(t *testing.T) {
 	}
 }
 
+// A colour that only silk wears has no use in the plan, but it is not said that no piece uses it.
+func TestPlanOfColourWornBySilkAlone(t *testing.T) {
+	y := newTestBatch(t, 96, noon)
+	violet := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "violet", CapLetters: "VT", RGB: "#6b3f8c", Class: "dichlorotriazine", Strength: 40, Depth: 1})
+	view := func() PlanJug { return ViewPlan(batch.Build(y.facts), shelf.State{}, nil, ViewEnv{}).Jugs[0] }
+	if got := view().Worn; got != "no piece uses it" {
+		t.Errorf("without a piece: %q", got)
+	}
+	y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "scarf", Count: 1, Grams: 60, Fibre: "silk",
+		PieceMore: journal.PieceMore{Colours: []journal.ColourInBag{{Colour: violet.Subject, Share: 1}}}})
+	if got := view(); got.Worn != "only pieces that are left out use it" || got.Need != "" {
+		t.Errorf("with a silk scarf: %q, %q", got.Worn, got.Need)
+	}
+}
+
 // Whoever begins when the plan says has bags that are safely ready when they are to be rinsed; a
 // quarter of an hour later is too late. A colder place asks for an earlier start.
 func TestPlanStart(t *testing.T) {

@@ -81,9 +81,10 @@ func DepthOf(p batch.Piece) float64 {
 
 // Worn is the cloth that wears a colour, by its share, and the dye for it.
 type Worn struct {
-	Cloth  unit.Mass
-	Need   unit.Volume // what it takes up, and the loss on the way
-	Pieces int         // that wear some of it
+	Cloth   unit.Mass
+	Need    unit.Volume // what it takes up, and the loss on the way
+	Pieces  int         // that wear some of it
+	LeftOut int         // pieces that wear some of it and are not dyed here
 }
 
 // HeldShares gives what goods hold: when full, as the dyer's own bags weighed, where those count.
@@ -99,11 +100,15 @@ func HeldShares(kit shelf.Kit) liquor.HeldShares {
 // not dyed here. Paler pieces take less dye and the rest water.
 func WornBy(s batch.State, colour journal.ID, kit shelf.Kit) (w Worn) {
 	for _, p := range s.Pieces {
-		if p.Count <= 0 || BlendOf(p).Harmed() != "" {
+		if p.Count <= 0 {
 			continue
 		}
 		for _, c := range Shares(s, p) {
 			if c.Colour != colour || c.Share <= 0 {
+				continue
+			}
+			if BlendOf(p).Harmed() != "" {
+				w.LeftOut += p.Count
 				continue
 			}
 			grams := p.Grams * float64(p.Count)
