@@ -13,7 +13,6 @@ import { startSync } from './sync/sync-loop.js';
 import { deviceId } from './journal/journal.js';
 import { startPhotoSync } from './sync/photos.js';
 import { registerServiceWorker, applyWaitingUpdate } from './device/service-worker.js';
-import { allowSound } from './device/ring.js';
 import { startFocusKeeper } from './device/focus-keeper.js';
 import { startOneTouch } from './device/one-touch.js';
 import { watchStorage } from './device/storage.js';
@@ -35,7 +34,6 @@ async function main() {
   // The core compiles while the page is drawn; if that fails, the first real call reports it.
   call('about').catch(() => undefined);
   if (await applyWaitingUpdate()) return;
-  allowSound();
   startOneTouch();
   startFocusKeeper();
   startRouter(routes, NotFound);

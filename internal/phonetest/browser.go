@@ -11,8 +11,10 @@ import (
 	"os/exec"
 	"slices"
 	"sync"
+	"testing"
 
 	"coldbatch/internal/hubtest"
+	"coldbatch/internal/need"
 
 	"github.com/chromedp/chromedp"
 )
@@ -36,6 +38,18 @@ var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
 	hubtest.AddCleanup(stop)
 	return browser, err
 })
+
+// PlainBrowser starts a browser whose engine works as it does on a phone, for a test that measures.
+func PlainBrowser(t *testing.T) context.Context {
+	t.Helper()
+	need.Program(t, headlessNames...)
+	browser, stop, err := launchBrowser(headlessNames, chromedp.Flag("js-flags", false))
+	t.Cleanup(stop)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return browser
+}
 
 // findProgram gives the path of the first program of those that is installed.
 func findProgram(names []string) string {

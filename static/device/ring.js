@@ -3,23 +3,33 @@
 // iPhone has no vibration.
 const longest = 30e3; // ms
 const every = 2e3; // ms from one pair of notes to the next
+const afterTouch = 1500; // ms
 
 /** @type {AudioContext | null} */
 let audio = null;
 let timer = 0;
 let stopAt = 0;
 
-// allowSound readies the sound at the first touch; call it once when the app starts.
+// allowSound readies the sound once the page was touched; call it when there is something to ring for. A browser may
+// take half a second to ready it, so what the touch did is on the screen before.
+let isAllowed = false;
 export function allowSound() {
-  const ready = () => {
+  if (isAllowed) return;
+  isAllowed = true;
+  let isTouched = false;
+  const prepare = () => {
     try {
-      audio ??= new AudioContext();
-      if (audio.state === 'suspended') audio.resume().catch(() => undefined);
+      audio = new AudioContext();
     } catch {
       audio = null; // a browser without sound: it vibrates, and the screen says it
     }
   };
-  for (const touch of ['pointerdown', 'keydown']) addEventListener(touch, ready, { passive: true });
+  const ready = () => {
+    if (!isTouched) setTimeout(prepare, afterTouch);
+    isTouched = true;
+    if (audio?.state === 'suspended') audio.resume().catch(() => undefined); // Safari allows it only in a touch
+  };
+  for (const touch of ['click', 'keydown']) addEventListener(touch, ready, { passive: true });
 }
 
 // ring begins, or goes on for another half minute. isSilent leaves the sound out.

@@ -48,7 +48,7 @@ export function navigate(path, { replace = false } = {}) {
 }
 
 function saveScroll() {
-  history.replaceState({ ...history.state, y: scrollY }, '');
+  if (history.state?.y !== scrollY) history.replaceState({ ...history.state, y: scrollY }, '');
 }
 
 function showPath(y) {

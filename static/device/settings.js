@@ -1,6 +1,6 @@
 // The settings of this phone: units, decimal sign, clock and label paper. They belong to the
 // device, not to the journal, and start with the defaults of the phone's language.
-import { signal } from '@preact/signals';
+import { computed, signal } from '@preact/signals';
 import { showToast } from './toast.js';
 
 const styleKey = 'coldbatch.style',
@@ -9,12 +9,14 @@ const styleKey = 'coldbatch.style',
   washKey = 'coldbatch.wash',
   ownFiguresKey = 'coldbatch.own-figures';
 
+const language = navigator.language || 'en';
+const usualSystem = /-US$/i.test(language) ? 'us' : 'metric';
+
 function languageDefaults() {
-  const language = navigator.language || 'en';
   const hour = new Intl.DateTimeFormat(language, { hour: 'numeric' }).resolvedOptions();
   const decimalPart = new Intl.NumberFormat(language).formatToParts(1.5).find((p) => p.type === 'decimal');
   return {
-    system: /-US$/i.test(language) ? 'us' : 'metric',
+    system: usualSystem,
     comma: decimalPart?.value === ',',
     clock12: Boolean(hour.hour12),
   };
@@ -28,20 +30,23 @@ function readSetting(key) {
   }
 }
 
-// style is {system: "metric" | "us", comma, clock12}, in the form that the core expects.
-export const style = signal({ ...languageDefaults(), ...readSetting(styleKey) });
+const chosenStyle = signal(readSetting(styleKey));
+
+// style is {system: "metric" | "us", comma, clock12}, in the form that the core expects. It is worked out when
+// it is first asked for: a browser takes long to say for the first time how a language writes times.
+export const style = computed(() => ({ ...languageDefaults(), ...chosenStyle.value }));
 
 // setStyle changes some of these settings and saves them.
 export function setStyle(changes) {
-  style.value = { ...style.value, ...changes };
-  writeSetting(styleKey, style.value);
+  chosenStyle.value = { ...style.value, ...changes };
+  writeSetting(styleKey, chosenStyle.value);
 }
 
 // paper is what labels are printed on: {sheet, mono, cut, dpi, next}. dpi 0 means the default
 // resolution of that sheet; next holds the first free label of a half-used sheet, by the sheet's
 // name.
 export const paper = signal({
-  sheet: style.value.system === 'us' ? 'letter-4x2' : 'a4-70x37',
+  sheet: (chosenStyle.value.system ?? usualSystem) === 'us' ? 'letter-4x2' : 'a4-70x37',
   mono: false,
   cut: false,
   dpi: 0,

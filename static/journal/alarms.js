@@ -4,7 +4,7 @@ import { signal, effect } from '@preact/signals';
 import { call } from '../core/core.js';
 import { exampleMode } from '../device/example-mode.js';
 import { alarmSetting, setAlarmSetting } from '../device/settings.js';
-import { ring, stopRinging } from '../device/ring.js';
+import { allowSound, ring, stopRinging } from '../device/ring.js';
 import { showFault } from '../device/toast.js';
 import { clockTick, journalChanged } from './changes.js';
 import { coreEnv } from './env.js';
@@ -71,6 +71,7 @@ export async function watchAlarms() {
   };
   const reload = onlyShown(async () => {
     alarms = await listAlarms();
+    if (alarms.length > 0) allowSound();
     await checkAlarms();
   });
   const check = onlyShown(checkAlarms);

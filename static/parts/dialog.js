@@ -12,7 +12,7 @@ export function Dialog({ open, onClose, title, children }) {
     if (!open && dialog.open) dialog.close();
   }, [open]);
   useLayoutEffect(() => {
-    dialogRef.current.scrollTop = 0; // what it shows next begins at its top, too
+    if (open) dialogRef.current.scrollTop = 0; // what it shows next begins at its top, too
   }, [title]);
   // The close event comes a moment later. If the dialog was opened again by then, for
   // something else, it stays open. The screen may be gone by then, and the dialog with it.

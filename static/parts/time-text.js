@@ -6,12 +6,10 @@ const isToday = (ms) => new Date(ms).toDateString() === new Date().toDateString(
 const hourStyle = () => (style.value.clock12 ? 'numeric' : '2-digit');
 
 /** timeOfDay gives the time of day, weekday the short day of the week. */
-export const timeOfDay = (ms) => format(ms, { hourStyle: hourStyle(), minute: '2-digit' });
+export const timeOfDay = (ms) => format(ms, { hour: hourStyle(), minute: '2-digit' });
 const weekday = (ms) => format(ms, { weekday: 'short' });
 
 /** shortTime gives the time or the weekday, dateAndTime the full date and time. */
 export const shortTime = (ms) => (isToday(ms) ? timeOfDay(ms) : weekday(ms));
 export const dateAndTime = (ms) =>
-  isToday(ms)
-    ? timeOfDay(ms)
-    : format(ms, { day: 'numeric', month: 'short', hourStyle: hourStyle(), minute: '2-digit' });
+  isToday(ms) ? timeOfDay(ms) : format(ms, { day: 'numeric', month: 'short', hour: hourStyle(), minute: '2-digit' });

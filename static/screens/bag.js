@@ -2,6 +2,7 @@
 import { Kind } from '../dist/constants.js';
 import { html, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
+import { signal } from '@preact/signals';
 import { record } from '../journal/journal.js';
 import { bagView } from '../journal/views.js';
 import { AlarmForm } from '../parts/alarm-form.js';
@@ -47,7 +48,11 @@ const dialogs = {
 
 export function Bag({ batch, bag: id }) {
   const { value: bag, fault } = useLiveData(() => bagView(batch, id), [batch, id]);
-  const [dialog, setDialog] = useState(() => (receiveBag() === id ? 'label' : ''));
+  // Only OpenDialog reads which one is open, so that the rest is not drawn again.
+  const [dialog] = useState(() => signal(receiveBag() === id ? 'label' : ''));
+  const openDialog = (name) => {
+    dialog.value = name;
+  };
   const [run, actionFault, busy] = useAction();
   const when = useWhen();
   const recordFact = (kind, body, undo) =>
@@ -81,9 +86,9 @@ export function Bag({ batch, bag: id }) {
           sub="from this bag’s record" />
       </section>`
     }
-    <${BagTools} bag=${bag} openDialog=${setDialog} recordFact=${recordFact} />
+    <${BagTools} bag=${bag} openDialog=${openDialog} recordFact=${recordFact} />
     <${Explanation} bag=${bag} />
-    <${OpenDialog} bag=${bag} name=${dialog} close=${() => setDialog('')} />
+    <${OpenDialog} bag=${bag} dialog=${dialog} close=${() => openDialog('')} />
   </${Screen}>`;
 }
 
@@ -169,8 +174,9 @@ function Explanation({ bag }) {
   return text && html`<details><summary>How this is worked out</summary><p>${text}.</p></details>`;
 }
 
-/** OpenDialog shows the dialog of that name; its form is reset each time. */
-function OpenDialog({ bag, name, close }) {
+/** OpenDialog shows the dialog whose name the signal has; its form is reset each time. */
+function OpenDialog({ bag, dialog, close }) {
+  const name = dialog.value;
   const { title, Form } = dialogs[name] || {};
   return html`<${Dialog} open=${Boolean(Form)} onClose=${close} title=${Form && title(bag)}>
     ${Form && html`<${Form} key=${name} bag=${bag} onDone=${close} />`}
