@@ -35,7 +35,7 @@ func bagReadyTime(s batch.State, b batch.Bag, e ViewEnv) readyTime {
 }
 
 // readyGroup is the bags of a batch that stand in one place and cure, the first that is
-// ready first. key names the group for as long as any of them stands there.
+// ready first; those in places that nobody named are one group. key names the group for as long as any of them stands there.
 type readyGroup struct {
 	key   string
 	place journal.ID
@@ -56,8 +56,11 @@ func readyGroups(s batch.State, e ViewEnv, matches func(batch.Bag) bool) (groups
 			continue
 		}
 		place := b.Stays[len(b.Stays)-1].Place
-		i, known := at[place]
-		if !known {
+		if _, isKnown := e.Places[place]; !isKnown {
+			place = "" // or each place that a helper invents would ring for itself
+		}
+		i, isThere := at[place]
+		if !isThere {
 			i, at[place] = len(groups), len(groups)
 			groups = append(groups, readyGroup{key: string(s.ID) + "-" + string(place), place: place})
 		}
