@@ -21,6 +21,7 @@ var corePackages = map[string]string{
 	"alkali":      "fault unit",
 	"soak":        "fault unit alkali goods",
 	"dye":         "fault unit",
+	"photo":       "fault",
 	"place":       "fault unit zone",
 	"cure":        "fault unit zone alkali dye place",
 	"liquor":      "fault unit goods dye",
@@ -57,7 +58,7 @@ var edgePackages = map[string]bool{"hub": true, "store": true, "web": true, "lan
 
 // toolPackages are programs and helpers of tests.
 var toolPackages = map[string]bool{"generate": true, "reftest": true, "damage": true, "need": true, "simulation": true, "twohosts": true,
-	"hubtest": true, "phonetest": true, "phonetest/bags": true, "phonetest/labels": true, "phonetest/pairing": true, "phonetest/screens": true, "phonetest/upgrades": true}
+	"hubtest": true, "phonetest": true, "phonetest/bags": true, "phonetest/labels": true, "phonetest/pairing": true, "phonetest/screens": true, "phonetest/speed": true, "phonetest/upgrades": true}
 
 // forbiddenImports names what the core must never import: what reads a clock, a file or
 // the network, and what would weigh on the phone.

@@ -194,7 +194,7 @@ func TestAccessOfTheProgram(t *testing.T) {
 			computer.mustCall("POST", "/api/v1/invite", struct{}{}, &i)
 			return i.Digits
 		}
-		photo := append([]byte("\xff\xd8\xff\xe0\x00\x10JFIF\x00"), make([]byte, 200)...)
+		photo := append([]byte("\xff\xd8\xff\xc0\x00\x0b\x08\x00\x08\x00\x08"), make([]byte, 200)...)
 		sum := sha256.Sum256(photo)
 		hash := hex.EncodeToString(sum[:])
 		owner := newClient(t, p)

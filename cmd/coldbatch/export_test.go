@@ -65,7 +65,7 @@ func TestExportReadAgain(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	photo := []byte("\xff\xd8\xff\xe0 invented")
+	photo := []byte("\xff\xd8\xff\xc0\x00\x0b\x08\x00\x08\x00\x08 invented")
 	sum := sha256.Sum256(photo)
 	hash := hex.EncodeToString(sum[:])
 	author := journal.Author{Device: facts[0].Device, Now: zone.Date(2026, 5, 2), TZ: "Europe/Lisbon", Random: func(b []byte) { rng.Read(b) }}
@@ -189,10 +189,10 @@ func photoFile(photo string) (name, hash string) {
 // entries and the other photos are, and a sentence names the one that is missing.
 func TestImportWithADamagedPhoto(t *testing.T) {
 	data, facts := newJournal(t), exampleFacts(t)
-	good := "\xff\xd8\xff\xe0 invented"
+	good := "\xff\xd8\xff\xc0\x00\x0b\x08\x00\x08\x00\x08 invented"
 	goodName, goodHash := photoFile(good)
 	badName, _ := photoFile("another")
-	path := writeZip(t, [2]string{badName, "\xff\xd8\xff\xe0 damaged"}, [2]string{goodName, good},
+	path := writeZip(t, [2]string{badName, "\xff\xd8\xff\xc0\x00\x0b\x08\x00\x08\x00\x08 damaged"}, [2]string{goodName, good},
 		[2]string{exportPhotos + "/../../" + goodHash + ".jpg", good}, [2]string{exportJournal, string(journal.WriteSavedFile(facts))})
 	code, out, complaint := runCommand(t, data, "import", path)
 	if code != exitFailed || !strings.Contains(out, "1 photo kept") || !strings.Contains(complaint, badName+" was left out") {
@@ -210,7 +210,7 @@ func TestImportWithADamagedPhoto(t *testing.T) {
 func TestExportWithADamagedPhoto(t *testing.T) {
 	data, dir := newJournal(t), t.TempDir()
 	facts := exampleFacts(t)
-	name, hash := photoFile("\xff\xd8\xff\xe0 invented")
+	name, hash := photoFile("\xff\xd8\xff\xc0\x00\x0b\x08\x00\x08\x00\x08 invented")
 	rng := rand.NewChaCha8([32]byte{15})
 	author := journal.Author{Device: facts[0].Device, Now: zone.Date(2026, 5, 2), TZ: "Europe/Lisbon", Random: func(b []byte) { rng.Read(b) }}
 	for _, f := range facts {
@@ -223,7 +223,7 @@ func TestExportWithADamagedPhoto(t *testing.T) {
 			break
 		}
 	}
-	mustRunCommand(t, "import", "--data", data, writeZip(t, [2]string{exportJournal, string(journal.WriteSavedFile(facts))}, [2]string{name, "\xff\xd8\xff\xe0 invented"}))
+	mustRunCommand(t, "import", "--data", data, writeZip(t, [2]string{exportJournal, string(journal.WriteSavedFile(facts))}, [2]string{name, "\xff\xd8\xff\xc0\x00\x0b\x08\x00\x08\x00\x08 invented"}))
 	var file string
 	_ = filepath.WalkDir(filepath.Join(data, photosFolder), func(path string, d os.DirEntry, _ error) error {
 		if !d.IsDir() {
@@ -231,7 +231,7 @@ func TestExportWithADamagedPhoto(t *testing.T) {
 		}
 		return nil
 	})
-	if err := os.WriteFile(file, []byte("\xff\xd8\xff\xe0 damaged"), 0o600); err != nil {
+	if err := os.WriteFile(file, []byte("\xff\xd8\xff\xc0\x00\x0b\x08\x00\x08\x00\x08 damaged"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	out := filepath.Join(dir, "a.zip")

@@ -1,6 +1,9 @@
 package main
 
-import "coldbatch/internal/label"
+import (
+	"coldbatch/internal/label"
+	"coldbatch/internal/photo"
+)
 
 // photoCalls work on the bytes of photos.
 var photoCalls = callTable{
@@ -13,6 +16,10 @@ type photoHash struct {
 	SHA256 string `json:"sha256"`
 }
 
-func hashPhoto(_ struct{}, photo []byte) (photoHash, []byte, error) {
-	return photoHash{label.SHA256Hex(string(photo))}, nil, nil
+// hashPhoto refuses what the hub would refuse, before the page unpacks it.
+func hashPhoto(_ struct{}, b []byte) (photoHash, []byte, error) {
+	if _, err := photo.Check(b); err != nil {
+		return photoHash{}, nil, err
+	}
+	return photoHash{label.SHA256Hex(string(b))}, nil, nil
 }

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"crypto/sha256"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -75,9 +77,14 @@ func TestDispatchCarriesBytes(t *testing.T) {
 	if text, out := allCalls.Dispatch("test.reverse", `{"fail":true}`, []byte{1}, complain); out != nil || !strings.Contains(text, `"error"`) {
 		t.Errorf("a call that fails gave %s and %v", text, out)
 	}
-	// FIPS 180-2, appendix B.1: the SHA-256 of "abc".
-	if text, _ := allCalls.Dispatch("photo.hash", "{}", []byte("abc"), complain); !strings.Contains(text, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad") {
+	photo := []byte("\xff\xd8\xff\xc0\x00\x0b\x08\x00\x08\x00\x08 8 × 8 pixels")
+	if text, _ := allCalls.Dispatch("photo.hash", "{}", photo, complain); !strings.Contains(text, fmt.Sprintf("%x", sha256.Sum256(photo))) {
 		t.Errorf("the hash is %s", text)
+	}
+	for _, wrong := range []string{"no photo", "\xff\xd8\xff\xc0\x00\x0b\x08\xff\xdc\xff\xdc 65500 × 65500 pixels"} {
+		if text, _ := allCalls.Dispatch("photo.hash", "{}", []byte(wrong), complain); !strings.Contains(text, `"code":"input"`) {
+			t.Errorf("%q is taken: %s", wrong, text)
+		}
 	}
 }
 

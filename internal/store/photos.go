@@ -1,7 +1,6 @@
 package store
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -13,6 +12,7 @@ import (
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/photo"
 )
 
 // Photos stores photos as files, each named by the SHA-256 of its content, in a
@@ -44,7 +44,7 @@ func (p Photos) RemoveIncomplete() error {
 
 // Put stores a photo under its hash and returns when it is on the disk. A photo
 // that is there stays as it is, unless it is damaged. Bytes of another hash, of an
-// unknown picture format, or too many of them are refused (Input).
+// unknown picture format, too many of them, or a picture of too many pixels are refused (Input).
 func (p Photos) Put(hash string, b []byte) error {
 	path, err := p.pathOf(hash)
 	if err != nil {
@@ -54,10 +54,11 @@ func (p Photos) Put(hash string, b []byte) error {
 	case len(b) > journal.MaxPhotoBytes:
 		return fault.New(fault.Input, "the photo has %d bytes, more than %d", len(b), journal.MaxPhotoBytes).
 			WithHint("make it smaller")
-	case PhotoType(b) == "":
-		return fault.New(fault.Input, "this is not a photo").WithHint("send a JPEG, PNG or WebP picture")
 	case hashOf(b) != hash:
 		return fault.New(fault.Input, "the photo does not have the hash %q", hash).WithHint("it was changed on its way: send it again")
+	}
+	if _, err := photo.Check(b); err != nil {
+		return err
 	}
 	folder := filepath.Dir(path)
 	for _, dir := range []string{p.dir, folder} {
@@ -103,21 +104,6 @@ func (p Photos) Get(hash string) ([]byte, error) {
 			WithHint("remove the file; a phone that has the photo sends it again")
 	}
 	return b, nil
-}
-
-// PhotoType returns the media type of a photo by its first bytes, or "" for any
-// other than JPEG (ISO/IEC 10918-1: SOI, then a marker),
-// PNG (ISO/IEC 15948, 5.2) and WebP (RFC 9649, 2.4).
-func PhotoType(b []byte) string {
-	switch {
-	case bytes.HasPrefix(b, []byte{0xff, 0xd8, 0xff}):
-		return "image/jpeg"
-	case bytes.HasPrefix(b, []byte("\x89PNG\r\n\x1a\n")):
-		return "image/png"
-	case len(b) >= 12 && string(b[:4]) == "RIFF" && string(b[8:12]) == "WEBP":
-		return "image/webp"
-	}
-	return ""
 }
 
 // Check reads every photo and returns how many are good, and what is wrong with the

@@ -5,13 +5,13 @@ import (
 	"errors"
 	"io"
 	"net/http"
-	"slices"
 	"strconv"
 
 	"github.com/gorilla/mux"
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/photo"
 	"coldbatch/internal/rights"
 )
 
@@ -25,10 +25,6 @@ type Photos interface {
 var errTooLarge = withStatus(http.StatusRequestEntityTooLarge, fault.New(fault.Input, "the photo is too large").
 	WithHint("at most %d bytes; the app makes it smaller before it sends it", journal.MaxPhotoBytes))
 
-// photoTypes are the only media types served as photos. None of them can contain a
-// script.
-var photoTypes = []string{"image/jpeg", "image/png", "image/webp"}
-
 // servePhoto sends a photo; a HEAD request asks whether the hub has it.
 func (s *server) servePhoto(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
 	hash := mux.Vars(r)["sha256"]
@@ -39,12 +35,12 @@ func (s *server) servePhoto(w http.ResponseWriter, r *http.Request, who rights.A
 	if err != nil {
 		return nil, err
 	}
-	kind := http.DetectContentType(b) // from its first bytes, not from what the phone claims
-	if !slices.Contains(photoTypes, kind) {
-		return nil, fault.New(fault.Damaged, "the stored photo %s is not a photo", hash)
+	header, err := photo.Check(b) // the type is that of its first bytes, not what the phone claims
+	if err != nil {
+		return nil, fault.New(fault.Damaged, "the stored photo %s is not shown: %v", hash, err)
 	}
 	h := w.Header()
-	h.Set("Content-Type", kind)
+	h.Set("Content-Type", header.Type) // of those types none can contain a script
 	h.Set("Content-Length", strconv.Itoa(len(b)))
 	h.Set("Cache-Control", "no-store") // the app stores it itself
 	if r.Method == http.MethodHead {

@@ -13,7 +13,7 @@ import (
 type memoryPhotos map[string][]byte
 
 const (
-	testJPEG          = "\xff\xd8\xff\xe0 an apron"
+	testJPEG          = "\xff\xd8\xff\xc0\x00\x0b\x08\x00\x08\x00\x08 an apron"
 	photoOfThisBatch  = "a1" // named by a fact of thisBatch
 	photoOfNoBatch    = "c3"
 	photoOfOtherBatch = "b2"
