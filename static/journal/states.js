@@ -20,7 +20,9 @@ const cacheVersion = () =>
     },
   ));
 const isCurrent = async (head) =>
-  head.made === head.have && head.version === (await cacheVersion()) && !(head.until <= (await latestTime()));
+  head.made === head.have &&
+  head.version === (await cacheVersion()) &&
+  (!head.until || head.until > (await latestTime()));
 
 // loadState gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault if this phone
 // has no facts of it.
@@ -53,10 +55,8 @@ export async function loadPlaces() {
 
 // finishedBriefs gives the list lines of the finished batches.
 export async function finishedBriefs() {
-  await refreshStates();
-  const out = [];
-  for (const head of await headsOfList('batch-closed')) out.push((await refreshState(head)).brief);
-  return out.filter(Boolean);
+  const heads = await refreshStates();
+  return heads.filter((h) => h.list === 'batch-closed' && h.brief).map((h) => h.brief);
 }
 
 // countFinished counts the batches that are finished.
@@ -101,9 +101,12 @@ export async function loadShelf() {
 const emptyShelf = async () =>
   (await call('state.build', { scope: 'shelf', facts: [], style: style.value, now: await latestTime() })).state;
 
-// refreshStates rebuilds all states that are out of date, one after another.
+// refreshStates rebuilds all states that are out of date, one after another, and gives all heads.
 export async function refreshStates() {
-  for (const head of await transact(['heads'], 'readonly', (t) => t.heads.getAll())) await refreshState(head);
+  const heads = [];
+  for (const head of await transact(['heads'], 'readonly', (t) => t.heads.getAll()))
+    heads.push(await refreshState(head));
+  return heads;
 }
 
 const headsOfList = (list) => transact(['heads'], 'readonly', (t) => t.heads.getAll('list', list));

@@ -81,15 +81,10 @@ export async function batchHistory(id) {
   return lines.map((l) => ({ ...l, isOwn: l.device === env.device }));
 }
 
-// batchBriefs gives the batches as lines of a list: first the open ones, then the finished ones,
-// newest first.
-export async function batchBriefs() {
-  const [open, done] = [
-    await call('batches.list', { states: await loadBatches(), env: await coreEnv() }),
-    await finishedBriefs(),
-  ];
-  return [...open, ...done.sort((a, b) => b.started - a.started)];
-}
+// openBriefs gives the open batches as lines of a list, doneBriefs those that are done, newest first.
+export const openBriefs = async () => call('batches.list', { states: await loadBatches(), env: await coreEnv() });
+export const doneBriefs = async () => (await finishedBriefs()).sort((a, b) => b.started - a.started);
+export const batchBriefs = async () => [...(await openBriefs()), ...(await doneBriefs())];
 
 // placeViews gives all places by name.
 export async function placeViews() {

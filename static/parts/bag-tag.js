@@ -1,6 +1,7 @@
 // A bag is a paper tag: a punched hole, its number huge, its piece and its colours.
 import { html, classes, keepUnits } from './html.js';
 import { DyeFront } from './dye-front.js';
+import { useLongList } from './long-list.js';
 import { Cloth } from './swatch.js';
 
 /** TagString is the string through the hole. */
@@ -69,7 +70,9 @@ export const CompactLine = ({ bag }) => html`<div class="tag-body">
 </div>`;
 
 /** BagTags lists them, each on one line where there are many. */
-export const BagTags = ({ bags, compact = bags.length > manyBags }) =>
-  html`<ul class=${classes('tags', compact && 'many')}>${bags.map(
-    (b) => html`<li key=${b.id}><${BagTag} bag=${b} compact=${compact} /></li>`,
-  )}</ul>`;
+export function BagTags({ bags, compact = bags.length > manyBags }) {
+  const { count, rest } = useLongList(bags.length);
+  return html`<ul class=${classes('tags', compact && 'many')}>${bags
+    .slice(0, count)
+    .map((b) => html`<li key=${b.id}><${BagTag} bag=${b} compact=${compact} /></li>`)}</ul>${rest}`;
+}

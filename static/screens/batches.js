@@ -1,6 +1,6 @@
 // Batches: the open ones, then those that are done.
 import { html } from '../parts/html.js';
-import { batchBriefs } from '../journal/views.js';
+import { doneBriefs, openBriefs } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
 import { BatchRows } from '../parts/batch-rows.js';
 import { useLiveData } from '../parts/data-hooks.js';
@@ -10,19 +10,24 @@ import { Screen } from '../parts/screen.js';
 
 const newBatchButton = html`<button type="button" class="button" onClick=${openNewBatch}>New batch</button>`;
 
+const hasRows = (list) => Boolean(list?.length);
+
 export function Batches() {
-  const { value: list, fault } = useLiveData(() => batchBriefs());
-  const open = list?.filter((b) => b.open) || [];
-  const done = list?.filter((b) => !b.open) || [];
-  return html`<${Screen} activeTab="batches" title="Batches" fault=${fault}
+  const { value: open, fault } = useLiveData(() => openBriefs());
+  // Those that are done may be many: they come after the others are on the screen.
+  const { value: done, fault: doneFault } = useLiveData(async () => open && doneBriefs(), [Boolean(open)]);
+  const isEmpty = open?.length === 0 && done?.length === 0;
+  return html`<${Screen} activeTab="batches" title="Batches" fault=${fault || doneFault}
     actions=${!isHelper.value && newBatchButton}>
     ${
-      list?.length === 0 &&
-      html`<p class="sub">No batch yet. A batch is one pile of cloth, from the soak to the washing line.</p>`
+      isEmpty && html`<p class="sub">No batch yet. A batch is one pile of cloth, from the soak to the washing line.</p>`
     }
-    ${(list?.length || 0) > 0 && html`<${LinkRow} href="/results" title="Results" sub="what came out, and a search" />`}
-    ${open.length > 0 && html`<section><h2>Open</h2><${BatchRows} list=${open} /></section>`}
-    ${done.length > 0 && html`<section><h2>Done</h2><${BatchRows} list=${done} /></section>`}
+    ${
+      (hasRows(open) || hasRows(done)) &&
+      html`<${LinkRow} href="/results" title="Results" sub="what came out, and a search" />`
+    }
+    ${hasRows(open) && html`<section><h2>Open</h2><${BatchRows} list=${open} /></section>`}
+    ${hasRows(done) && html`<section><h2>Done</h2><${BatchRows} list=${done} /></section>`}
     <${NewBatch} />
   </${Screen}>`;
 }

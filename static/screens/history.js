@@ -4,6 +4,7 @@ import { restoreFacts, withdrawFacts } from '../journal/journal.js';
 import { batchHistory, batchView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
+import { useLongList } from '../parts/long-list.js';
 import { PhotoThumb } from '../parts/photos.js';
 import { Screen } from '../parts/screen.js';
 
@@ -17,12 +18,14 @@ export function History({ id }) {
   const { value: batch, fault: batchFault } = useLiveData(() => batchView(id), [id]);
   const { value: lines, fault } = useLiveData(() => batchHistory(id), [id]);
   const [run, actionFault, busy] = useAction();
+  const { count, rest } = useLongList(lines?.length || 0);
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="History"
     sub="Nothing is ever lost: you can restore whatever you undo." fault=${fault || batchFault || actionFault}>
-    <ol class="history">${lines?.map(
-      (line) => html`<${HistoryLine} key=${line.fact} line=${line} run=${run} busy=${busy} />`,
-    )}</ol>
+    <ol class="history">${lines
+      ?.slice(0, count)
+      .map((line) => html`<${HistoryLine} key=${line.fact} line=${line} run=${run} busy=${busy} />`)}</ol>
+    ${rest}
   </${Screen}>`;
 }
 

@@ -9,6 +9,7 @@ import { isHelper } from '../sync/hub-state.js';
 import { CompactLine, Tag } from '../parts/bag-tag.js';
 import { useAction, useLiveData, useUnsaved } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
+import { useLongList } from '../parts/long-list.js';
 import { ErrorBox } from '../parts/messages.js';
 import { PlacePicker } from '../parts/place-picker.js';
 import { Screen } from '../parts/screen.js';
@@ -42,6 +43,7 @@ export function ManyBags() {
   const when = useWhen();
   const [run, actionFault, busy] = useAction();
   const all = day?.groups.flatMap((g) => g.bags) || [];
+  const { count, rest } = useLongList(all.length);
   const chosen = all.filter((b) => ids.includes(b.id));
   const toggle = (id) => setIds(ids.includes(id) ? ids.filter((x) => x !== id) : [...ids, id]);
   const write = (bags, kind, body, done) =>
@@ -78,11 +80,11 @@ export function ManyBags() {
       ${chosen.length > 0 && html`<button type="button" class="chip" onClick=${() => setIds(undefined)}>Clear</button>`}
     </div>
     ${chosen.length > 0 && html`<${WhenPicker} of=${when} />`}
-    <section class="compact"><ul class="tags many">${all.map(
+    <section class="compact"><ul class="tags many">${all.slice(0, count).map(
       (b) => html`<li key=${b.id}><span class="option tick">
         <input type="checkbox" id=${b.id} checked=${ids.includes(b.id)} onChange=${() => toggle(b.id)} />
         <label for=${b.id}><${Tag} compact><${CompactLine} bag=${b} /></${Tag}></label></span></li>`,
-    )}</ul></section>
+    )}</ul>${rest}</section>
     <${Dialog} open=${dialog !== ''} onClose=${() => setDialog('')} title=${`${countWords(chosen.length)}: ${
       dialog === 'move' ? 'move' : 'temperature'
     }`}>
