@@ -106,8 +106,7 @@ func CheckWithdrawal(a Asker, writer journal.ID) error {
 
 // CanQuarantine says whether a fact from a phone that may not write it any more is kept
 // for an owner to decide on. former is the phone with the rights it once had. It must
-// have written f itself and have been allowed to. Who belongs to the house or helps with
-// a batch is never its to say.
+// have written f itself and have been allowed to. Who has access to something is never its to say.
 func CanQuarantine(former Asker, f journal.Fact) bool {
-	return former.Device != "" && f.Device == former.Device && f.Scope != journal.HouseScope && !sharingKinds[f.Kind] && CheckWrite(former, f) == nil
+	return former.Device != "" && f.Device == former.Device && f.Scope != journal.HouseScope && !DecidesAccess(f.Kind) && CheckWrite(former, f) == nil
 }

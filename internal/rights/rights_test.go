@@ -170,6 +170,7 @@ func TestQuarantine(t *testing.T) {
 		{"who helps", Asker{Role: Owner, Device: me}, journal.Fact{Device: me, Scope: mine, Kind: journal.KindShareOpened}, false},
 		{"who belongs to the house", Asker{Role: Owner, Device: me}, journal.Fact{Device: me, Scope: journal.HouseScope, Kind: journal.KindDeviceRevoked}, false},
 		{"numbers, which the hub leases", Asker{Role: Owner, Device: me}, journal.Fact{Device: me, Scope: mine, Kind: journal.KindNumbersLeased}, false},
+		{"a sensor, whose token then writes for good", Asker{Role: Owner, Device: me}, journal.Fact{Device: me, Scope: journal.PlaceScope(id), Kind: journal.KindPlaceSensed}, false},
 		{"an owner's reading", Asker{Role: Owner, Device: me}, journal.Fact{Device: me, Scope: journal.PlaceScope(id), Kind: journal.KindPlaceRead}, true},
 		{"a phone that never was here", Asker{}, journal.Fact{Scope: mine, Kind: journal.KindBagClosed}, false},
 	} {

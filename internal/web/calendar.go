@@ -28,7 +28,9 @@ func (s *server) serveCalendarFile(w http.ResponseWriter, r *http.Request, who r
 	if o.Bag != "" && o.Batch == "" {
 		return nil, fault.New(fault.Missing, "the batch of the bag is missing").WithHint("?batch=ID&bag=ID")
 	}
-	f, err := s.ActiveHub().Calendar(r.Context(), who, o, calendarStyle(r))
+	f, err := buildInTurn(r.Context(), s.builds, who, func() (*batchview.CalendarFile, error) {
+		return s.ActiveHub().Calendar(r.Context(), who, o, calendarStyle(r))
+	})
 	return writeCalendar(w, f, err)
 }
 
@@ -36,9 +38,11 @@ func (s *server) serveCalendarFile(w http.ResponseWriter, r *http.Request, who r
 // the token in the address, because such programs can send nothing else. They may use plain
 // http, because many computers do not trust the hub's certificate. Wrong tokens are not
 // counted: nobody guesses 80 bits.
-func (s *server) serveCalendarFeed(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
+func (s *server) serveCalendarFeed(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
 	token := strings.TrimSuffix(mux.Vars(r)["calendar"], ".ics")
-	f, err := s.ActiveHub().CalendarFeed(r.Context(), token, calendarStyle(r))
+	f, err := buildInTurn(r.Context(), s.builds, who, func() (*batchview.CalendarFile, error) {
+		return s.ActiveHub().CalendarFeed(r.Context(), token, calendarStyle(r))
+	})
 	return writeCalendar(w, f, err)
 }
 

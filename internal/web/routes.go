@@ -7,6 +7,7 @@ import (
 
 	"github.com/gorilla/mux"
 
+	"coldbatch/internal/batchview"
 	"coldbatch/internal/calc"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
@@ -151,7 +152,9 @@ func serveHealth(w http.ResponseWriter, _ *http.Request, _ rights.Asker) (any, e
 }
 
 func (s *server) viewBag(_ http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
-	return s.ActiveHub().ViewBag(r.Context(), who, mux.Vars(r)["code"])
+	return buildInTurn(r.Context(), s.builds, who, func() (*batchview.BagView, error) {
+		return s.ActiveHub().ViewBag(r.Context(), who, mux.Vars(r)["code"])
+	})
 }
 
 func (s *server) closeExample(http.ResponseWriter, *http.Request, rights.Asker) (any, error) {

@@ -24,7 +24,9 @@ type File struct {
 // serveSheet sends labels to print. They show the current state and every bag's name,
 // so nothing may store them.
 func (s *server) serveSheet(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
-	f, err := s.LabelPrinter.PrintLabels(r.Context(), who, r.URL.Query())
+	f, err := buildInTurn(r.Context(), s.builds, who, func() (*File, error) {
+		return s.LabelPrinter.PrintLabels(r.Context(), who, r.URL.Query())
+	})
 	if err != nil {
 		return nil, err
 	}

@@ -77,6 +77,7 @@ type server struct {
 	bodies        *evict.Set[netip.Addr] // bodies that are being received, by the sender's address
 	streams       *evict.Set[journal.ID] // event streams of phones, by the phone
 	codes, labels *guessLimiter
+	builds        buildLimiter
 	gzipWriters   *gzipPool
 	pages         *template.Template // the joining page and the refusal page
 }
@@ -91,7 +92,8 @@ func newServer(app App) (*server, error) {
 		return nil, err
 	}
 	s := &server{App: app, assets: assets, pages: pages, now: time.Now, heartbeat: defaultHeartbeat, bodyTimeout: bodyTimeout, gzipWriters: newGzipPool(),
-		bodies: evict.New[netip.Addr](maxBodies, maxBodiesPerAddress), streams: evict.New[journal.ID](maxStreams, maxStreamsPerPhone)}
+		bodies: evict.New[netip.Addr](maxBodies, maxBodiesPerAddress), streams: evict.New[journal.ID](maxStreams, maxStreamsPerPhone),
+		builds: newBuildLimiter()}
 	now := func() time.Time { return s.now() }
 	s.codes = newGuessLimiter("codes", "; a link or its QR code, as `coldbatch pair` prints them, needs no wait", now)
 	s.labels = newGuessLimiter("labels", "", now)
