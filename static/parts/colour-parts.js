@@ -30,7 +30,7 @@ export const ColourParts = ({ form, colours }) => html`<details open=${form.list
       : 'all of the batch'
   }</summary>
   ${colours.map(
-    (c) => html`<div class="wears" key=${c.id}><${Swatch} colour=${c} little />
+    (c) => html`<div class="wears" key=${c.id}><${Swatch} colour=${c} small />
       <${Stepper} label=${`Parts of ${c.name}`} value=${form.parts[c.id] || '0'} min=${0} max=${maxParts}
         onChange=${(n) => form.setPart(c.id, n)} /></div>`,
   )}

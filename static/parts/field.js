@@ -7,7 +7,7 @@ import { style } from '../device/settings.js';
 const Presets = ({ label, list, value, onPick }) =>
   html`<div class="chips" role="group" aria-label=${label}>${list.map(
     (p) => html`<button type="button" class="chip" key=${p} aria-pressed=${p === value}
-      onClick=${() => onPick(p)}>${p}</button>`,
+      onClick=${() => onPick(p)}>${keepUnits(p)}</button>`,
   )}</div>`;
 
 /** Field is one line of text. */

@@ -13,11 +13,12 @@ export const Cloth = ({ rgb, caps, mono }) => html`<svg viewBox="0 0 72 60" aria
   }
 </svg>`;
 
-/** Swatch is the cloth with its name under it. */
-export const Swatch = ({ colour, detail, small }) => html`<span class=${classes('swatch', small && 'small')}>
+/** Swatch is the cloth with its name under it; small and little leave the name to screen readers. */
+export const Swatch = ({ colour, detail, small, little }) => html`<span
+  class=${classes('swatch', small && 'small', little && 'little')}>
   <${Cloth} rgb=${colour.rgb} caps=${colour.caps} />
-  ${small && html`<span class="visually-hidden">${colour.name}</span>`}
-  ${!small && colour.name !== colour.caps && html`<span>${colour.name}</span>`}
+  ${(small || little) && html`<span class="visually-hidden">${colour.name}</span>`}
+  ${!(small || little) && colour.name !== colour.caps && html`<span>${colour.name}</span>`}
   ${detail && html`<small>${detail}</small>`}
 </span>`;
 

@@ -70,7 +70,7 @@ const CloseButtons = ({ form }) => html`
   ${
     form.alike > 1 &&
     html`<button type="button" class="button secondary small" disabled=${!form.canSave}
-      onClick=${() => form.save({ count: form.alike })}>Same for the next ${form.alike}</button>`
+      onClick=${() => form.save({ count: form.alike })}>Same for the next${'\u00a0'}${form.alike}</button>`
   }
   ${
     form.last &&

@@ -129,7 +129,7 @@ function Weighing({ screenProps, batch, jug, pick }) {
     title=${capitalize(jug.colour.name)}
     actions=${html`<button type="button" class="button" disabled=${busy || Boolean(readingFault) || judged !== text}
       onClick=${saveMixed}>
-      ${jug.done ? 'Mixed again' : 'Mixed'}, made up to ${grams ? advice.volume : volume}</button>
+      ${jug.done ? 'Mixed again' : 'Mixed'}, made up to ${keepUnits(grams ? advice.volume : volume)}</button>
       <${PowderButton} batch=${batch} />`}>
     <div class="weighing">
       <${BottleCap} rgb=${jug.colour.rgb} caps=${jug.colour.caps} grams=${jug.mixedPowder || powder}
@@ -143,7 +143,7 @@ function Weighing({ screenProps, batch, jug, pick }) {
     <div class="verdict-line" aria-live="polite">${
       grams > 0
         ? html`<p class=${verdict === 'in' ? 'note good' : 'caution'}>${capitalize(advice.sentence)}.</p>`
-        : html`<p class="sub">${jug.done ? capitalize(jug.mixed) : toWeigh}${
+        : html`<p class="sub">${jug.done ? capitalize(jug.mixed) : keepUnits(toWeigh)}${
             jug.off && html`: <b class="tone-care">${jug.off}</b>`
           }</p>`
     }</div>

@@ -42,7 +42,7 @@ const DyePlan = ({ plan, base }) => html`<section><h2>Dye</h2>
       <span class="inline-group"><span class="swatch little"><${Cloth} rgb=${j.colour.rgb} /></span><span>
         <b>${capitalize(j.colour.name)}: ${keepUnits(j.mixed || `${j.powder} in ${j.volume}`)}</b>
         <span class="sub">${[j.mixed && 'mixed', !j.mixed && j.bottles].filter(Boolean).join(' · ')}</span>
-        <span class="sub">${[j.worn, j.need].filter(Boolean).join('; ')}</span>
+        <span class="sub">${keepUnits([j.worn, j.need].filter(Boolean).join('; '))}</span>
         ${(j.lacks || j.note) && html`<span class="sub waiting">${capitalize(j.lacks || j.note)}</span>`}
       </span></span></${LinkRow}>`,
   )}
