@@ -131,6 +131,9 @@ func (s *twoPhones) compare() {
 	}
 	for _, p := range s.phones() {
 		p.GoTo(s.path)
+		p.WaitForText("Bags")
+		p.Scroll(`document.querySelector('.tags').scrollIntoView({block: 'end'})`) // a long list draws the rest then
+		p.WaitFor("24 tags", `document.querySelectorAll('.tags .bag-number').length === 24`)
 		s.waitForFigures(p, func() []string {
 			_, e := s.state(p)
 			v := batchview.ViewBatch(state, e)
