@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"coldbatch/internal/batch"
@@ -275,8 +276,10 @@ func againName(name string) string {
 	if !was {
 		return base + ", again"
 	}
-	n := 1
-	fmt.Sscanf(strings.TrimSpace(last), "%d", &n)
+	n, err := strconv.Atoi(strings.TrimSpace(last)) // fmt.Sscanf would bring its whole reader into the core
+	if err != nil {
+		n = 1
+	}
 	return fmt.Sprintf("%s, again %d", base, n+1)
 }
 

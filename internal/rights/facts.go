@@ -1,6 +1,8 @@
 package rights
 
 import (
+	"slices"
+
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 )
@@ -8,32 +10,26 @@ import (
 // Rules for single kinds of fact, beside those of the scope they stand in.
 var (
 	// hubOnlyKinds are the kinds that the hub alone writes.
-	hubOnlyKinds = kindSet(journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindHelperJoined)
+	hubOnlyKinds = []string{journal.KindNumbersLeased, journal.KindDeviceJoined, journal.KindHelperJoined}
 	// sharingKinds are the kinds that say who helps. Only an owner writes them.
-	sharingKinds = kindSet(journal.KindShareOpened, journal.KindHelperJoined, journal.KindShareClosed)
+	sharingKinds = []string{journal.KindShareOpened, journal.KindHelperJoined, journal.KindShareClosed}
 	// accessKinds are the other kinds that decide who has access to something.
-	accessKinds = kindSet(journal.KindDeviceRevoked, journal.KindCalendarOpened, journal.KindPlaceSensed)
+	accessKinds = []string{journal.KindDeviceRevoked, journal.KindCalendarOpened, journal.KindPlaceSensed}
 	// ownerOnlyKinds are the kinds of a batch that only an owner writes: its start holds the
 	// secret that leads from printed labels to its bags.
-	ownerOnlyKinds = kindSet(journal.KindBatchStarted)
+	ownerOnlyKinds = []string{journal.KindBatchStarted}
 )
-
-func kindSet(list ...string) map[string]bool {
-	m := make(map[string]bool, len(list))
-	for _, k := range list {
-		m[k] = true
-	}
-	return m
-}
 
 // writeAction names the action that writing a fact is, by the kind of its scope.
 var writeAction = map[string]Action{"batch": AddToBatch, "place": AddToPlace, "shelf": UseShelf, "designs": UseShelf, "house": ManageHouse}
 
 // IsSharingKind says whether a kind of fact says who helps with a batch.
-func IsSharingKind(kind string) bool { return sharingKinds[kind] }
+func IsSharingKind(kind string) bool { return slices.Contains(sharingKinds, kind) }
 
 // DecidesAccess says whether a kind of fact decides who has access to something.
-func DecidesAccess(kind string) bool { return sharingKinds[kind] || accessKinds[kind] }
+func DecidesAccess(kind string) bool {
+	return slices.Contains(sharingKinds, kind) || slices.Contains(accessKinds, kind)
+}
 
 // ChangesAccess says whether f decides who has access to something, or takes back or restores a
 // fact that does. find returns the fact of an id, and false where it is not known.
@@ -49,7 +45,7 @@ func ChangesAccess(f journal.Fact, find func(journal.ID) (journal.Fact, bool)) b
 // CheckWrite returns a fault if the asker may not write f, which its own phone wrote.
 // CheckWithdrawal is asked too, once the writer of the target is known.
 func CheckWrite(a Asker, f journal.Fact) error {
-	if hubOnlyKinds[f.Kind] {
+	if slices.Contains(hubOnlyKinds, f.Kind) {
 		return fault.New(fault.Refused, "only the hub writes %s", f.Kind)
 	}
 	if a.Role != Owner && f.NeededVersion > journal.MaxNeededVersion {
@@ -86,7 +82,7 @@ func checkScope(a Asker, f journal.Fact) error {
 	if a.Role != Owner && ok && !known.IsIn(kind) {
 		return fault.New(fault.Refused, "%s is not written in a %s", f.Kind, kind)
 	}
-	if !IsAllowed(a.Role, writeAction[kind]) || a.Role != Owner && (!a.HasBatch(f.Scope.Batch()) || sharingKinds[f.Kind] || ownerOnlyKinds[f.Kind]) {
+	if !IsAllowed(a.Role, writeAction[kind]) || a.Role != Owner && (!a.HasBatch(f.Scope.Batch()) || slices.Contains(sharingKinds, f.Kind) || slices.Contains(ownerOnlyKinds, f.Kind)) {
 		return fault.New(fault.Refused, "this phone may not write %s there", f.Kind).WithHint("ask the owner for access")
 	}
 	return nil

@@ -50,24 +50,16 @@ const (
 )
 
 // allowedActions says which actions each role may do. TestTable spells it out again.
-var allowedActions = map[Role]map[Action]bool{
-	Stranger:       actionSet(SeeApp),
-	LabelHolder:    actionSet(SeeApp, SeeBag),
-	CalendarHolder: actionSet(SeeApp, SeeCalendar),
-	Helper:         actionSet(SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumbers),
-	Owner:          actionSet(SeeApp, SeeBag, SeeCalendar, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse),
-}
-
-func actionSet(list ...Action) map[Action]bool {
-	m := make(map[Action]bool, len(list))
-	for _, a := range list {
-		m[a] = true
-	}
-	return m
+var allowedActions = map[Role][]Action{
+	Stranger:       {SeeApp},
+	LabelHolder:    {SeeApp, SeeBag},
+	CalendarHolder: {SeeApp, SeeCalendar},
+	Helper:         {SeeApp, SeeBag, SeeBatch, AddToBatch, SeePlace, TakeNumbers},
+	Owner:          {SeeApp, SeeBag, SeeCalendar, SeeBatch, AddToBatch, SeePlace, AddToPlace, TakeNumbers, UseShelf, ManageHouse},
 }
 
 // IsAllowed says whether role allows the action. An unknown role or action does not.
-func IsAllowed(role Role, action Action) bool { return allowedActions[role][action] }
+func IsAllowed(role Role, action Action) bool { return slices.Contains(allowedActions[role], action) }
 
 // HasBatch says whether the asker belongs to a batch: an owner to every one, a helper to
 // those it joined.
