@@ -49,7 +49,7 @@ func Build(facts []journal.Fact) State {
 			b.add(f)
 		}
 	}
-	return b.build()
+	return b.build(all)
 }
 
 // secretOf gives the secret of a batch: of its starts the first by an owner, or the first
@@ -118,7 +118,8 @@ func (b *builder) add(f journal.Fact) {
 	b.facts = append(b.facts, kindedFact{f, kind})
 }
 
-func (b *builder) build() State {
+// build builds the state; all are the facts of the batch, also those that do not hold.
+func (b *builder) build(all []journal.Fact) State {
 	for _, f := range b.facts {
 		e := b.entities[f.Subject]
 		if f.NeededVersion > StateVersion {
@@ -150,6 +151,7 @@ func (b *builder) build() State {
 		sort.SliceStable(stays, func(i, j int) bool { return stays[i].At < stays[j].At })
 	}
 	b.findClashes()
+	b.dropForeignBlanks(all)
 	b.attachLabels()
 	b.takeOut()
 	b.collectUses()

@@ -3,6 +3,7 @@ package batch
 import (
 	"encoding/binary"
 	"encoding/hex"
+	"slices"
 
 	"coldbatch/internal/journal"
 	"coldbatch/internal/label"
@@ -38,9 +39,43 @@ func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
 			f.Blanks = append(f.Blanks, Blank{})
 		}
 		f.printedNumbers[u] = now
-		message := append(binary.BigEndian.AppendUint16(x.Subject.Bytes(), uint16(n)), r.Letter...)
-		token := label.MakeToken(f.Secret.Bytes(), message)
-		f.Blanks[now.place] = Blank{Number: n, Letter: r.Letter, Token: hex.EncodeToString(token[:]), PrintFact: x.ID, Piece: piece}
+		f.Blanks[now.place] = Blank{Number: n, Letter: r.Letter, Token: f.blankToken(x, n, r.Letter), PrintFact: x.ID, Piece: piece}
+	}
+}
+
+// blankToken is the token of one label of a printing. Only who knows the batch's secret makes it.
+func (f *builder) blankToken(printing journal.Fact, n int, letter string) string {
+	message := append(binary.BigEndian.AppendUint16(printing.Subject.Bytes(), uint16(n)), letter...)
+	token := label.MakeToken(f.Secret.Bytes(), message)
+	return hex.EncodeToString(token[:])
+}
+
+// dropForeignBlanks takes tokens from the bags that no printing of the batch has, undone ones included:
+// a helper could bind a label of another batch, which would then lead to its own bag.
+func (f *builder) dropForeignBlanks(all []journal.Fact) {
+	isBound := func(b Bag) bool { return len(b.BoundBlanks) > 0 }
+	if !slices.ContainsFunc(f.Bags, isBound) {
+		return
+	}
+	printed := map[string]bool{}
+	for _, x := range f.Blanks {
+		printed[x.Token] = true
+	}
+	isForeign := func(token string) bool { return !printed[token] }
+	if !slices.ContainsFunc(f.Bags, func(b Bag) bool { return slices.ContainsFunc(b.BoundBlanks, isForeign) }) {
+		return
+	}
+	for _, x := range all {
+		if x.Kind != journal.KindBlanksPrinted && x.Kind != journal.KindPieceTagged || x.CheckBody() != nil {
+			continue
+		}
+		r, _ := journal.DecodeBody[journal.LabelNumberRange](x)
+		for n := r.From; n <= r.To; n++ {
+			printed[f.blankToken(x, n, r.Letter)] = true
+		}
+	}
+	for i := range f.Bags {
+		f.Bags[i].BoundBlanks = slices.DeleteFunc(f.Bags[i].BoundBlanks, isForeign)
 	}
 }
 

@@ -361,3 +361,29 @@ func TestALabelThatIsOutOfDate(t *testing.T) {
 		t.Errorf("once opened: %q", v.PrintReason)
 	}
 }
+
+// A helper binds a token that no printing of its batch has, such as one that it read from the label of
+// another batch: it leads to no bag. A blank whose printing was undone hangs on its bag all the same.
+func TestForeignBlankLeadsNowhere(t *testing.T) {
+	y := newTestBatch(t, 66, noon)
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.printBlanks(2)
+	bag, err := y.closeWithBlank("1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const foreign = "0102030405060708"
+	y.add(bag, journal.KindBagBound, journal.BagBound{Token: foreign})
+	printing := y.facts[slices.IndexFunc(y.facts, func(f journal.Fact) bool { return f.Kind == journal.KindBlanksPrinted })]
+	for _, step := range []string{"bound", "the printing undone"} {
+		s := batch.Build(y.facts)
+		b, _ := s.Bag(bag)
+		if _, ok := s.BagByToken(foreign); ok || len(b.BoundBlanks) != 1 {
+			t.Errorf("%s: a label of elsewhere leads to the bag (%v), it has the blanks %q", step, ok, b.BoundBlanks)
+		}
+		if got, ok := s.BagByToken(b.BoundBlanks[0]); !ok || got.ID != bag {
+			t.Errorf("%s: its own blank leads to %q", step, got.ID)
+		}
+		y.add(y.batch.Batch(), journal.KindFactWithdrawn, journal.FactTarget{Target: printing.ID})
+	}
+}

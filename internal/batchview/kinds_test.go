@@ -327,6 +327,7 @@ var builtStates = map[int]string{
 	19: "2c4485e24c2b5658", // bottles filled, why a batch ended, what was planned and then recorded
 	20: "8892a5c4fedea1cb", // bags that were weighed, ratings that were taken off, figures of the dyer's own
 	21: "43047f9d93a11e61", // the bag whose rating says how a design came out
+	22: "aba6c7b06bffdf04", // blanks that no printing of the batch has
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

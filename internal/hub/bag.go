@@ -47,6 +47,9 @@ func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batc
 				}
 				for _, v := range batchview.ViewBatch(s, e).Bags {
 					if v.ID == b.ID {
+						if !who.HasBatch(id) {
+							v.Photos = nil // their hashes are for those of the batch
+						}
 						view = &v
 					}
 				}

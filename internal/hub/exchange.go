@@ -132,7 +132,7 @@ func (h *Hub) classifyFacts(who rights.Asker, q exchange.Request) (accepted []jo
 			}
 			continue
 		}
-		if fault.Is(err, fault.Refused) && rights.CanQuarantine(former, f) {
+		if fault.Is(err, fault.Refused) && canWait(former, f) {
 			waiting = append(waiting, waitingFact{f, errNoLongerHelps})
 			continue
 		}

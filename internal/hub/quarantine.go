@@ -52,13 +52,19 @@ func writeQuarantine(tx Tx, device journal.ID, q quarantine) error {
 	return tx.SetMeta(quarantineKey(device), b.Bytes())
 }
 
+// canWait says whether a fact that former may not write any more waits for the owner: what would have
+// been refused while it could write does not.
+func canWait(former rights.Asker, f journal.Fact) bool {
+	return rights.CanQuarantine(former, f) && checkOwnBody(f) == nil && (former.Role != rights.Helper || journal.CheckText(f) == nil)
+}
+
 // quarantineFromRevoked stores the facts of a removed phone in its quarantine and
 // always returns an error: a fault that tells the phone, or what went wrong.
 func (h *Hub) quarantineFromRevoked(ctx context.Context, who rights.Asker, texts []json.RawMessage) error {
 	former := h.credentialByDevice(who.Device).formerAsker()
 	var facts []journal.Fact
 	for _, text := range texts {
-		if f, err := journal.ReadFact(text); err == nil && rights.CanQuarantine(former, f) {
+		if f, err := journal.ReadFact(text); err == nil && canWait(former, f) {
 			facts = append(facts, f)
 		}
 	}
@@ -216,36 +222,62 @@ func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.
 	return list, err
 }
 
-// Accept appends the quarantined facts of a phone to the journal.
+// Accept appends the quarantined facts of a phone to the journal. Those by which a former helper
+// begins what another has begun, or undoes what another wrote, count as rejected.
 func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error) {
-	return h.editQuarantine(ctx, who, device, func(w *factWriter, q *quarantine) error {
+	former := h.credentialByDevice(device).formerAsker()
+	left := 0
+	n, err := h.editQuarantine(ctx, who, device, func(w *factWriter, q *quarantine) error {
+		authors := newFactAuthors(w.tx, q.Facts)
+		var rejected []journal.Fact
 		for _, f := range q.Facts {
+			if former.Role == rights.Helper { // what another began or wrote is not its to begin or undo, accepted or not
+				if err := authors.check(former, f); fault.Is(err, fault.Refused) {
+					rejected = append(rejected, f)
+					continue
+				} else if err != nil {
+					return err
+				}
+			}
 			if err := w.appendFact(&f); err != nil {
 				return err
 			}
 		}
-		q.Facts = nil
+		q.Facts, left = nil, len(rejected)
+		q.reject(rejected)
 		return nil
 	})
+	if err != nil {
+		return nil, err
+	}
+	n.Facts -= left
+	return n, nil
 }
 
 // Reject rejects the quarantined facts of a phone. They stay rejected when the phone
 // sends them again. The oldest are dropped where there is no room for all.
 func (h *Hub) Reject(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error) {
 	return h.editQuarantine(ctx, who, device, func(_ *factWriter, q *quarantine) error {
-		q.Rejected, q.Facts = append(q.Rejected, q.Facts...), nil
-		size, from := 0, len(q.Rejected)
-		for from > 0 && len(q.Rejected)-from < maxQuarantined && size+len(q.Rejected[from-1].Text()) <= maxQuarantineBytes {
-			from--
-			size += len(q.Rejected[from].Text())
-		}
-		for _, f := range q.Rejected[:from] {
-			q.Dropped = append(q.Dropped, f.ID)
-		}
-		q.Rejected = q.Rejected[from:]
-		q.Dropped = q.Dropped[max(0, len(q.Dropped)-maxQuarantined):]
+		facts := q.Facts
+		q.Facts = nil
+		q.reject(facts)
 		return nil
 	})
+}
+
+// reject keeps rejected facts, as far as there is room: the oldest are dropped.
+func (q *quarantine) reject(facts []journal.Fact) {
+	q.Rejected = append(q.Rejected, facts...)
+	size, from := 0, len(q.Rejected)
+	for from > 0 && len(q.Rejected)-from < maxQuarantined && size+len(q.Rejected[from-1].Text()) <= maxQuarantineBytes {
+		from--
+		size += len(q.Rejected[from].Text())
+	}
+	for _, f := range q.Rejected[:from] {
+		q.Dropped = append(q.Dropped, f.ID)
+	}
+	q.Rejected = q.Rejected[from:]
+	q.Dropped = q.Dropped[max(0, len(q.Dropped)-maxQuarantined):]
 }
 
 // Requeue puts the rejected facts of a phone back among those that wait for a
