@@ -15,12 +15,21 @@ export function Toast() {
   }, [shown?.key, touched]);
   const hold = () => setTouched(true);
   const release = () => setTouched(false);
+  const [busy, setBusy] = useState(false);
+  const act = async (action) => {
+    setBusy(true); // at once: what it does may take a while to be seen
+    await runOrShow(action);
+    setBusy(false);
+  };
   return html`<div aria-live="polite" role="status" onPointerEnter=${hold} onPointerLeave=${release} onFocusIn=${hold}
     onFocusOut=${release}>
     ${
       shown &&
       html`<div class="toast" key=${shown.key}><p>${shown.text}</p>
-        ${shown.label && html`<button type="button" onClick=${() => runOrShow(shown.action)}>${shown.label}</button>`}
+        ${
+          shown.label &&
+          html`<button type="button" disabled=${busy} onClick=${() => act(shown.action)}>${shown.label}</button>`
+        }
       </div>`
     }
   </div>`;

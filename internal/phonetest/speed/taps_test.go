@@ -47,7 +47,8 @@ var tapTrips = []struct {
 
 // watchTaps has the page note how long each event took until its picture, and each task over 50 ms.
 const watchTaps = `{
-	const seen = globalThis.tapsSeen = {events: [], tasks: []};
+	const seen = globalThis.tapsSeen = {events: [], tasks: [], clicked: 0};
+	addEventListener('click', e => { seen.clicked = e.timeStamp; }, {capture: true});
 	new PerformanceObserver(list => seen.events.push(...list.getEntries())).observe({type: 'event', durationThreshold: 16});
 	new PerformanceObserver(list => seen.tasks.push(...list.getEntries())).observe({type: 'longtask'});
 }`
@@ -82,7 +83,7 @@ type tapMeasured struct {
 }
 
 // A phone of a quarter of this computer's speed answers a tap at once, and no task keeps it from the next. All is
-// printed; in the long run it is judged.
+// printed. The long run has all trips, and judges the answers; the tasks it only counts.
 func TestTaps(t *testing.T) {
 	needQuiet(t)
 	p := phonetest.NewPhoneIn(t, phonetest.PlainBrowser(t), hubtest.Start(t, "--example").URL())
@@ -91,7 +92,11 @@ func TestTaps(t *testing.T) {
 	p.WaitForText("open batches")
 	ids := phonetest.Evaluate[map[string]string](p, exampleIDs)
 	var measured []tapMeasured
-	for _, trip := range tapTrips {
+	trips := tapTrips
+	if !isLong {
+		trips = trips[:2]
+	}
+	for _, trip := range trips {
 		path := trip.path
 		for name, id := range ids {
 			path = strings.ReplaceAll(path, "{"+name+"}", id)
@@ -112,16 +117,25 @@ func TestTaps(t *testing.T) {
 // measureTap taps the control of that name.
 func measureTap(p *phonetest.Phone, name string) tapMeasured {
 	p.T.Helper()
-	at := target{Why: "?"}
-	for end := time.Now().Add(hubtest.WaitTimeout); at.Why != ""; time.Sleep(50 * time.Millisecond) {
-		if at = phonetest.Evaluate[target](p, fmt.Sprintf(findTarget, name)); time.Now().After(end) {
-			p.T.Fatalf("no control can be tapped named %q: %s", name, at.Why)
+	var begin float64
+	for try := 1; ; try++ {
+		at := target{Why: "?"}
+		for end := time.Now().Add(hubtest.WaitTimeout); at.Why != ""; time.Sleep(50 * time.Millisecond) {
+			if at = phonetest.Evaluate[target](p, fmt.Sprintf(findTarget, name)); time.Now().After(end) {
+				p.T.Fatalf("no control can be tapped named %q: %s", name, at.Why)
+			}
+		}
+		begin = phonetest.Evaluate[float64](p, `performance.now()`)
+		p.TapAt(at.X, at.Y, 60*time.Millisecond)
+		time.Sleep(600 * time.Millisecond)
+		p.WaitForRest()
+		if phonetest.Evaluate[bool](p, fmt.Sprintf(`tapsSeen.clicked >= %f`, begin)) {
+			break
+		}
+		if p.T.Logf("the page ignored a tap on %q", name); try == 3 {
+			p.T.Fatal("three times")
 		}
 	}
-	begin := phonetest.Evaluate[float64](p, `performance.now()`)
-	p.TapAt(at.X, at.Y, 60*time.Millisecond)
-	time.Sleep(600 * time.Millisecond)
-	p.WaitForRest()
 	seen := phonetest.Evaluate[struct{ Events, Tasks []float64 }](p, fmt.Sprintf(`(() => {
 		const durations = (list) => list.filter(e => e.startTime >= %f).map(e => e.duration);
 		return {events: durations(tapsSeen.events.filter(e => e.interactionId)), tasks: durations(tapsSeen.tasks)};
