@@ -82,11 +82,13 @@ func (s *server) exchange(w http.ResponseWriter, r *http.Request, _ rights.Asker
 	if err != nil {
 		return nil, err
 	}
-	q, err := exchange.ParseRequest(text)
-	if err != nil {
-		return nil, err
-	}
-	answer, err := s.ActiveHub().Exchange(r.Context(), who, q)
+	answer, err := buildInTurn(r.Context(), s.exchanges, who, func() (*exchange.Answer, error) {
+		q, err := exchange.ParseRequest(text)
+		if err != nil {
+			return nil, err
+		}
+		return s.ActiveHub().Exchange(r.Context(), who, q)
+	})
 	if err != nil {
 		return nil, err
 	}

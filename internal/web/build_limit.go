@@ -17,14 +17,20 @@ const (
 	buildWait      = 20 * time.Second // until a request gives up its turn
 )
 
+// A body of an exchange takes many times its size while it is read: an empty entry is two bytes of it.
+const (
+	maxOwnerExchanges = 32
+	maxOtherExchanges = 4
+)
+
 var errTooManyBuilds = &statusError{fault.New(fault.Unavailable, "the program is answering too many others just now").WithHint("try again in a moment"),
 	http.StatusServiceUnavailable, 5 * time.Second}
 
 // buildLimiter holds a place for each answer that is being built.
 type buildLimiter struct{ owners, others chan struct{} }
 
-func newBuildLimiter() buildLimiter {
-	return buildLimiter{make(chan struct{}, maxOwnerBuilds), make(chan struct{}, maxOtherBuilds)}
+func newBuildLimiter(owners, others int) buildLimiter {
+	return buildLimiter{make(chan struct{}, owners), make(chan struct{}, others)}
 }
 
 // buildInTurn waits for a place and builds. The answer is written once the place is free again, since

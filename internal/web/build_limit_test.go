@@ -17,7 +17,7 @@ import (
 // built at a time, owners do not wait for the others, and all are answered.
 func TestFewAreBuiltAtATime(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		l := newBuildLimiter()
+		l := newBuildLimiter(maxOwnerBuilds, maxOtherBuilds)
 		var now, most [2]atomic.Int32
 		var answered, ownersDone atomic.Int32
 		var all sync.WaitGroup
@@ -66,7 +66,7 @@ func TestFewAreBuiltAtATime(t *testing.T) {
 // asker went away.
 func TestTurnThatNeverComes(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		l := newBuildLimiter()
+		l := newBuildLimiter(maxOwnerBuilds, maxOtherBuilds)
 		who := rights.Asker{Role: rights.Helper}
 		release := make(chan struct{})
 		go buildInTurn(t.Context(), l, who, func() (int, error) { <-release; return 0, nil })

@@ -77,7 +77,8 @@ type server struct {
 	bodies        *evict.Set[netip.Addr] // bodies that are being received, by the sender's address
 	streams       *evict.Set[journal.ID] // event streams of phones, by the phone
 	codes, labels *guessLimiter
-	builds        buildLimiter
+	builds        buildLimiter // answers from whole batches
+	exchanges     buildLimiter
 	gzipWriters   *gzipPool
 	pages         *template.Template // the joining page and the refusal page
 }
@@ -93,7 +94,7 @@ func newServer(app App) (*server, error) {
 	}
 	s := &server{App: app, assets: assets, pages: pages, now: time.Now, heartbeat: defaultHeartbeat, bodyTimeout: bodyTimeout, gzipWriters: newGzipPool(),
 		bodies: evict.New[netip.Addr](maxBodies, maxBodiesPerAddress), streams: evict.New[journal.ID](maxStreams, maxStreamsPerPhone),
-		builds: newBuildLimiter()}
+		builds: newBuildLimiter(maxOwnerBuilds, maxOtherBuilds), exchanges: newBuildLimiter(maxOwnerExchanges, maxOtherExchanges)}
 	now := func() time.Time { return s.now() }
 	s.codes = newGuessLimiter("codes", "; a link or its QR code, as `coldbatch pair` prints them, needs no wait", now)
 	s.labels = newGuessLimiter("labels", "", now)

@@ -3,13 +3,22 @@ import { call } from '../core/core.js';
 import { hasCode } from '../core/fault.js';
 import { coreEnv } from '../journal/env.js';
 
+/** unescaped gives a part of an address without its escapes, or as it is where they are broken. */
+function unescaped(part) {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part; // a foreign code: it is told as such
+  }
+}
+
 // classifyCode gives {kind, path, …}: "bag" and "blank" are labels of this program, from any house,
 // with {code, token, number}; "join" is an invitation or the code of a shared batch; "design" is a design of a fold;
 // "foreign" is
 // anything else, with its text. path is the screen for it; a foreign code has none.
 export async function classifyCode(text) {
   const [, code] = /^https?:\/\/[^/]+\/join\/([^/?#]+)\/?$/i.exec(text.trim()) || [];
-  if (code && (await isJoinCode(decodeURIComponent(code)))) return { kind: 'join', path: `/join/${code}` };
+  if (code && (await isJoinCode(unescaped(code)))) return { kind: 'join', path: `/join/${code}` };
   const [, design] = /^https?:\/\/[^/]+\/fold\/code\/([\w-]{20,2000})\/?$/.exec(text.trim()) || [];
   if (design) return { kind: 'design', path: `/fold/code/${design}` };
   try {
