@@ -48,7 +48,7 @@ func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batc
 				for _, v := range batchview.ViewBatch(s, e).Bags {
 					if v.ID == b.ID {
 						if !who.HasBatch(id) {
-							v.Photos = nil // their hashes are for those of the batch
+							v.Photos, v.Place = nil, "" // a hash is the key to a photo, and the id of a place to its record
 						}
 						view = &v
 					}

@@ -46,8 +46,7 @@ func (p Photos) RemoveIncomplete() error {
 // that is there stays as it is, unless it is damaged. Bytes of another hash, of an
 // unknown picture format, too many of them, or a picture of too many pixels are refused (Input).
 func (p Photos) Put(hash string, b []byte) error {
-	path, err := p.pathOf(hash)
-	if err != nil {
+	if _, err := p.pathOf(hash); err != nil {
 		return err
 	}
 	switch {
@@ -58,6 +57,15 @@ func (p Photos) Put(hash string, b []byte) error {
 		return fault.New(fault.Input, "the photo does not have the hash %q", hash).WithHint("it was changed on its way: send it again")
 	}
 	if _, err := photo.Check(b); err != nil {
+		return err
+	}
+	return p.write(hash, b)
+}
+
+// write is Put for what is a photo, or was taken as one by an earlier version.
+func (p Photos) write(hash string, b []byte) error {
+	path, err := p.pathOf(hash)
+	if err != nil {
 		return err
 	}
 	folder := filepath.Dir(path)
@@ -133,7 +141,7 @@ func (p Photos) CopyTo(dir string) (n int, problems []string, err error) {
 			return nil
 		}
 		n++
-		return to.Put(hash, b)
+		return to.write(hash, b)
 	})
 	return n, problems, err
 }
