@@ -12,16 +12,11 @@ import (
 )
 
 // A journal of years: so many batches that are done, and so many bags of one day that cure.
-// The plain run has fewer, and only prints what it measures.
-var doneBatches, curingBags, rounds = 40, 100, 3
-
-func init() {
-	if isLong {
-		doneBatches, curingBags, rounds = 200, 500, 5 // the median counts
-	}
-}
-
 const (
+	doneBatches = 200
+	curingBags  = 500
+	rounds      = 5 // of which the median counts
+
 	growthLimit = 1.2  // times as long as with one batch that is done
 	todayLimit  = 1500 // ms for Today with all curing bags
 )
@@ -87,7 +82,7 @@ const measureScreens = `(async ({open, piece, colour, middle}) => {
 // A phone of a quarter of this computer's speed is hardly slower after years of use, and Today comes up
 // with 500 bags that cure.
 func TestGrowth(t *testing.T) {
-	needQuiet(t)
+	needLong(t)
 	browser := phonetest.PlainBrowser(t)
 	type phone struct {
 		*phonetest.Phone
@@ -116,13 +111,13 @@ func TestGrowth(t *testing.T) {
 	for _, name := range []string{"tab Batches", "a bag that is done", "Today", "close a bag"} {
 		few, many := median(young.times[name]), median(old.times[name])
 		t.Logf("%-20s %4.0f ms with 1 batch that is done, %4.0f ms with %d: ratio %.2f of %.1f at most", name, few, many, doneBatches, many/few, growthLimit)
-		if isLong && many > growthLimit*few {
+		if many > growthLimit*few {
 			t.Errorf("%s takes %.2f times as long with %d batches", name, many/few, doneBatches)
 		}
 	}
 	today := median(busy.times["Today"])
 	t.Logf("Today with %d bags that cure: %.0f ms of %d at most", curingBags, today, todayLimit)
-	if isLong && today > todayLimit {
+	if today > todayLimit {
 		t.Errorf("Today takes %.0f ms with %d bags", today, curingBags)
 	}
 }

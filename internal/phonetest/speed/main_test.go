@@ -2,7 +2,7 @@
 
 // Package speed_test measures how soon the app's pages are there and how soon a tap is answered.
 // .ci/run gives it a step of its own, with COLDBATCH_SPEED=1, since other work on the machine
-// disturbs it. Figures are printed always, and judged with COLDBATCH_LONG.
+// disturbs it. What takes minutes runs with COLDBATCH_LONG, which also judges the times.
 package speed_test
 
 import (
@@ -22,5 +22,14 @@ func needQuiet(t *testing.T) {
 	t.Helper()
 	if os.Getenv("COLDBATCH_SPEED") == "" {
 		t.Skip("it measures times, and runs with COLDBATCH_SPEED=1 while nothing else does")
+	}
+}
+
+// needLong is needQuiet for what takes minutes.
+func needLong(t *testing.T) {
+	t.Helper()
+	needQuiet(t)
+	if !isLong {
+		t.Skip("it takes minutes, and runs with COLDBATCH_LONG=1, as .ci/run --long does")
 	}
 }

@@ -83,20 +83,16 @@ type tapMeasured struct {
 }
 
 // A phone of a quarter of this computer's speed answers a tap at once, and no task keeps it from the next. All is
-// printed. The long run has all trips, and judges the answers; the tasks it only counts.
+// printed; the answers are judged, the tasks only counted.
 func TestTaps(t *testing.T) {
-	needQuiet(t)
+	needLong(t)
 	p := phonetest.NewPhoneIn(t, phonetest.PlainBrowser(t), hubtest.Start(t, "--example").URL())
 	p.AddScript(watchTaps)
 	p.Open("/")
 	p.WaitForText("open batches")
 	ids := phonetest.Evaluate[map[string]string](p, exampleIDs)
 	var measured []tapMeasured
-	trips := tapTrips
-	if !isLong {
-		trips = trips[:2]
-	}
-	for _, trip := range trips {
+	for _, trip := range tapTrips {
 		path := trip.path
 		for name, id := range ids {
 			path = strings.ReplaceAll(path, "{"+name+"}", id)
@@ -165,7 +161,7 @@ func report(t *testing.T, measured []tapMeasured) {
 	percentile := measured[len(measured)*2/100].answer
 	t.Logf("%d taps at a quarter of the speed: 98th percentile %v, worst %v (%s); %d tasks over %v, the longest %v",
 		len(measured), percentile, measured[0].answer, measured[0].where, long, taskLimit, longest)
-	if isLong && percentile > tapLimit {
+	if percentile > tapLimit {
 		t.Errorf("the 98th percentile of the answers to a tap is %v, not %v at most", percentile, tapLimit)
 	}
 }
