@@ -16,8 +16,9 @@ type Tracing struct {
 	White [][]Point `json:"white"`
 }
 
+// Judgement: a thumb draws no finer, and no more.
 const (
-	traceRows    = 600  // scan lines over the photo: a line of white one row high counts
+	traceRows    = 600  // scan lines over the photo
 	maxTraceLine = 5000 // points of a line
 	maxTraced    = 200  // white parts
 	minCloth     = 0.01 // of the photo

@@ -10,14 +10,14 @@ import (
 )
 
 // An answer that is built from whole batches takes memory and time by their size, which a helper
-// decides. So few are built at a time: those of owners, and apart from them those of everyone else.
+// decides. So few are built at a time (judgement): those of owners, and apart from them those of everyone else.
 const (
 	maxOwnerBuilds = 2
 	maxOtherBuilds = 1
 	buildWait      = 20 * time.Second // until a request gives up its turn
 )
 
-// A body of an exchange takes many times its size while it is read: an empty entry is two bytes of it.
+// A body of an exchange takes many times its size while it is read, since an empty entry is two bytes of it (judgement).
 const (
 	maxOwnerExchanges = 32
 	maxOtherExchanges = 4
