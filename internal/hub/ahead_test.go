@@ -71,6 +71,25 @@ func TestStampAheadWaits(t *testing.T) {
 	}
 }
 
+// The browser at this computer has no token, and is an owner's: what it undid of another's while its clock
+// was ahead is undone once it is accepted.
+func TestUndoAtThisComputerAhead(t *testing.T) {
+	h := newTestHub(t)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	scope := journal.BatchScope(market)
+	note := h.recordFact(t, one, scope, market, journal.KindBatchChanged, map[string]string{"note": "wash cold"})
+	browser := h.newPhone()
+	browser.Now = h.now.Add(7 * zone.Day)
+	h.sendFacts(t, browser, browser.write(t, journal.Draft{Scope: scope, Subject: market, Kind: journal.KindFactWithdrawn, Body: factText(`{"target":"` + string(note.ID) + `"}`)})...)
+	if n, err := h.Accept(ctx, h.LocalAsker(), browser.Device); err != nil || n.Facts != 1 {
+		t.Fatalf("%+v entries are accepted, %v", n, err)
+	}
+	if s := h.buildBatch(t, market); s.Note != "" {
+		t.Errorf("the note is still %q", s.Note)
+	}
+}
+
 // A removal of a phone must not wait: it holds whatever the clock of who removed it.
 func TestRemovalAheadHolds(t *testing.T) {
 	h := newTestHub(t)

@@ -226,13 +226,14 @@ func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.
 // begins what another has begun, or undoes what another wrote, count as rejected.
 func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error) {
 	former := h.credentialByDevice(device).formerAsker()
-	former.Device = device // also where the phone is not known any more
 	left := 0
 	n, err := h.editQuarantine(ctx, who, device, func(w *factWriter, q *quarantine) error {
 		authors := newFactAuthors(w.tx, q.Facts)
 		var rejected []journal.Fact
 		for _, f := range q.Facts {
-			if former.Role != rights.Owner { // what another began or wrote is not its to begin or undo, accepted or not
+			// What another began or wrote is not a helper's to begin or undo, accepted or not. The hub forgets no
+			// phone: one it does not know is the browser at this computer, an owner's.
+			if former.Role == rights.Helper {
 				if err := authors.check(former, f); fault.Is(err, fault.Refused) {
 					rejected = append(rejected, f)
 					continue
