@@ -31,6 +31,26 @@ func importFacts(ctx context.Context, h *hub.Hub, facts []journal.Fact) (*import
 	return &importResult{added, refused}, err
 }
 
+// describeRefused says which entries were refused, and why: one line for each reason.
+func describeRefused(refused []exchange.Refusal) (lines []string) {
+	var sentences []string // in order
+	ids := map[string][]string{}
+	for _, r := range refused {
+		if ids[r.Sentence] == nil {
+			sentences = append(sentences, r.Sentence)
+		}
+		ids[r.Sentence] = append(ids[r.Sentence], string(r.ID))
+	}
+	for _, s := range sentences {
+		if n := len(ids[s]); n > 1 {
+			lines = append(lines, fmt.Sprintf("%s were refused: %s (%s and others)", plural(n, "entry"), s, ids[s][0]))
+		} else {
+			lines = append(lines, fmt.Sprintf("%s was refused: %s", ids[s][0], s))
+		}
+	}
+	return lines
+}
+
 // importFile adds a journal that the app saved as a file to the program's.
 func (c command) importFile(args []string) error {
 	f := c.flags("import", func(*flags) {})
@@ -54,8 +74,8 @@ func (c command) importFile(args []string) error {
 		return err
 	}
 	fmt.Fprintf(c.out, "%s of %d were new\n", plural(result.Added, "entry"), len(file.facts)+file.unread)
-	for _, r := range result.Refused {
-		fmt.Fprintf(c.err, "%s was refused: %s\n", r.ID, r.Sentence)
+	for _, line := range describeRefused(result.Refused) {
+		fmt.Fprintln(c.err, line)
 	}
 	if file.unread > 0 {
 		fmt.Fprintf(c.err, "%s could not be read\n", plural(file.unread, "entry"))

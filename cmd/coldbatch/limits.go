@@ -20,12 +20,13 @@ func (c command) limits(args []string) error {
 		f.intVar(&change.Facts, "entries")
 		f.intVar(&megabytes, "megabytes")
 		f.intVar(&change.Photos, "photos")
+		f.intVar(&change.Things, "things")
 	})
 	if err := f.parse(args, 0); err != nil {
 		return err
 	}
 	change.Bytes = megabytes << 20
-	if change.Helpers < 0 || change.Facts < 0 || megabytes < 0 || megabytes > 1<<20 || change.Photos < 0 {
+	if change.Helpers < 0 || change.Facts < 0 || megabytes < 0 || megabytes > 1<<20 || change.Photos < 0 || change.Things < 0 {
 		return usage("limits: a limit is 1 or more")
 	}
 	var l hub.Limits
@@ -37,9 +38,10 @@ func (c command) limits(args []string) error {
 		return err
 	}
 	fmt.Fprintf(c.out, `helpers of a batch   %d
-a helper may send    %d entries, %d MB, %d photos
-all of a batch       %d entries, %d MB, %d photos
-`, l.Helpers, l.Facts, l.Bytes>>20, l.Photos, hub.HelpersShare*l.Facts, hub.HelpersShare*l.Bytes>>20, hub.HelpersShare*l.Photos)
+a helper may send    %d entries, %d MB, %d photos, %d new things (bags, pieces, colours)
+all of a batch       %d entries, %d MB, %d photos, %d new things
+`, l.Helpers, l.Facts, l.Bytes>>20, l.Photos, l.Things,
+		hub.HelpersShare*l.Facts, hub.HelpersShare*l.Bytes>>20, hub.HelpersShare*l.Photos, hub.HelpersShare*l.Things)
 	return nil
 }
 

@@ -37,7 +37,7 @@ func Build(facts []journal.Fact) State {
 			b.FactCount++
 		}
 	}
-	b.Secret = secretOf(all, isOwner)
+	b.Secret = secretOf(all, effective, isOwner)
 	for _, f := range effective {
 		switch {
 		case f.Scope.Batch() == "":
@@ -52,21 +52,25 @@ func Build(facts []journal.Fact) State {
 	return b.build(all)
 }
 
-// secretOf gives the secret of a batch: of its starts the first by an owner, or the first
-// where none is by an owner. Labels were printed with it, even if the start was withdrawn
-// later.
-func secretOf(ordered []journal.Fact, isOwner func(journal.ID) bool) (secret journal.ID) {
-	for _, f := range ordered {
-		if f.Kind != journal.KindBatchStarted || f.CheckBody() != nil || secret != "" && !isOwner(f.Device) {
-			continue
-		}
-		if start, ok := journal.DecodeBody[journal.BatchStarted](f); ok {
-			if secret = start.Secret; isOwner(f.Device) {
-				return secret
+// secretOf gives the secret of a batch, by which its printed labels lead to its bags: that of the first start
+// by an owner that holds, or else of the first that was withdrawn, since labels were printed with it; where no
+// owner started the batch, that of the first start. A start that a file made up is so undone by withdrawing it.
+func secretOf(ordered, effective []journal.Fact, isOwner func(journal.ID) bool) journal.ID {
+	everyone := func(journal.ID) bool { return true }
+	for _, starts := range []struct {
+		facts []journal.Fact
+		by    func(journal.ID) bool
+	}{{effective, isOwner}, {ordered, isOwner}, {ordered, everyone}} {
+		for _, f := range starts.facts {
+			if f.Kind != journal.KindBatchStarted || f.CheckBody() != nil || !starts.by(f.Device) {
+				continue
+			}
+			if start, ok := journal.DecodeBody[journal.BatchStarted](f); ok && start.Secret != "" {
+				return start.Secret
 			}
 		}
 	}
-	return secret
+	return ""
 }
 
 func hasSecret(f journal.Fact, secret journal.ID) bool {

@@ -328,6 +328,7 @@ var builtStates = map[int]string{
 	20: "8892a5c4fedea1cb", // bags that were weighed, ratings that were taken off, figures of the dyer's own
 	21: "43047f9d93a11e61", // the bag whose rating says how a design came out
 	22: "aba6c7b06bffdf04", // blanks that no printing of the batch has
+	23: "aba6c7b06bffdf04", // a batch with a start that was withdrawn
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

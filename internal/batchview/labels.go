@@ -8,6 +8,7 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/label"
 	"coldbatch/internal/sheet"
 	"coldbatch/internal/zone"
 )
@@ -45,12 +46,13 @@ type LabelLayoutRequest struct {
 // somebody floods it.
 const MaxLabels = 1000
 
-// LabelLayout has the labels on pages, and what each had no room for.
+// LabelLayout has the labels on pages, what each had no room for, and the numbers of the bags that get none.
 type LabelLayout struct {
-	Paper   sheet.LabelPaper       `json:"paper"`
-	Pages   []sheet.Page           `json:"-"`
-	Labels  []LabelToPrint         `json:"labels"`
-	Omitted []sheet.LabelOmissions `json:"omitted"`
+	Paper      sheet.LabelPaper       `json:"paper"`
+	Pages      []sheet.Page           `json:"-"`
+	Labels     []LabelToPrint         `json:"labels"`
+	Omitted    []sheet.LabelOmissions `json:"omitted"`
+	Unlabelled []string               `json:"unlabelled,omitempty"`
 }
 
 // LayOut lays out the labels of s that o selects. The faults are those of SelectLabels, of
@@ -59,7 +61,7 @@ func (o LabelLayoutRequest) LayOut(s batch.State, e ViewEnv) (out LabelLayout, e
 	if out.Paper, err = sheet.FindPaper(o.Sheet); err != nil {
 		return out, err
 	}
-	if out.Labels, err = SelectLabels(s, o.LabelSelection, e); err != nil {
+	if out.Labels, out.Unlabelled, err = SelectLabels(s, o.LabelSelection, e); err != nil {
 		return out, err
 	}
 	job := sheet.PrintJob{Paper: out.Paper, StartPosition: o.StartPosition, CutLines: o.CutLines, Options: o.Options}
@@ -70,21 +72,20 @@ func (o LabelLayoutRequest) LayOut(s batch.State, e ViewEnv) (out LabelLayout, e
 	return out, err
 }
 
-// SelectLabels returns the labels of s that p selects. It returns a fault if there are
-// none or more than MaxLabels, and if p names a bag that is not in s.
-func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, error) {
+// SelectLabels returns the labels of s that p selects, and the numbers of bags of which none can be made, for
+// example because of a time that no label holds. It returns a fault if there are none or more than
+// MaxLabels, and if p names a bag that is not in s, or one that gets no label.
+func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, unlabelled []string, err error) {
 	if p.Copies < 0 || p.Copies > batch.MaxBlanks {
-		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", p.Copies).WithHint("from 1 to %d", batch.MaxBlanks)
+		return nil, nil, fault.New(fault.Input, "%d labels cannot be printed at a time", p.Copies).WithHint("from 1 to %d", batch.MaxBlanks)
 	}
-	var out []LabelToPrint
-	var err error
 	none := "no bag of this batch is curing: name those whose labels to print"
 	switch p.LabelKind {
 	case "", "bags":
 		if p.Unprinted {
 			none = "the labels of all bags are printed and up to date"
 		}
-		out, err = bagLabels(s, p, e)
+		out, unlabelled, err = bagLabels(s, p, e)
 	case "blanks", "tags":
 		none = "no numbered blanks of this batch are free"
 		for _, x := range ViewBlanks(s, p.LabelKind == "tags", e) {
@@ -103,29 +104,32 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) ([]LabelToPrint, e
 			}
 			t, err := BottleLabel(s, c.ID, e)
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			out = append(out, slices.Repeat([]LabelToPrint{{Text: t}}, max(1, p.Copies))...)
 		}
 	case "bucket":
 		out = slices.Repeat([]LabelToPrint{{Text: BucketLabel(s, e)}}, max(1, p.Copies))
 	default:
-		return nil, fault.New(fault.Input, "there are no labels %q", truncateText(p.LabelKind)).WithHint("bags, blanks, tags, bottles or bucket")
+		return nil, nil, fault.New(fault.Input, "there are no labels %q", truncateText(p.LabelKind)).WithHint("bags, blanks, tags, bottles or bucket")
 	}
 	if err == nil && len(out) > MaxLabels {
-		return nil, fault.New(fault.Input, "these are more than %d labels", MaxLabels).WithHint("print fewer at a time: choose bags, or those without a label")
+		return nil, nil, fault.New(fault.Input, "these are more than %d labels", MaxLabels).WithHint("print fewer at a time: choose bags, or those without a label")
+	}
+	if err == nil && len(out) == 0 && len(unlabelled) > 0 {
+		err = noLabel(strings.Join(label.GatherRuns(unlabelled), ", "))
 	}
 	if err == nil && len(out) == 0 {
 		err = fault.New(fault.NotFound, "%s", none)
 	}
-	return out, err
+	return out, unlabelled, err
 }
 
-func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, err error) {
+func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, unlabelled []string, err error) {
 	for _, n := range p.Bags {
 		n = strings.ToUpper(strings.TrimSpace(n))
 		if !slices.ContainsFunc(s.Bags, func(b batch.Bag) bool { return formatBagNumber(b.Number, b.Letter) == n }) {
-			return nil, fault.New(fault.NotFound, "this batch has no bag %q", truncateText(n))
+			return nil, nil, fault.New(fault.NotFound, "this batch has no bag %q", truncateText(n))
 		}
 	}
 	bags := slices.Clone(s.Bags) // by number, so that the printed stack is in order
@@ -146,12 +150,16 @@ func bagLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrint, 
 			break
 		}
 		t, err := BagLabel(s, b.ID, e)
+		if fault.Is(err, fault.Conflict) && len(p.Bags) == 0 { // one odd bag must not keep the others from their labels
+			unlabelled = append(unlabelled, v.Number)
+			continue
+		}
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		out = append(out, LabelToPrint{Text: t, Bag: b.ID, Code: v.Code, Ready: v.ReadyAt})
 	}
-	return out, nil
+	return out, unlabelled, nil
 }
 
 // blankLabel returns the label of a numbered blank, with lines to write on, or the tag of

@@ -31,7 +31,7 @@ func buildExampleMarket(t *testing.T) (batch.State, ViewEnv) {
 // What the label says in print is what its code and its bag's page say.
 func TestBagLabelSaysWhatTheBagSays(t *testing.T) {
 	s, e := buildExampleMarket(t)
-	all, err := SelectLabels(s, LabelSelection{}, e)
+	all, _, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil || len(all) == 0 {
 		t.Fatalf("%d labels, %v", len(all), err)
 	}
@@ -77,7 +77,7 @@ func TestBriefTimes(t *testing.T) {
 // and more; a choice of its bags is printed.
 func TestLabelsOfAFloodedBatch(t *testing.T) {
 	s, e := buildExampleMarket(t)
-	all, err := SelectLabels(s, LabelSelection{}, e)
+	all, _, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,11 +88,37 @@ func TestLabelsOfAFloodedBatch(t *testing.T) {
 		curing.Number = 2000 + n
 		flooded.Bags = append(flooded.Bags, curing)
 	}
-	if _, err := SelectLabels(flooded, LabelSelection{}, e); !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), "more than 1000 labels") {
+	if _, _, err := SelectLabels(flooded, LabelSelection{}, e); !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), "more than 1000 labels") {
 		t.Errorf("all of them: %v", err)
 	}
-	if got, err := SelectLabels(flooded, LabelSelection{Bags: []string{all[0].Text.Number}}, e); err != nil || len(got) != 1 {
+	if got, _, err := SelectLabels(flooded, LabelSelection{Bags: []string{all[0].Text.Number}}, e); err != nil || len(got) != 1 {
 		t.Errorf("one of them: %d, %v", len(got), err)
+	}
+}
+
+// A bag that was closed at a time that no label holds, as a phone without a clock writes, does not keep the
+// others of its batch from their labels; asked for by its number, it is refused.
+func TestLabelsBesideABagOfNoTime(t *testing.T) {
+	s, e := buildExampleMarket(t)
+	all, _, err := SelectLabels(s, LabelSelection{}, e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	odd := s
+	odd.Bags = slices.Clone(s.Bags)
+	bag := s.Bags[slices.IndexFunc(s.Bags, func(b batch.Bag) bool { return b.ID == all[0].Bag })]
+	bag.ID, bag.Number, bag.ClosedAt, bag.Token = "0000000000000000000000000Z", 303, 0, ""
+	odd.Bags = append(odd.Bags, bag)
+	got, unlabelled, err := SelectLabels(odd, LabelSelection{}, e)
+	if err != nil || len(got) != len(all) || !slices.Equal(unlabelled, []string{"303"}) {
+		t.Errorf("%d labels, want %d; none for %v, %v", len(got), len(all), unlabelled, err)
+	}
+	if _, _, err := SelectLabels(odd, LabelSelection{Bags: []string{"303"}}, e); !fault.Is(err, fault.Conflict) {
+		t.Errorf("by its number: %v", err)
+	}
+	odd.Bags = []batch.Bag{bag}
+	if _, _, err := SelectLabels(odd, LabelSelection{}, e); !fault.Is(err, fault.Conflict) {
+		t.Errorf("alone: %v", err)
 	}
 }
 
@@ -100,7 +126,7 @@ func TestLabelsOfAFloodedBatch(t *testing.T) {
 // batch from being printed, and what a terminal would obey is on none of them.
 func TestLabelsOfBadLetters(t *testing.T) {
 	s, e := buildExampleMarket(t)
-	all, err := SelectLabels(s, LabelSelection{}, e)
+	all, _, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -113,7 +139,7 @@ func TestLabelsOfBadLetters(t *testing.T) {
 		bad.Bags, bad.Colours = slices.Clone(s.Bags), slices.Clone(s.Colours)
 		bad.Bags[0].Letter = letter
 		bad.Colours[0].CapLetters, bad.Colours[0].Name = letter, letter+strings.Repeat("long", 50)
-		got, err := SelectLabels(bad, LabelSelection{}, e)
+		got, _, err := SelectLabels(bad, LabelSelection{}, e)
 		if err != nil || len(got) != len(all) {
 			t.Fatalf("%q: %d of %d labels, %v", letter, len(got), len(all), err)
 		}
@@ -131,7 +157,7 @@ func TestLabelsOfBadLetters(t *testing.T) {
 
 func TestLabelsPicked(t *testing.T) {
 	s, e := buildExampleMarket(t)
-	all, err := SelectLabels(s, LabelSelection{}, e)
+	all, _, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -139,7 +165,7 @@ func TestLabelsPicked(t *testing.T) {
 	backwards := s
 	backwards.Bags = slices.Clone(s.Bags)
 	slices.Reverse(backwards.Bags)
-	if got, err := SelectLabels(backwards, LabelSelection{}, e); err != nil || !reflect.DeepEqual(got, all) {
+	if got, _, err := SelectLabels(backwards, LabelSelection{}, e); err != nil || !reflect.DeepEqual(got, all) {
 		t.Errorf("they do not come by number whatever was closed first: %v", err)
 	}
 	for _, row := range []struct {
@@ -157,7 +183,7 @@ func TestLabelsPicked(t *testing.T) {
 		{"no tags were", LabelSelection{LabelKind: "tags"}, 0, fault.NotFound},
 		{"something else", LabelSelection{LabelKind: "sails"}, 0, fault.Input},
 	} {
-		got, err := SelectLabels(s, row.pick, e)
+		got, _, err := SelectLabels(s, row.pick, e)
 		if len(got) != row.count || (err == nil) != (row.code == "") || err != nil && !fault.Is(err, row.code) {
 			t.Errorf("%s: %d labels, %v", row.why, len(got), err)
 		}
@@ -174,11 +200,11 @@ func TestLabelsPicked(t *testing.T) {
 // A colour has one hatching on all labels of its batch, and neighbours differ.
 func TestHatchesHoldForTheBatch(t *testing.T) {
 	s, e := buildExampleMarket(t)
-	all, err := SelectLabels(s, LabelSelection{}, e)
+	all, _, err := SelectLabels(s, LabelSelection{}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
-	bottles, err := SelectLabels(s, LabelSelection{LabelKind: "bottles"}, e)
+	bottles, _, err := SelectLabels(s, LabelSelection{LabelKind: "bottles"}, e)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -260,11 +286,11 @@ func TestLabelsOfBlanksAndTags(t *testing.T) {
 	}
 	s, e := batch.Build(y.facts), y.env(noon.Add(zone.Hour))
 	e.Host = "coldbatch.local:8443"
-	free, err := SelectLabels(s, LabelSelection{LabelKind: "blanks"}, e)
+	free, _, err := SelectLabels(s, LabelSelection{LabelKind: "blanks"}, e)
 	if err != nil || len(free) != 2 || free[0].Text.Number != "2" {
 		t.Fatalf("free blanks: %+v, %v", free, err)
 	}
-	again, err := SelectLabels(s, LabelSelection{LabelKind: "blanks", PrintFacts: []journal.ID{blanks[0].Print}}, e)
+	again, _, err := SelectLabels(s, LabelSelection{LabelKind: "blanks", PrintFacts: []journal.ID{blanks[0].Print}}, e)
 	if err != nil || len(again) != 3 {
 		t.Errorf("the whole printing again: %d, %v", len(again), err)
 	}
@@ -273,7 +299,7 @@ func TestLabelsOfBlanksAndTags(t *testing.T) {
 			t.Errorf("a blank: %+v", l)
 		}
 	}
-	tags, err := SelectLabels(s, LabelSelection{LabelKind: "tags"}, e)
+	tags, _, err := SelectLabels(s, LabelSelection{LabelKind: "tags"}, e)
 	if err != nil || len(tags) != 2 || tags[0].Text.Number != "4" || tags[0].Text.Piece != "Pillowcase, spiral" {
 		t.Fatalf("tags: %+v, %v", tags, err)
 	}
@@ -301,7 +327,7 @@ func TestLabelsOfSeveralBottles(t *testing.T) {
 		{"one more", LabelSelection{LabelKind: "bucket", Copies: batch.MaxBlanks + 1}, 0},
 		{"fewer than none", LabelSelection{LabelKind: "bottles", Copies: -1}, 0},
 	} {
-		got, err := SelectLabels(s, row.pick, e)
+		got, _, err := SelectLabels(s, row.pick, e)
 		if len(got) != row.want || (err == nil) != (row.want > 0) {
 			t.Errorf("%s: %d labels, %v", row.why, len(got), err)
 		}

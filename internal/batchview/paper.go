@@ -31,6 +31,11 @@ var (
 // notADrink is printed on the label of everything that holds liquid.
 const notADrink = "Not a drink"
 
+func noLabel(numbers string) error {
+	return fault.New(fault.Conflict, "no label of bag %s can be made", numbers).
+		WithHint("look when it was closed, update this program, and let the phone that closed it sync with it")
+}
+
 // BagLabel returns the label of a bag as it would be printed now. It returns code Conflict
 // if no label can be made, for example of a bag that a newer app changed.
 func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) {
@@ -40,8 +45,7 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 	}
 	v := viewBag(s, b, e)
 	if v.Address == "" {
-		return sheet.LabelText{}, fault.New(fault.Conflict, "no label of bag %s can be made", v.Number).
-			WithHint("update this program, and let the phone that closed the bag sync with it")
+		return sheet.LabelText{}, noLabel(v.Number)
 	}
 	what, fold := bagContents(s, b)
 	t := sheet.LabelText{Number: v.Number, Piece: capitalize(what), ClosedText: "closed " + v.PrintTimes.Closed, Fold: fold, Batch: s.Name,

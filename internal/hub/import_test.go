@@ -1,8 +1,11 @@
 package hub
 
 import (
+	"encoding/json"
+	"slices"
 	"testing"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 	"coldbatch/internal/unit"
@@ -51,5 +54,69 @@ func TestImportDecidesNoAccess(t *testing.T) {
 	other.random.fill(make([]byte, 64))
 	if added, refused, err := other.Import(ctx, h.facts); err != nil || added != len(h.facts) || len(refused) != 0 {
 		t.Errorf("on a new computer: %d of %d new, refused %v, %v", added, len(h.facts), refused, err)
+	}
+}
+
+// Somebody who knows the start of a batch hands over a file with an earlier one of another secret, all bag
+// numbers given away and a phone nobody knows. The file is read; printed labels lead to their bags as before,
+// the owner's phone gets numbers, and the list of phones is as it was.
+func TestImportRekeysNoBatch(t *testing.T) {
+	h := newTestHub(t)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	bag := one.closeBag(t, h, market, 1)
+	h.mustSyncPhone(t, one, market)
+	before := h.buildBatch(t, market)
+	scope := journal.BatchScope(market)
+	hub := &networkPhone{testPhone: &testPhone{Author: journal.Author{Device: h.ID}}}
+	forge := func(by *networkPhone, scope journal.Scope, subject journal.ID, kind, body string) (f journal.Fact) {
+		if err := json.Unmarshal(h.forgeFact(by, "0000000000000000", scope, subject, kind, body, int64(h.now)), &f); err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	known := h.newID()
+	facts := []journal.Fact{
+		forge(one, scope, market, journal.KindBatchStarted, `{"name":"market","secret":"`+string(h.newID())+`"}`),
+		forge(hub, scope, market, journal.KindNumbersLeased, `{"device":"`+string(known)+`","from":1,"to":1023}`),
+		forge(hub, journal.HouseScope, known, journal.KindDeviceJoined, `{"name":"imp"}`),
+		forge(one, scope, market, journal.KindBatchChanged, `{"note":"harmless"}`),
+	}
+	added, refused, err := h.Import(ctx, facts)
+	if err != nil || added != 1 || len(refused) != 3 {
+		t.Errorf("%d new, %d refused, %v", added, len(refused), err)
+	}
+	after := h.buildBatch(t, market)
+	if b, _ := after.Bag(bag); after.Secret != before.Secret || b.Token != before.Bags[0].Token || after.Note != "harmless" {
+		t.Errorf("the secret is %q, was %q; the token %q, was %q", after.Secret, before.Secret, b.Token, before.Bags[0].Token)
+	}
+	two := h.addOwner(t)
+	h.mustSyncPhone(t, two, market)
+	h.mustSyncPhone(t, two, market) // a phone that has just been let in gets its numbers in its second exchange
+	if n := h.buildBatch(t, market).Numbers.FreeCount(two.Device); n != journal.LeaseSize {
+		t.Errorf("a second phone has %d numbers", n)
+	}
+	phones, err := h.Phones(ctx, h.LocalAsker())
+	if err != nil || slices.ContainsFunc(phones, func(p api.PhoneInfo) bool { return p.Device == known }) {
+		t.Errorf("the phone of the file is listed, %v", err)
+	}
+}
+
+// An earlier version took such a start: withdrawing it makes the printed labels lead to their bags again.
+func TestMadeUpStartIsUndone(t *testing.T) {
+	h := newTestHub(t)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	one.closeBag(t, h, market, 1)
+	h.mustSyncPhone(t, one, market)
+	before := h.buildBatch(t, market)
+	scope := journal.BatchScope(market)
+	start := h.injectFact(t, h.forgeFact(one, "0000000000000000", scope, market, journal.KindBatchStarted, `{"name":"market","secret":"`+string(h.newID())+`"}`, int64(h.now)))
+	if h.buildBatch(t, market).Secret == before.Secret {
+		t.Fatal("the attack has no effect to undo")
+	}
+	h.recordFact(t, one, scope, market, journal.KindFactWithdrawn, journal.FactTarget{Target: start.ID})
+	if s := h.buildBatch(t, market); s.Secret != before.Secret || s.Bags[0].Token != before.Bags[0].Token {
+		t.Errorf("the secret is %q, was %q", s.Secret, before.Secret)
 	}
 }

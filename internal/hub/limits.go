@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 
@@ -17,16 +18,18 @@ type Limits struct {
 	Facts   int `json:"facts"`   // of one helper
 	Bytes   int `json:"bytes"`   // of these facts
 	Photos  int `json:"photos"`  // that these facts name
+	Things  int `json:"things"`  // that these facts begin: bags, pieces, colours and so on
 }
 
 // HelpersShare is how many times one helper's limit all helpers of a batch together have.
 const HelpersShare = 5
 
-// defaultLimits are judgements: a batch of a long day has some hundreds of entries.
-var defaultLimits = Limits{Helpers: 20, Facts: 5000, Bytes: 5 << 20, Photos: 200}
+// defaultLimits are judgements: a batch of a long day has some hundreds of entries and some dozens of bags,
+// and with a thousand bags the app of a poor phone is slow.
+var defaultLimits = Limits{Helpers: 20, Facts: 5000, Bytes: 5 << 20, Photos: 200, Things: 200}
 
 // maxLimits bound what the owner can choose.
-var maxLimits = Limits{Helpers: 1000, Facts: 1_000_000, Bytes: 1 << 30, Photos: 100_000}
+var maxLimits = Limits{Helpers: 1000, Facts: 1_000_000, Bytes: 1 << 30, Photos: 100_000, Things: 100_000}
 
 const limitsKey = "limits"
 
@@ -39,6 +42,7 @@ func readLimits(tx Tx) (l Limits, err error) {
 		return l, fault.New(fault.Damaged, "the limits for helpers are damaged in the journal").
 			WithHint("set them again with `coldbatch limits`, or restore a backup")
 	}
+	l.Things = cmp.Or(l.Things, defaultLimits.Things) // an earlier version had no such limit
 	return l, nil
 }
 
@@ -66,6 +70,7 @@ func (h *Hub) ChangeLimits(ctx context.Context, who rights.Asker, change Limits)
 			{"entries", l.Facts, change.Facts, maxLimits.Facts, &l.Facts},
 			{"bytes", l.Bytes, change.Bytes, maxLimits.Bytes, &l.Bytes},
 			{"photos", l.Photos, change.Photos, maxLimits.Photos, &l.Photos},
+			{"things", l.Things, change.Things, maxLimits.Things, &l.Things},
 		} {
 			switch {
 			case x.to < 0 || x.to > x.max:
@@ -88,6 +93,7 @@ type usage struct {
 	Facts  int `json:"facts"`
 	Bytes  int `json:"bytes"`
 	Photos int `json:"photos"`
+	Things int `json:"things,omitempty"`
 }
 
 func (u *usage) add(f *journal.Fact) {
@@ -95,6 +101,9 @@ func (u *usage) add(f *journal.Fact) {
 	u.Bytes += len(f.Text())
 	if f.Kind == journal.KindPiecePhotographed {
 		u.Photos++
+	}
+	if beginsSubject(*f) {
+		u.Things++
 	}
 }
 
@@ -107,6 +116,8 @@ func (u usage) exceededLimit(l Limits, times int) (what string, limit int) {
 		return "bytes of entries", times * l.Bytes
 	case u.Photos > times*l.Photos:
 		return "photos", times * l.Photos
+	case u.Things > times*l.Things:
+		return "bags, pieces, colours and other new things", times * l.Things
 	}
 	return "", 0
 }

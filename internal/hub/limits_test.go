@@ -72,7 +72,7 @@ func TestFloodOfAHelper(t *testing.T) {
 	one := h.addOwner(t)
 	market := h.startBatch(t, one, "market")
 	code := h.shareBatch(t, one, market, 0)
-	limits := Limits{Facts: 100, Bytes: 60_000, Photos: 3}
+	limits := Limits{Facts: 100, Bytes: 60_000, Photos: 3, Things: 7}
 	if _, err := h.ChangeLimits(ctx, h.LocalAsker(), limits); err != nil {
 		t.Fatal(err)
 	}
@@ -115,10 +115,20 @@ func TestFloodOfAHelper(t *testing.T) {
 	if a := send(h.addHelper(t, code), long, long, long, long, long); len(a.Acks) != 3 || !strings.Contains(a.Refused[0].Sentence, "bytes") {
 		t.Errorf("%d long notes taken: %+v", len(a.Acks), a.Refused)
 	}
+	colour := func(n int) (drafts []journal.Draft) {
+		for range n {
+			drafts = append(drafts, journal.Draft{Scope: journal.BatchScope(market), Subject: h.newID(), Kind: journal.KindColourChosen,
+				Body: []byte(`{"name":"rust","caps":"RU","rgb":"#b5372a","class":"dichlorotriazine","strength":34,"depth":1}`)})
+		}
+		return drafts
+	}
+	if a := send(h.addHelper(t, code), colour(9)...); len(a.Acks) != 7 || !strings.Contains(a.Refused[0].Sentence, "sent 7 bags, pieces, colours") {
+		t.Errorf("%d colours taken: %+v", len(a.Acks), a.Refused)
+	}
 	for range 10 { // more helpers do not get more than all of a batch may
 		send(h.addHelper(t, code), note(90)...)
 	}
-	if n := len(h.facts) - before; n > HelpersShare*limits.Facts+2*13 {
+	if n := len(h.facts) - before; n > HelpersShare*limits.Facts+2*14 {
 		t.Errorf("the helpers wrote %d entries", n)
 	}
 	a = send(h.addHelper(t, code), note(1)...)

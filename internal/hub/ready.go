@@ -37,13 +37,15 @@ func (h *Hub) TakeReady(ctx context.Context, groups []batchview.ReadyGroup) (tak
 		return nil, err
 	}
 	// A clock that was ahead announced bags too early: they are announced again at their time.
-	maps.DeleteFunc(announced, func(_ journal.ID, at zone.Instant) bool { return at.Sub(now) > journal.MaxAhead })
+	maps.DeleteFunc(announced, func(_ string, at zone.Instant) bool { return at.Sub(now) > journal.MaxAhead })
 	for _, g := range groups {
 		var bags []batchview.ReadyBag
 		for _, b := range g.Bags {
-			if b.Ready <= now && announced[b.Bag] < b.Ready {
+			key := string(b.Batch) + "/" + string(b.Bag)
+			// An earlier version kept the bag alone.
+			if b.Ready <= now && max(announced[key], announced[string(b.Bag)]) < b.Ready {
 				bags = append(bags, b)
-				announced[b.Bag] = now
+				announced[key] = now
 			}
 		}
 		if len(bags) > 0 {
@@ -53,7 +55,7 @@ func (h *Hub) TakeReady(ctx context.Context, groups []batchview.ReadyGroup) (tak
 	if len(taken) == 0 {
 		return nil, nil
 	}
-	maps.DeleteFunc(announced, func(_ journal.ID, at zone.Instant) bool { return now.Sub(at) > announcedFor })
+	maps.DeleteFunc(announced, func(_ string, at zone.Instant) bool { return now.Sub(at) > announcedFor })
 	text, err := json.Marshal(announced)
 	if err != nil {
 		return nil, err
@@ -64,9 +66,10 @@ func (h *Hub) TakeReady(ctx context.Context, groups []batchview.ReadyGroup) (tak
 	return taken, nil
 }
 
-// readAnnounced returns when each bag was announced as ready.
-func (h *Hub) readAnnounced(ctx context.Context) (announced map[journal.ID]zone.Instant, err error) {
-	announced = map[journal.ID]zone.Instant{}
+// readAnnounced returns when each bag was announced as ready, by its batch and its own id: a helper may use
+// the id of another batch's bag.
+func (h *Hub) readAnnounced(ctx context.Context) (announced map[string]zone.Instant, err error) {
+	announced = map[string]zone.Instant{}
 	err = h.viewJournal(ctx, func(tx Tx) error {
 		if b := tx.Meta(announcedKey); len(b) > 0 && json.Unmarshal(b, &announced) != nil {
 			return fault.New(fault.Damaged, "the list of bags that were announced is damaged in the journal").

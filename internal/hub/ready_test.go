@@ -4,8 +4,28 @@ import (
 	"testing"
 
 	"coldbatch/internal/batchview"
+	"coldbatch/internal/journal"
 	"coldbatch/internal/zone"
 )
+
+// A helper closes a bag with the id of another batch's bag: both are announced.
+func TestReadyOfTwoBagsWithOneID(t *testing.T) {
+	h := newTestHub(t)
+	bag, ready := h.newID(), h.now
+	group := func(batch journal.ID) batchview.ReadyGroup {
+		return batchview.ReadyGroup{Key: string(batch), Bags: []batchview.ReadyBag{{Batch: batch, Bag: bag, Ready: ready}}}
+	}
+	groups := []batchview.ReadyGroup{group(h.newID()), group(h.newID())}
+	for round, want := range []int{2, 0} {
+		if taken, err := h.TakeReady(ctx, groups); err != nil || len(taken) != want {
+			t.Errorf("round %d: %d announced, want %d, %v", round, len(taken), want, err)
+		}
+	}
+	h.open(t)
+	if taken, err := h.TakeReady(ctx, groups); err != nil || len(taken) != 0 {
+		t.Errorf("opened again: %d announced, %v", len(taken), err)
+	}
+}
 
 // While the clock was ten years ahead, a bag that still cures was announced as ready. Once the
 // clock was right again, it was never announced at its own time. A clock that goes back by a

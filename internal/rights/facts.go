@@ -55,6 +55,15 @@ func CheckWrite(a Asker, f journal.Fact) error {
 	return checkScope(a, f)
 }
 
+// CheckImport returns a fault if a file may not add f to a house that has phones: what only the hub
+// writes, it wrote itself, and gets back from its phones what it lost.
+func CheckImport(f journal.Fact) error {
+	if slices.Contains(hubOnlyKinds, f.Kind) {
+		return fault.New(fault.Refused, "only the hub writes %s, and a file adds none while phones are paired", f.Kind)
+	}
+	return nil
+}
+
 // CheckBeginning returns a fault if the asker may not write a fact that begins its subject,
 // which writer has begun before: a helper could turn a bag into a piece, or change when it
 // was closed.

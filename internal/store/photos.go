@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -95,6 +96,8 @@ func (p Photos) write(hash string, b []byte) error {
 	return asFault(path, err)
 }
 
+var errNoPhoto = fault.New(fault.NotFound, "this photo is not here").WithHint("the phone that took it sends it when it is in reach")
+
 // Get returns a photo. The faults are NotFound and Damaged.
 func (p Photos) Get(hash string) ([]byte, error) {
 	path, err := p.pathOf(hash)
@@ -104,7 +107,7 @@ func (p Photos) Get(hash string) ([]byte, error) {
 	b, err := os.ReadFile(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, fault.New(fault.NotFound, "this photo is not here").WithHint("the phone that took it sends it when it is in reach")
+		return nil, errNoPhoto
 	case err != nil:
 		return nil, asFault(path, err)
 	case hashOf(b) != hash:
@@ -112,6 +115,23 @@ func (p Photos) Get(hash string) ([]byte, error) {
 			WithHint("remove the file; a phone that has the photo sends it again")
 	}
 	return b, nil
+}
+
+// Open opens a photo to be read bit by bit. It does not look whether the photo is damaged, as Get does. The
+// fault is NotFound.
+func (p Photos) Open(hash string) (io.ReadSeekCloser, error) {
+	path, err := p.pathOf(hash)
+	if err != nil {
+		return nil, err
+	}
+	f, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, errNoPhoto
+	}
+	if err != nil {
+		return nil, asFault(path, err)
+	}
+	return f, nil
 }
 
 // Check reads every photo and returns how many are good, and what is wrong with the

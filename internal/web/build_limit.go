@@ -23,6 +23,12 @@ const (
 	maxOtherExchanges = 4
 )
 
+// A photo is read whole to check it, before it is sent from its file (judgement).
+const (
+	maxOwnerPhotoChecks = 8
+	maxOtherPhotoChecks = 4
+)
+
 var errTooManyBuilds = &statusError{fault.New(fault.Unavailable, "the program is answering too many others just now").WithHint("try again in a moment"),
 	http.StatusServiceUnavailable, 5 * time.Second}
 

@@ -5,7 +5,7 @@ import (
 	"errors"
 	"io"
 	"net/http"
-	"strconv"
+	"time"
 
 	"github.com/gorilla/mux"
 
@@ -16,9 +16,10 @@ import (
 )
 
 // Photos stores photos by their SHA-256 in hex. Put refuses what is no photo or has
-// another hash, and Get returns only what Put accepted.
+// another hash, and Get returns only what Put accepted. Open does not check what it reads.
 type Photos interface {
 	Get(hash string) ([]byte, error)
+	Open(hash string) (io.ReadSeekCloser, error)
 	Put(hash string, b []byte) error
 }
 
@@ -31,22 +32,29 @@ func (s *server) servePhoto(w http.ResponseWriter, r *http.Request, who rights.A
 	if err := s.checkPhoto(r.Context(), who, hash); err != nil {
 		return nil, err
 	}
-	b, err := s.Photos.Get(hash)
+	header, err := buildInTurn(r.Context(), s.photoChecks, who, func() (photo.Header, error) {
+		b, err := s.Photos.Get(hash)
+		if err != nil {
+			return photo.Header{}, err
+		}
+		header, err := photo.Check(b) // the type is that of its first bytes, not what the phone claims
+		if err != nil {
+			err = fault.New(fault.Damaged, "the stored photo %s is not shown: %v", hash, err)
+		}
+		return header, err
+	})
 	if err != nil {
 		return nil, err
 	}
-	header, err := photo.Check(b) // the type is that of its first bytes, not what the phone claims
+	f, err := s.Photos.Open(hash) // read as it is sent: whoever reads slowly must not keep it in memory
 	if err != nil {
-		return nil, fault.New(fault.Damaged, "the stored photo %s is not shown: %v", hash, err)
+		return nil, err
 	}
+	defer f.Close()
 	h := w.Header()
 	h.Set("Content-Type", header.Type) // of those types none can contain a script
-	h.Set("Content-Length", strconv.Itoa(len(b)))
 	h.Set("Cache-Control", "no-store") // the app stores it itself
-	if r.Method == http.MethodHead {
-		return nil, nil
-	}
-	_, _ = w.Write(b) // an error means that the client is gone
+	http.ServeContent(w, r, "", time.Time{}, f)
 	return nil, nil
 }
 

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"bytes"
+	"io"
 	"net/http"
 	"strings"
 	"testing"
@@ -24,6 +26,14 @@ func (a memoryPhotos) Get(hash string) ([]byte, error) {
 		return b, nil
 	}
 	return nil, fault.New(fault.NotFound, "this photo is not here")
+}
+
+func (a memoryPhotos) Open(hash string) (io.ReadSeekCloser, error) {
+	b, err := a.Get(hash)
+	return struct {
+		io.ReadSeeker
+		io.Closer
+	}{bytes.NewReader(b), io.NopCloser(nil)}, err
 }
 
 func (a memoryPhotos) Put(hash string, b []byte) error {

@@ -79,6 +79,7 @@ type server struct {
 	codes, labels *guessLimiter
 	builds        buildLimiter // answers from whole batches
 	exchanges     buildLimiter
+	photoChecks   buildLimiter
 	gzipWriters   *gzipPool
 	pages         *template.Template // the joining page and the refusal page
 }
@@ -94,7 +95,8 @@ func newServer(app App) (*server, error) {
 	}
 	s := &server{App: app, assets: assets, pages: pages, now: time.Now, heartbeat: defaultHeartbeat, bodyTimeout: bodyTimeout, gzipWriters: newGzipPool(),
 		bodies: evict.New[netip.Addr](maxBodies, maxBodiesPerAddress), streams: evict.New[journal.ID](maxStreams, maxStreamsPerPhone),
-		builds: newBuildLimiter(maxOwnerBuilds, maxOtherBuilds), exchanges: newBuildLimiter(maxOwnerExchanges, maxOtherExchanges)}
+		builds: newBuildLimiter(maxOwnerBuilds, maxOtherBuilds), exchanges: newBuildLimiter(maxOwnerExchanges, maxOtherExchanges),
+		photoChecks: newBuildLimiter(maxOwnerPhotoChecks, maxOtherPhotoChecks)}
 	now := func() time.Time { return s.now() }
 	s.codes = newGuessLimiter("codes", "; a link or its QR code, as `coldbatch pair` prints them, needs no wait", now)
 	s.labels = newGuessLimiter("labels", "", now)
