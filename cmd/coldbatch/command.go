@@ -65,7 +65,8 @@ which also works without a network.
         add a journal that the app saved as a file, or an export
   coldbatch authority [--data DIR] [--renew [--unconstrained]]
         show which authority the phones trust, or replace it
-  coldbatch limits [--data DIR] [--helpers N] [--entries N] [--megabytes N] [--photos N] [--things N]
+  coldbatch limits [--data DIR] [--helpers N] [--entries N] [--megabytes N]
+                   [--photos N] [--things N]
         show how many helpers a batch may have and how much each may send, or
         change it
   coldbatch doctor [--data DIR]
