@@ -177,8 +177,7 @@ func (o foldOptions) formatReport(g fold.Garment, r fold.Report) string {
 
 // picture writes front and back as planned, and below the front with less and more dye.
 func (o foldOptions) picture(m *fold.Map, cloth *fold.DyedCloth) error {
-	front, back := cloth.Pictures(o.wet)
-	tiles := [][]byte{front, back}
+	tiles := [][]byte{cloth.Picture(0, o.wet), cloth.Picture(1, o.wet)}
 	for _, factor := range []float64{1 - fold.RemedyFillRange, 1 + fold.RemedyFillRange} {
 		changed, err := m.ApplyDye(cloth.Dyeing.Scaled(factor))
 		if err != nil {

@@ -36,6 +36,9 @@ var (
 	colourCache = map[fold.DesignColour]fold.Colour{}
 )
 
+// pictureBuffer holds the pixels of the last picture: they are copied to the page before the next call.
+var pictureBuffer []byte
+
 const (
 	mostMaps    = 3
 	mostColours = 64
@@ -118,9 +121,10 @@ func drawFold(q foldQuery, _ []byte) (foldPicture, []byte, error) {
 	if err != nil {
 		return foldPicture{}, nil, err
 	}
-	front, back := c.Pictures(q.Wet)
+	pictureBuffer = c.Pictures(q.Wet, pictureBuffer)
 	p := foldPicture{c.Map.Size, c.Map.Garment.Layers, fold.WhiteWords(c.WhiteShare()), face, c.Map.Box()}
-	return p, append(front, back...), nil
+	c.Release()
+	return p, pictureBuffer, nil
 }
 
 // reportSize is the size of the map from which a report is worked out: more pixels change

@@ -2,6 +2,7 @@ package fold
 
 import (
 	"math"
+	"slices"
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
@@ -72,27 +73,26 @@ func (m *Map) ApplyDye(d *DyeApplication) (*DyedCloth, error) {
 		return nil, err
 	}
 	c := &DyedCloth{Map: m, Dyeing: d}
-	room := make([]float32, len(m.cloth))
-	for i := range room {
-		room[i] = 1
+	room := m.newCells(1)
+	open, spread := m.bound(d.Bindings)
+	r := &m.reused
+	r.isDyed = slices.Grow(r.isDyed[:0], m.nu*m.nv)[:m.nu*m.nv]
+	for i, o := range open {
+		r.isDyed[i] = o != 1
 	}
-	open := m.openness(d.Bindings)
 	c.dyeInCells = make([][]float32, len(d.Colours))
 	for k := range c.dyeInCells {
-		c.dyeInCells[k] = make([]float32, len(m.cloth))
+		c.dyeInCells[k] = m.newCells(0)
 	}
 	for _, s := range d.Steps {
-		columns := m.columns(s.Area)
+		area := m.areaOf(s.Area)
 		into := c.dyeInCells[s.Colour]
-		want := s.Fill * float64(m.clothIn(columns))
-		creases := m.fillColumns(into, room, open, columns, want*s.Crease, evenProfile)
-		rest := m.fillColumns(into, room, open, columns, want*(1-s.Crease), m.frontProfile(s.Side))
+		want := s.Fill * float64(area.cloth)
+		creases := m.fillColumns(into, room, open, area, want*s.Crease, evenProfile)
+		rest := m.fillColumns(into, room, open, area, want*(1-s.Crease), m.frontProfile(s.Side))
 		c.Steps = append(c.Steps, StepResult{want * c.capacity(), (want - creases - rest) * c.capacity()})
 	}
-	spread := m.spreadCloth
-	if len(d.Bindings) > 0 {
-		spread = m.spreadWithin(open)
-	}
+	m.reused.cells = append(m.reused.cells, room)
 	for k := range c.dyeInCells {
 		m.moveDyeOutward(c.dyeInCells[k])
 		m.spreadSideways(c.dyeInCells[k], open, spread)
@@ -119,11 +119,11 @@ func (m *Map) frontProfile(side Side) depthProfile {
 
 // fillColumns fills the columns' cells until want (in cm² of cloth filled) is in them or they
 // are full, and gives how much went in. Where cloth is packed loosely, dye goes deeper.
-func (m *Map) fillColumns(into, room, open []float32, columns []int32, want float64, f depthProfile) float64 {
+func (m *Map) fillColumns(into, room, open []float32, area *area, want float64, f depthProfile) float64 {
 	if want <= 0 {
 		return 0
 	}
-	cells := m.cellsToFill(room, open, columns)
+	cells := m.cellsToFill(room, open, area)
 	var full [easeSteps][cellsPerColumn]float32
 	level := func(reach float64) (sum float64) {
 		for e := range full {
@@ -149,12 +149,15 @@ func (m *Map) fillColumns(into, room, open []float32, columns []int32, want floa
 		scale = float32(want / got)
 	}
 	for k := range cellsPerColumn {
-		base := k * m.nu * m.nv
-		for _, col := range columns {
-			i := base + int(col)
-			x := scale * min(full[m.ease[col]][k]*open[col], room[i])
-			into[i] += x
-			room[i] -= x
+		into, room := into[k*m.nu*m.nv:][:m.nu*m.nv], room[k*m.nu*m.nv:][:m.nu*m.nv]
+		for _, col := range area.columns {
+			x, most := full[m.ease[col]][k]*open[col], room[col]
+			if x > most { // min is a call as wasm
+				x = most
+			}
+			x *= scale
+			into[col] += x
+			room[col] = most - x
 		}
 	}
 	return got * float64(scale)
@@ -162,7 +165,7 @@ func (m *Map) fillColumns(into, room, open []float32, columns []int32, want floa
 
 // cellsToFill is what the search for the reach of a front needs of some columns. Cells that are
 // empty and not under a binding take dye alike, so their cloth is added up by ease and depth;
-// cells that are full are left out.
+// cells that are full are left out. An area that no dye was put on before is known as a whole.
 type cellsToFill struct {
 	empty  [easeSteps][cellsPerColumn]float32
 	others []cellToFill
@@ -173,19 +176,31 @@ type cellToFill struct {
 	ease, depth       uint8
 }
 
-func (m *Map) cellsToFill(room, open []float32, columns []int32) (out cellsToFill) {
+func (m *Map) cellsToFill(room, open []float32, area *area) (out cellsToFill) {
+	r := &m.reused
+	hasDye := false
+	for _, col := range area.columns {
+		hasDye = hasDye || r.isDyed[col]
+		r.isDyed[col] = true
+	}
+	if !hasDye {
+		out.empty = area.empty
+		return out
+	}
+	out.others = r.others[:0]
 	for k := range cellsPerColumn {
 		cloth, room := m.cloth[k*m.nu*m.nv:][:m.nu*m.nv], room[k*m.nu*m.nv:][:m.nu*m.nv]
-		for _, col := range columns {
-			switch ease := m.ease[col]; {
-			case room[col] <= 0:
-			case room[col] == 1 && open[col] == 1:
-				out.empty[ease][k] += cloth[col]
+		for _, col := range area.columns {
+			switch space := room[col]; {
+			case space <= 0:
+			case space == 1 && open[col] == 1:
+				out.empty[m.ease[col]][k] += cloth[col]
 			default:
-				out.others = append(out.others, cellToFill{cloth[col], open[col], room[col], ease, uint8(k)})
+				out.others = append(out.others, cellToFill{cloth[col], open[col], space, m.ease[col], uint8(k)})
 			}
 		}
 	}
+	r.others = out.others
 	return out
 }
 
@@ -238,6 +253,7 @@ const outerExcess = 0.5
 // moveDyeOutward moves dye of each column outward, from the middle to the faces, and keeps its sum.
 func (m *Map) moveDyeOutward(x []float32) {
 	columns := m.nu * m.nv
+	r := &m.reused
 	var weight [cellsPerColumn]float32
 	for k := range weight {
 		t := (float64(k) + 0.5) / cellsPerColumn
@@ -247,7 +263,9 @@ func (m *Map) moveDyeOutward(x []float32) {
 			weight[k] = float32(1 + outerExcess*(math.Abs(2*t-1)-0.5))
 		}
 	}
-	before, after := make([]float32, columns), make([]float32, columns)
+	before, after := r.floats(&r.rows, columns), r.floats(&r.sums, columns)
+	clear(before)
+	clear(after)
 	for k, w := range weight {
 		cloth, dye := m.cloth[k*columns:][:columns], x[k*columns:][:columns]
 		for i, v := range dye {
@@ -287,21 +305,30 @@ func (m *Map) spreadSideways(x, open, spread []float32) {
 			clear(layer)
 			continue
 		}
-		m.blur(layer, m.radius())
+		r := m.radius()
+		in := m.boxOf(layer, 2*r)
+		m.blur(layer, in, r)
 		after := float32(0)
-		for i, s := range spread[k*columns:][:columns] {
-			if s < hardlyAny {
-				layer[i] = 0
-				continue
+		for v := in.v0; v < in.v1; v++ {
+			at := v*m.nu + in.u0
+			n := in.u1 - in.u0
+			layer, spread, cloth, open := layer[at:][:n], spread[k*columns+at:][:n], cloth[at:][:n], open[at:][:n]
+			for i, s := range spread {
+				if s < hardlyAny {
+					layer[i] = 0
+					continue
+				}
+				x := layer[i] * open[i] / s
+				layer[i] = x
+				after += x * cloth[i]
 			}
-			layer[i] *= open[i] / s
-			after += layer[i] * cloth[i]
 		}
 		if after <= 0 {
 			continue
 		}
+		scale := before / after
 		for i := range layer {
-			layer[i] *= before / after
+			layer[i] *= scale
 		}
 	}
 }
@@ -314,7 +341,7 @@ func (m *Map) spreadWithin(open []float32) []float32 {
 		out[i] = c * open[i%columns]
 	}
 	for k := range cellsPerColumn {
-		m.blur(out[k*columns:][:columns], m.radius())
+		m.blur(out[k*columns:][:columns], m.wholeFace(), m.radius())
 	}
 	return out
 }
@@ -344,16 +371,6 @@ func (m *Map) openness(bands []Binding) []float32 {
 		}
 	}
 	return open
-}
-
-// clothIn gives the cm² of cloth under columns.
-func (m *Map) clothIn(columns []int32) (sum float32) {
-	for k := range cellsPerColumn {
-		for _, col := range columns {
-			sum += m.cloth[k*m.nu*m.nv+int(col)]
-		}
-	}
-	return sum
 }
 
 // columns lists the columns of an area.

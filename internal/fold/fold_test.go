@@ -67,7 +67,7 @@ func TestAreaIsKept(t *testing.T) {
 			}
 			for layer := range m.pixels {
 				for _, p := range m.pixels[layer] {
-					if p.u == p.u {
+					if p.lowest != noCloth {
 						pixels++
 					}
 				}
@@ -191,9 +191,13 @@ func (c *DyedCloth) countArms(radius float64) int {
 	return runs
 }
 
-// colourAt gives the colour with the most dye at a place.
-func (c *DyedCloth) colourAt(p cellPosition) int {
-	i := (int(p.t)*c.Map.nv+int(p.v))*c.Map.nu + int(p.u)
+// colourAt gives the colour with the most dye at a pixel, in the cell nearest to it.
+func (c *DyedCloth) colourAt(p pixelCell) int {
+	wide, deep := c.Map.nu+1, c.Map.nv+1
+	nearest := func(i int, weight uint8, n int) int { return min(i+int(weight>>7), n-1) }
+	u := nearest(int(p.lowest)%wide, p.u, c.Map.nu)
+	v := nearest(int(p.lowest)/wide%deep, p.v, c.Map.nv)
+	i := (nearest(int(p.lowest)/wide/deep, p.t, cellsPerColumn)*c.Map.nv+v)*c.Map.nu + u
 	most, at := float32(0), -1
 	for k := range c.dyeInCells {
 		if c.dyeInCells[k][i] > most {
@@ -248,7 +252,7 @@ func TestRingShares(t *testing.T) {
 	m := mustMap(t, g, Fold{Kind: Spiral, Seed: 9}, 512)
 	for _, ring := range [][2]float64{{0, 0.5}, {0.5, 0.75}, {0.75, 1}} {
 		want := ring[1]*ring[1] - ring[0]*ring[0]
-		got := float64(m.clothIn(m.columns(BundleArea{Shape: "ring", From: ring[0], To: ring[1]}))) / m.totalArea
+		got := float64(m.areaOf(BundleArea{Shape: "ring", From: ring[0], To: ring[1]}).cloth) / m.totalArea
 		if math.Abs(got-want) > 0.03 {
 			t.Errorf("ring %v holds %.3f of the cloth, want %.3f", ring, got, want)
 		}

@@ -19,15 +19,18 @@ type Map struct {
 
 	shape       bundleShape
 	nu, nv      int
-	cell        float64           // cm of face a column, both ways
-	pixels      [2][]cellPosition // of the front and the back; a NaN u is no cloth
-	cloth       []float32         // cm² of cloth in each cell, [t][v][u]
-	spreadCloth []float32         // cloth as spread creepDistance
-	ease        []uint8           // by column: how loosely it is packed, a step of easeSteps
-	totalArea   float64           // cm² of cloth
+	cell        float64        // cm of face a column, both ways
+	pixels      [2][]pixelCell // of the front and the back
+	cloth       []float32      // cm² of cloth in each cell, [t][v][u]
+	spreadCloth []float32      // cloth as spread creepDistance
+	filling     []cellFilling  // of the cells without cloth, in the order in which they are filled
+	ease        []uint8        // by column: how loosely it is packed, a step of easeSteps
+	totalArea   float64        // cm² of cloth
+
+	reused reused
 }
 
-// cellPosition is a place in units of cells.
+// cellPosition is a place in units of cells; a NaN u is no cloth.
 type cellPosition struct{ u, v, t float32 }
 
 // NewMap works out the map for a picture of size × size pixels, 32 to 2048, of the
@@ -47,15 +50,20 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	m.Scale = max(high.X-low.X, high.Y-low.Y) * 1.06 / float64(size)
 	left := (low.X+high.X)/2 - m.Scale*float64(size)/2
 	top := (low.Y+high.Y)/2 - m.Scale*float64(size)/2
+	var places [2][]cellPosition
 	for layer := range g.Layers {
-		m.pixels[layer] = m.mapPixels(at, layer, left, top)
+		places[layer] = m.mapPixels(at, layer, left, top)
 	}
-	m.countCloth()
+	m.countCloth(places)
+	for layer := range g.Layers {
+		m.pixels[layer] = m.pixelCells(places[layer])
+	}
 	m.findEase()
 	m.spreadCloth = append([]float32(nil), m.cloth...)
 	for k := range cellsPerColumn {
-		m.blur(m.spreadCloth[k*m.nu*m.nv:][:m.nu*m.nv], m.radius())
+		m.blur(m.spreadCloth[k*m.nu*m.nv:][:m.nu*m.nv], m.wholeFace(), m.radius())
 	}
+	m.filling = m.findFilling()
 	return m, nil
 }
 
@@ -106,13 +114,13 @@ const neighbourhoodRadius = 1.2
 // countCloth replaces each pixel's depth by the share of cloth that lies above it in its
 // column, in units of cells, and counts the cloth of each cell. Where fewer layers lie,
 // as under a sleeve, dye meets just those.
-func (m *Map) countCloth() {
+func (m *Map) countCloth(places [2][]cellPosition) {
 	const fine = fineDepths
 	above := make([]float32, fine*m.nu*m.nv) // by fine depth and column
 	each := func(do func(p *cellPosition, column int)) {
-		for layer := range m.pixels {
-			for i := range m.pixels[layer] {
-				if p := &m.pixels[layer][i]; p.u == p.u {
+		for layer := range places {
+			for i := range places[layer] {
+				if p := &places[layer][i]; p.u == p.u {
 					do(p, int(p.v)*m.nu+int(p.u))
 				}
 			}
@@ -121,7 +129,7 @@ func (m *Map) countCloth() {
 	depth := func(p *cellPosition) int { return min(int(p.t*fine), fine-1) }
 	each(func(p *cellPosition, column int) { above[depth(p)*m.nu*m.nv+column]++ })
 	for k := range fine { // a column holds few pixels; its neighbourhood is like it
-		m.blur(above[k*m.nu*m.nv:][:m.nu*m.nv], max(int(neighbourhoodRadius/m.cell), 1))
+		m.blur(above[k*m.nu*m.nv:][:m.nu*m.nv], m.wholeFace(), max(int(neighbourhoodRadius/m.cell), 1))
 	}
 	for column := range m.nu * m.nv {
 		sum := float32(0)
@@ -157,47 +165,4 @@ func (m *Map) radius() int {
 	// A box of half-width r has the variance r(r+1)/3 cells²; two add up.
 	cells := creepDistance / m.cell
 	return max(int(math.Round((math.Sqrt(1+6*cells*cells)-1)/2)), 1)
-}
-
-// blur spreads a layer of the grid by a box of half-width r, twice each way. It keeps
-// the sum as far as nothing leaves the grid, and mirrors at the edges so that nothing does.
-func (m *Map) blur(layer []float32, r int) {
-	line := make([]float32, 3*max(m.nu, m.nv))
-	for range 2 {
-		for v := range m.nv {
-			boxBlur(layer[v*m.nu:], 1, m.nu, r, line)
-		}
-		for u := range m.nu {
-			boxBlur(layer[u:], m.nu, m.nv, r, line)
-		}
-	}
-}
-
-// boxBlur is a running mean of 2r+1 values along n values step apart, mirrored at the ends.
-// line has room for 3n values.
-func boxBlur(x []float32, step, n, r int, line []float32) {
-	if n == 1 {
-		return
-	}
-	r = min(r, n-1)
-	line = line[:n+2*r+1] // value i at i+r, what is mirrored on both sides
-	for i := range n {
-		line[i+r] = x[i*step]
-	}
-	for i := range r {
-		line[r-1-i] = line[r+i]
-	}
-	for i := range r + 1 {
-		line[n+r+i] = line[n+r-1-i]
-	}
-	sum := float32(0)
-	for _, v := range line[:2*r+1] {
-		sum += v
-	}
-	scale := 1 / float32(2*r+1)
-	enters, leaves := line[2*r+1:], line
-	for i := range enters {
-		x[i*step] = sum * scale
-		sum += enters[i] - leaves[i]
-	}
 }

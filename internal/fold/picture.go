@@ -1,9 +1,9 @@
 package fold
 
 import (
+	"encoding/binary"
 	"math"
-
-	"coldbatch/internal/colour"
+	"slices"
 )
 
 // Picture draws the opened cloth: layer 0 is the front, 1 the back, as RGBA bytes,
@@ -12,150 +12,197 @@ func (c *DyedCloth) Picture(layer int, wet bool) []byte {
 	if layer < 0 || layer >= c.Map.Garment.Layers {
 		return nil
 	}
-	return c.draw(c.cells(wet), layer)
-}
-
-// Pictures draws both layers; the colours of the bundle are worked out once.
-func (c *DyedCloth) Pictures(wet bool) (front, back []byte) {
-	cells := c.cells(wet)
-	front = c.draw(cells, 0)
-	if c.Map.Garment.Layers > 1 {
-		back = c.draw(cells, 1)
-	}
-	return front, back
-}
-
-// rgb is a colour of a cell, 0–255 each.
-type rgb [3]float32
-
-// cells works out the colour of every cell.
-func (c *DyedCloth) cells(wet bool) []rgb {
-	full := make([]colour.Spectrum, len(c.Dyeing.Colours))
-	for k, x := range c.Dyeing.Colours {
-		full[k] = x.FullSpectrum
-	}
-	painter := colour.NewPainter(full, wet)
-	alone := paintAlone(painter, len(full))
-	out := make([]rgb, len(c.Map.cloth))
-	amounts := make([]float32, len(full))
-	for i := range out {
-		if c.Map.spreadCloth[i] < hardlyAny {
-			continue // no cloth near
-		}
-		dyes, last := 0, 0
-		for k := range amounts {
-			if amounts[k] = c.dyeInCells[k][i]; amounts[k] > traceOfDye {
-				dyes, last = dyes+1, k
-			}
-		}
-		if step := int(amounts[last]*aloneSteps + 0.5); dyes < 2 && step < len(alone[last]) {
-			out[i] = alone[last][step]
-			continue
-		}
-		p := painter.Paint(amounts)
-		out[i] = rgb{float32(p[0]), float32(p[1]), float32(p[2])}
-	}
-	c.fillEmpty(out)
+	out := make([]byte, 4*len(c.Map.pixels[layer]))
+	c.draw(c.cells(wet), layer, out)
 	return out
 }
 
-// Most cells hold one dye alone: its colours are worked out once, in steps of 1/aloneSteps of
-// full dye. Less than traceOfDye beside it is not seen.
-const (
-	aloneSteps = 240
-	traceOfDye = 0.002
-)
-
-// paintAlone gives the colours of each dye alone, up to twice full.
-func paintAlone(painter *colour.Painter, dyes int) [][2*aloneSteps + 1]rgb {
-	tables := make([][2*aloneSteps + 1]rgb, dyes)
-	amounts := make([]float32, dyes)
-	for k := range tables {
-		for step := range tables[k] {
-			amounts[k] = float32(step) / aloneSteps
-			p := painter.Paint(amounts)
-			tables[k][step] = rgb{float32(p[0]), float32(p[1]), float32(p[2])}
-		}
-		amounts[k] = 0
+// Pictures draws the front and, where there is one, the back after it, into the memory of buffer as far as
+// that is large enough; the colours of the bundle are worked out once.
+func (c *DyedCloth) Pictures(wet bool, buffer []byte) []byte {
+	n := 4 * c.Map.Size * c.Map.Size
+	out := slices.Grow(buffer[:0], n*c.Map.Garment.Layers)[:n*c.Map.Garment.Layers]
+	cells := c.cells(wet)
+	for layer := range c.Map.Garment.Layers {
+		c.draw(cells, layer, out[n*layer:][:n])
 	}
-	return tables
+	return out
 }
 
-// fillEmpty gives cells without cloth the colour of a neighbour, above or below, or else
-// beside: a picture blends between cells, and no cloth is no colour.
-func (c *DyedCloth) fillEmpty(cells []rgb) {
+// lanes are the three channels of a colour in one number, so that one multiplication blends all: 21 bits
+// each, red lowest, a channel from 0 to 255 in sixteenths.
+type lanes uint64
+
+const (
+	greenLane   = 21
+	blueLane    = 42
+	sixteenth   = 4 // bits
+	laneOnes    = 1 | 1<<greenLane | 1<<blueLane
+	laneMask    = (1<<(greenLane-weightBits) - 1) * laneOnes
+	weightBits  = 8
+	mostWeights = 1<<weightBits - 1
+)
+
+func lanesOf(rgb [3]uint8) lanes {
+	return lanes(rgb[0])<<sixteenth | lanes(rgb[1])<<(sixteenth+greenLane) | lanes(rgb[2])<<(sixteenth+blueLane)
+}
+
+// blend gives a where weight is 0 and nearly b where it is mostWeights.
+func blend(a, b, weight lanes) lanes { return (a<<weightBits + (b-a)*weight) >> weightBits & laneMask }
+
+// pixelCell is a pixel's place among the cells' colours: the lowest of the eight cells that it lies between, and
+// the weights of the upper ones. Cells have one row, column and depth more than the map, which repeat the last,
+// or in a rope's way around the first.
+type pixelCell struct {
+	lowest  uint32
+	u, v, t uint8
+}
+
+// noCloth marks a pixel without cloth.
+const noCloth = math.MaxUint32
+
+func (m *Map) pixelCells(places []cellPosition) []pixelCell {
+	out := make([]pixelCell, len(places))
+	for i, p := range places {
+		if p.u != p.u {
+			out[i].lowest = noCloth
+			continue
+		}
+		u, fu := between(p.u, m.nu, false)
+		v, fv := between(p.v, m.nv, m.shape.isRope)
+		t, ft := between(p.t, cellsPerColumn, false)
+		out[i] = pixelCell{uint32((t*(m.nv+1)+v)*(m.nu+1) + u), fu, fv, ft}
+	}
+	return out
+}
+
+// between gives the lower of the two cells that a coordinate lies between and the weight of the
+// upper. Cell i has its middle at i+0.5; around a ring the last is beside the first.
+func between(x float32, n int, ring bool) (i int, weight uint8) {
+	x -= 0.5
+	if x < 0 {
+		if !ring {
+			return 0, 0
+		}
+		x += float32(n)
+	}
+	i = min(int(x), n-1)
+	return i, uint8(min((x-float32(i))*(mostWeights+1), mostWeights))
+}
+
+// cells works out the colour of every cell. They are good until the map's next cloth is painted.
+func (c *DyedCloth) cells(wet bool) []lanes {
 	m := c.Map
+	r := &m.reused
+	if r.paint.painter == nil || r.paint.wet != wet || !slices.Equal(r.paint.colours, c.Dyeing.Colours) {
+		r.paint = newPaint(c.Dyeing.Colours, wet)
+	}
+	wide, plane := m.nu+1, (m.nu+1)*(m.nv+1)
+	if r.painted == nil {
+		r.painted = make([]lanes, plane*(cellsPerColumn+1))
+	}
+	for t := range cellsPerColumn {
+		for v := range m.nv {
+			c.paintRow(&r.paint, (t*m.nv+v)*m.nu, r.painted[t*plane+v*wide:][:m.nu])
+		}
+	}
+	for _, x := range m.filling {
+		r.painted[x.cell] = r.painted[x.from]
+	}
+	for t := range cellsPerColumn {
+		for v := range m.nv {
+			row := r.painted[t*plane+v*wide:][:wide]
+			row[m.nu] = row[m.nu-1]
+		}
+		depth, last := r.painted[t*plane:][:plane], m.nv-1
+		if m.shape.isRope {
+			last = 0
+		}
+		copy(depth[m.nv*wide:], depth[last*wide:][:wide])
+	}
+	copy(r.painted[cellsPerColumn*plane:], r.painted[(cellsPerColumn-1)*plane:][:plane])
+	return r.painted
+}
+
+// paintRow works out the colours of a row of cells, from cell first on.
+func (c *DyedCloth) paintRow(p *paint, first int, out []lanes) {
+	spread := c.Map.spreadCloth[first:][:len(out)]
+	var dyes [maxColours][]float32
+	for k := range c.dyeInCells {
+		dyes[k] = c.dyeInCells[k][first:][:len(out)]
+	}
+	var amounts [maxColours]float32
+	for i := range out {
+		if spread[i] < hardlyAny {
+			continue // no cloth near
+		}
+		count, last := 0, 0
+		for k := range c.dyeInCells {
+			x := dyes[k][i]
+			amounts[k] = x
+			if x > traceOfDye {
+				count, last = count+1, k
+			}
+		}
+		if step := int(amounts[last]*aloneSteps + 0.5); count < 2 && step < len(p.alone[last]) {
+			out[i] = p.alone[last][step]
+			continue
+		}
+		out[i] = p.mixed(amounts[:len(c.dyeInCells)], count)
+	}
+}
+
+// cellFilling is a cell without cloth and the one whose colour it takes.
+type cellFilling struct{ cell, from int32 }
+
+// findFilling gives cells without cloth the colour of a neighbour, above or below, or else
+// beside: a picture blends between cells, and no cloth is no colour.
+func (m *Map) findFilling() (list []cellFilling) {
 	columns := m.nu * m.nv
-	isEmpty := make([]bool, len(cells))
+	isEmpty := make([]bool, len(m.spreadCloth))
 	for i, s := range m.spreadCloth {
 		isEmpty[i] = s < hardlyAny
 	}
+	painted := func(i int) int32 { return int32((i/m.nu+i/columns)*(m.nu+1) + i%m.nu) }
 	copyFrom := func(i, j int) {
 		if isEmpty[i] && !isEmpty[j] {
-			cells[i], isEmpty[i] = cells[j], false
+			list, isEmpty[i] = append(list, cellFilling{painted(i), painted(j)}), false
 		}
 	}
-	for i := columns; i < len(cells); i++ {
+	for i := columns; i < len(isEmpty); i++ {
 		copyFrom(i, i-columns)
 	}
-	for i := len(cells) - columns - 1; i >= 0; i-- {
+	for i := len(isEmpty) - columns - 1; i >= 0; i-- {
 		copyFrom(i, i+columns)
 	}
-	for i := 1; i < len(cells); i++ {
+	for i := 1; i < len(isEmpty); i++ {
 		copyFrom(i, i-1)
 	}
-	for i := len(cells) - 2; i >= 0; i-- {
+	for i := len(isEmpty) - 2; i >= 0; i-- {
 		copyFrom(i, i+1)
 	}
+	return list
 }
 
 // draw looks up each pixel of a layer between its eight neighbouring cells.
-func (c *DyedCloth) draw(cells []rgb, layer int) []byte {
-	m := c.Map
-	pixels := m.pixels[layer]
-	out := make([]byte, 4*len(pixels))
-	nu, nv := m.nu, m.nv
-	for i, p := range pixels {
-		if p.u != p.u {
+func (c *DyedCloth) draw(cells []lanes, layer int, out []byte) {
+	const opaque, half = 255 << 24, laneOnes << (sixteenth - 1)
+	wide, plane := c.Map.nu+1, (c.Map.nu+1)*(c.Map.nv+1)
+	for i, p := range c.Map.pixels[layer] {
+		pixel := out[4*i:][:4]
+		if p.lowest == noCloth {
+			binary.LittleEndian.PutUint32(pixel, 0)
 			continue
 		}
-		u0, u1, fu := neighbourWeights(p.u, nu, false)
-		v0, v1, fv := neighbourWeights(p.v, nv, m.shape.isRope)
-		t0, t1, ft := neighbourWeights(p.t, cellsPerColumn, false)
-		a, b := (t0*nv+v0)*nu, (t0*nv+v1)*nu
-		d, e := (t1*nv+v0)*nu, (t1*nv+v1)*nu
-		w00, w01, w10, w11 := (1-fu)*(1-fv), fu*(1-fv), (1-fu)*fv, fu*fv
-		near := [4]*rgb{&cells[a+u0], &cells[a+u1], &cells[b+u0], &cells[b+u1]}
-		far := [4]*rgb{&cells[d+u0], &cells[d+u1], &cells[e+u0], &cells[e+u1]}
-		o := out[4*i : 4*i+4 : 4*i+4]
-		for k := range 3 {
-			x := near[0][k]*w00 + near[1][k]*w01 + near[2][k]*w10 + near[3][k]*w11
-			y := far[0][k]*w00 + far[1][k]*w01 + far[2][k]*w10 + far[3][k]*w11
-			o[k] = byte(x + (y-x)*ft + 0.5)
+		near, u, v := cells[p.lowest:], lanes(p.u), lanes(p.v)
+		x := blend(blend(near[0], near[1], u), blend(near[wide], near[wide+1], u), v)
+		if p.t > 0 {
+			far := near[plane:]
+			x = blend(x, blend(blend(far[0], far[1], u), blend(far[wide], far[wide+1], u), v), lanes(p.t))
 		}
-		o[3] = 255
+		x += half
+		binary.LittleEndian.PutUint32(pixel, opaque|uint32(x>>sixteenth)&255|uint32(x>>(greenLane+sixteenth))&255<<8|uint32(x>>(blueLane+sixteenth))&255<<16)
 	}
-	return out
-}
-
-// neighbourWeights gives the two cells that a coordinate lies between and the weight of the
-// second. Cell i has its middle at i+0.5; around a ring the last is beside the first.
-func neighbourWeights(x float32, n int, ring bool) (i, j int, weight float32) {
-	x -= 0.5
-	if x < 0 {
-		if ring {
-			return n - 1, 0, 1 + x
-		}
-		return 0, 0, 0
-	}
-	i = int(x)
-	if i >= n-1 {
-		if ring {
-			return n - 1, 0, x - float32(n-1)
-		}
-		return n - 1, n - 1, 0
-	}
-	return i, i + 1, x - float32(i)
 }
 
 // maxWhiteDye is the share of full dye below which cloth is called white.
@@ -163,13 +210,19 @@ const maxWhiteDye = 0.1
 
 // WhiteShare gives the share of the cloth that stayed white, 0 to 1.
 func (c *DyedCloth) WhiteShare() float64 {
-	white := 0.
-	for i, cloth := range c.Map.cloth {
-		if cloth == 0 {
-			continue
+	white, columns := 0., c.Map.nu*c.Map.nv
+	sums := c.Map.reused.floats(&c.Map.reused.sums, columns)
+	for t := range cellsPerColumn {
+		clear(sums)
+		for k := range c.dyeInCells {
+			for i, x := range c.dyeInCells[k][t*columns:][:columns] {
+				sums[i] += x
+			}
 		}
-		if c.amount(i) < maxWhiteDye {
-			white += float64(cloth)
+		for i, cloth := range c.Map.cloth[t*columns:][:columns] {
+			if sums[i] < maxWhiteDye {
+				white += float64(cloth)
+			}
 		}
 	}
 	return white / c.Map.totalArea

@@ -120,7 +120,7 @@ func (c *DyedCloth) DescribeWhite() string {
 		return ""
 	}
 	m := c.Map
-	open := m.openness(c.Dyeing.Bindings)
+	open, _ := m.bound(c.Dyeing.Bindings)
 	columns := m.nu * m.nv
 	var inside, onA, onB, bound, all float64
 	for i, cloth := range m.cloth {
