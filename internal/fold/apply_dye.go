@@ -74,7 +74,7 @@ func (m *Map) ApplyDye(d *DyeApplication) (*DyedCloth, error) {
 	}
 	c := &DyedCloth{Map: m, Dyeing: d}
 	room := m.newCells(1)
-	open, spread := m.bound(d.Bindings)
+	open, perCloth := m.bound(d.Bindings)
 	r := &m.reused
 	r.isDyed = slices.Grow(r.isDyed[:0], m.nu*m.nv)[:m.nu*m.nv]
 	for i, o := range open {
@@ -95,7 +95,7 @@ func (m *Map) ApplyDye(d *DyeApplication) (*DyedCloth, error) {
 	m.reused.cells = append(m.reused.cells, room)
 	for k := range c.dyeInCells {
 		m.moveDyeOutward(c.dyeInCells[k])
-		m.spreadSideways(c.dyeInCells[k], open, spread)
+		m.spreadSideways(c.dyeInCells[k], perCloth)
 	}
 	return c, nil
 }
@@ -133,7 +133,11 @@ func (m *Map) fillColumns(into, room, open []float32, area *area, want float64, 
 			}
 		}
 		for _, c := range cells.others {
-			sum += float64(c.cloth * min(full[c.ease][c.depth]*c.open, c.room))
+			x := full[c.ease][c.depth] * c.open
+			if x > c.room { // min is a call as wasm, and this is done very often
+				x = c.room
+			}
+			sum += float64(c.cloth * x)
 		}
 		return sum
 	}
@@ -152,7 +156,7 @@ func (m *Map) fillColumns(into, room, open []float32, area *area, want float64, 
 		into, room := into[k*m.nu*m.nv:][:m.nu*m.nv], room[k*m.nu*m.nv:][:m.nu*m.nv]
 		for _, col := range area.columns {
 			x, most := full[m.ease[col]][k]*open[col], room[col]
-			if x > most { // min is a call as wasm
+			if x > most {
 				x = most
 			}
 			x *= scale
@@ -290,9 +294,9 @@ func (m *Map) moveDyeOutward(x []float32) {
 const hardlyAny = 1e-5
 
 // spreadSideways spreads one dye creepDistance: each cell gets the mean of the cloth around it, and the
-// sum in each depth stays the same. A cell without cloth gets the mean, too, for a picture
+// sum in each depth stays the same. perCloth is Map.perCloth. A cell without cloth gets the mean, too, for a picture
 // to blend with. A binding holds creeping dye back.
-func (m *Map) spreadSideways(x, open, spread []float32) {
+func (m *Map) spreadSideways(x, perCloth []float32) {
 	columns := m.nu * m.nv
 	for k := range cellsPerColumn {
 		layer, cloth := x[k*columns:][:columns], m.cloth[k*columns:][:columns]
@@ -312,13 +316,9 @@ func (m *Map) spreadSideways(x, open, spread []float32) {
 		for v := in.v0; v < in.v1; v++ {
 			at := v*m.nu + in.u0
 			n := in.u1 - in.u0
-			layer, spread, cloth, open := layer[at:][:n], spread[k*columns+at:][:n], cloth[at:][:n], open[at:][:n]
-			for i, s := range spread {
-				if s < hardlyAny {
-					layer[i] = 0
-					continue
-				}
-				x := layer[i] * open[i] / s
+			layer, perCloth, cloth := layer[at:][:n], perCloth[k*columns+at:][:n], cloth[at:][:n]
+			for i, share := range perCloth {
+				x := layer[i] * share
 				layer[i] = x
 				after += x * cloth[i]
 			}
@@ -333,15 +333,24 @@ func (m *Map) spreadSideways(x, open, spread []float32) {
 	}
 }
 
-// spreadWithin is Map.spreadCloth for cloth that bindings keep partly closed.
-func (m *Map) spreadWithin(open []float32) []float32 {
+// perCloth gives what to multiply the blurred dye of each cell by, so that it is a mean of the cloth around:
+// 1 over the blurred cloth, where bindings keep it partly closed too; 0 where there is no cloth near.
+func (m *Map) perCloth(bindings []Binding, open []float32) []float32 {
 	columns := m.nu * m.nv
-	out := make([]float32, len(m.cloth))
-	for i, c := range m.cloth {
-		out[i] = c * open[i%columns]
+	out := append([]float32(nil), m.spreadCloth...)
+	if len(bindings) > 0 {
+		for i, c := range m.cloth {
+			out[i] = c * open[i%columns]
+		}
+		for k := range cellsPerColumn {
+			m.blur(out[k*columns:][:columns], m.wholeFace(), m.radius())
+		}
 	}
-	for k := range cellsPerColumn {
-		m.blur(out[k*columns:][:columns], m.wholeFace(), m.radius())
+	for i, s := range out {
+		out[i] = 0
+		if s >= hardlyAny {
+			out[i] = open[i%columns] / s
+		}
 	}
 	return out
 }

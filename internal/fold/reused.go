@@ -6,9 +6,9 @@ import "slices"
 // picture needs stays the same. Answers do not depend on it. A map is for one goroutine at a time.
 type reused struct {
 	areas    map[BundleArea]*area
-	bindings []Binding // of open and spread
+	bindings []Binding // of open and perCloth
 	open     []float32
-	spread   []float32
+	perCloth []float32
 	cells    [][]float32 // free grids of one value for each cell
 	paint    paint
 	painted  []lanes
@@ -58,16 +58,14 @@ func (m *Map) areaOf(a BundleArea) *area {
 	return x
 }
 
-// bound gives Map.openness of bindings, and Map.spreadCloth for cloth that they keep partly closed.
-func (m *Map) bound(bindings []Binding) (open, spread []float32) {
+// bound gives Map.openness and Map.perCloth for bindings.
+func (m *Map) bound(bindings []Binding) (open, perCloth []float32) {
 	r := &m.reused
 	if r.open == nil || !slices.Equal(bindings, r.bindings) {
-		r.bindings, r.open, r.spread = slices.Clone(bindings), m.openness(bindings), m.spreadCloth
-		if len(bindings) > 0 {
-			r.spread = m.spreadWithin(r.open)
-		}
+		r.bindings, r.open = slices.Clone(bindings), m.openness(bindings)
+		r.perCloth = m.perCloth(bindings, r.open)
 	}
-	return r.open, r.spread
+	return r.open, r.perCloth
 }
 
 // newCells gives a grid with a value in each cell.

@@ -31,7 +31,7 @@ type wasmProgram struct {
 
 var wasmPrograms = []wasmProgram{
 	{corePath, "core", nil},
-	{extraPath, "extra", []string{"coldbatch/internal/fold", "coldbatch/internal/colour"}},
+	{extraPath, "extra", []string{"coldbatch/internal/fold", "coldbatch/internal/colour", "math", "encoding/binary"}},
 }
 
 // rawFile is the program as it was compiled. Only its compressed forms are embedded in the
