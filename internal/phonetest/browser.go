@@ -39,11 +39,12 @@ var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
 	return browser, err
 })
 
-// PlainBrowser starts a browser whose engine works as it does on a phone, for a test that measures.
+// PlainBrowser starts a browser whose engine works as it does on a phone, for a test that measures. Its window is
+// as high as the phone's screen: what lies outside is not drawn, and so is late by the browser's event timing.
 func PlainBrowser(t *testing.T) context.Context {
 	t.Helper()
 	need.Program(t, headlessNames...)
-	browser, stop, err := launchBrowser(headlessNames, chromedp.Flag("js-flags", false))
+	browser, stop, err := launchBrowser(headlessNames, chromedp.Flag("js-flags", false), chromedp.WindowSize(400, 900))
 	t.Cleanup(stop)
 	if err != nil {
 		t.Fatal(err)

@@ -5,6 +5,8 @@
 // those of a number pad, always work. Call startOneTouch once; whatever loads or stores something
 // reports it by trackWork, so that it is known when an act is done.
 
+import { expectPicture } from '../core/after-picture.js';
+
 const restAfterTouch = 700; // ms from the touch of one act to the next
 const restAfterLift = 400; // ms from when the finger was last lifted
 const restAfterChange = 250; // ms from when what the act did is on the screen
@@ -23,6 +25,8 @@ let settledAt = 0; // 0 while the last act is not yet on the screen
 let lastTouch = null; // the last one that was let through
 /** @type {Touch | null} */
 let lastAct = null;
+/** @type {Element | null} */
+let markedElement = null; // the act that shows that it was touched
 
 /**
  * trackWork counts work as open until it ends, and gives it back.
@@ -92,7 +96,21 @@ function acceptTouch(touch) {
   if (touch.role !== 'act') return;
   lastAct = touch;
   settledAt = 0;
+  markTaken(touch.element);
   awaitRest(touch);
+}
+
+/** markTaken shows on an act that its touch was taken, until what it did is on the screen. */
+function markTaken(element) {
+  removeMark();
+  markedElement = element;
+  element?.setAttribute('data-taken', '');
+  expectPicture();
+}
+
+function removeMark() {
+  markedElement?.removeAttribute('data-taken');
+  markedElement = null;
 }
 
 /** awaitRest waits until nothing is loading or stored any more, and the page has stopped changing. */
@@ -104,7 +122,10 @@ function awaitRest(touch) {
     const isStill = !openWorks && now - Math.max(lastChange, touch.time) > stillTime;
     looks = isStill ? looks + 1 : 0; // a slow phone looks late: it must be still more than once
     if (looks < 3 && now < touch.time + maxWait) setTimeout(look, 30);
-    else settledAt = now;
+    else {
+      settledAt = now;
+      removeMark();
+    }
   };
   setTimeout(look, 30);
 }
