@@ -6,6 +6,7 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/batchview"
 	"coldbatch/internal/sheet"
+	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 )
 
@@ -78,9 +79,10 @@ func layOutLabels(q struct {
 	return out, err
 }
 
-// batchSheetArgs name a batch, and the paper: a4, letter, or "" for what the style suggests.
+// batchSheetArgs name a batch, with the shelf, and the paper: a4, letter, or "" for what the style suggests.
 type batchSheetArgs struct {
 	State batch.State       `json:"state"`
+	Shelf shelf.State       `json:"shelf"`
 	Env   batchview.ViewEnv `json:"env"`
 	Paper string            `json:"paper,omitempty"`
 }
@@ -92,7 +94,7 @@ type batchSheetView struct {
 }
 
 func layOutBatchSheet(q batchSheetArgs) (batchSheetView, error) {
-	s, err := batchview.LayOutBatchSheet(q.State, q.Paper, q.Env)
+	s, err := batchview.LayOutBatchSheet(q.State, q.Shelf, q.Paper, q.Env)
 	v := batchSheetView{Pages: []string{}, Paper: s.Paper}
 	for _, p := range s.Pages {
 		v.Pages = append(v.Pages, p.SVG())

@@ -163,7 +163,7 @@ func (r *Repetition) describe(s batch.State, items []shelf.Item, e ViewEnv) {
 	for _, colour := range s.Colours {
 		for _, it := range items {
 			if it.ID == colour.Stock {
-				r.Differs = append(r.Differs, otherPowder(colour.Name, it, s.StartedAt)...)
+				r.Differs = append(r.Differs, otherPowder(colour.Name, it, s.StartedAt, e.Now)...)
 			}
 		}
 	}
@@ -175,16 +175,20 @@ const (
 	hardnessDifference = 50  // mg/L of calcium carbonate
 )
 
-// otherPowder says where the powder of a colour is gone, or was bought after the batch began.
-func otherPowder(name string, it shelf.Item, begun zone.Instant) []string {
+// otherPowder says where the powder of a colour is gone, was bought after the batch began, or is old.
+func otherPowder(name string, it shelf.Item, begun, now zone.Instant) []string {
 	lot := withLabel(", lot ", it.Lot)
-	for _, m := range it.Moves {
-		if m.What == shelf.Bought && m.At > begun && !it.Gone {
-			return []string{name + ": more was bought since then" + lot + "; dye a test strip first"}
-		}
-	}
+	strip := lot + "; dye a test strip first"
 	if it.Gone {
 		return []string{name + ": its powder is no longer on the shelf" + lot}
+	}
+	for _, m := range it.Moves {
+		if m.What == shelf.Bought && m.At > begun {
+			return []string{name + ": more was bought since then" + strip}
+		}
+	}
+	if age := it.Age(now); age > zone.Span(Keeping.Value)*zone.Day {
+		return []string{name + ": its powder was opened " + agoWords(age) + strip}
 	}
 	return nil
 }
@@ -306,6 +310,7 @@ type Comparison struct {
 	B     ComparedSide  `json:"b"`
 	Rows  []ComparedRow `json:"rows"`
 	First string        `json:"first"`
+	Apart string        `json:"apart,omitempty"` // how far the colours are that were read of them
 }
 
 // ComparedSide is a batch, the bag of it that is compared, and those that could be.
@@ -365,6 +370,12 @@ func Compare(a, b batch.State, idA, idB journal.ID, e ViewEnv) Comparison {
 	resultA, _ := a.ResultOf(bagA.ID)
 	resultB, _ := b.ResultOf(bagB.ID)
 	add("result", ratingWords(resultA), ratingWords(resultB))
+	if x, ok := newestReading(a, bagA.ID); ok {
+		if y, ok := newestReading(b, bagB.ID); ok {
+			add("colour", readingWords(x), readingWords(y))
+			c.Apart = apartWords(x, y, "between the colours that were read")
+		}
+	}
 	return c
 }
 

@@ -114,6 +114,11 @@ func TestRepeatDiffers(t *testing.T) {
 			t.Errorf("%q is missing in %q", part, all)
 		}
 	}
+	// A jar that was opened long ago, though nothing was bought, asks for a strip too.
+	items[0].Moves, items[0].Opened = nil, s.StartedAt.Add(-400*zone.Day)
+	if r, _ = Repeat(s, nil, newIDs(20), items, e); !strings.Contains(strings.Join(r.Differs, "; "), s.Colours[0].Name+": its powder was opened 13 months ago, lot 42; dye a test strip first") {
+		t.Errorf("an old jar: %v", r.Differs)
+	}
 	s, _ = good().state(t)
 	e.Kit.Hardness = 60
 	if r, _ = Repeat(s, nil, newIDs(20), items, e); len(r.Differs) > 0 {
@@ -146,6 +151,15 @@ func TestCompare(t *testing.T) {
 	}
 	if empty := Compare(a, batch.State{}, "", "", e); empty.First != "fibre" {
 		t.Errorf("nothing recorded: %+v", empty)
+	}
+	if c.Apart != "" {
+		t.Errorf("no colour was read: %q", c.Apart)
+	}
+	// The colours that were read last. ΔE2000 is 2.0425 by Sharma, Wu and Dalal, Color Res. Appl. 30 (2005) 21, table 1, row 1.
+	a.Readings = []batch.ColourReading{{Subject: a.Bags[0].ID, Lab: [3]float64{20, 0, 0}, Error: 3}, {Subject: a.Bags[0].ID, Lab: [3]float64{50, 2.6772, -79.7751}, Error: 3}}
+	b.Readings = []batch.ColourReading{{Subject: b.Bags[0].ID, Lab: [3]float64{50, 0, -82.7485}, Error: 4}}
+	if read := Compare(a, b, "", "", e); read.Apart != "ΔE 2 between the colours that were read, within the ± of 5" || read.Rows[len(read.Rows)-1].What != "colour" {
+		t.Errorf("the colours: %+v", read)
 	}
 	// Two bags of one batch, chosen by their ids.
 	late := a.Bags[0]

@@ -9,6 +9,7 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/sheet"
+	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 )
 
@@ -30,8 +31,8 @@ type BatchSheet struct {
 }
 
 // LayOutBatchSheet lays a batch out on paper, as a4 or letter; "" is a4, or letter where the person
-// uses US units.
-func LayOutBatchSheet(s batch.State, paper string, e ViewEnv) (BatchSheet, error) {
+// uses US units. st is the shelf with its prices, its zero where there is none here.
+func LayOutBatchSheet(s batch.State, st shelf.State, paper string, e ViewEnv) (BatchSheet, error) {
 	if paper == "" {
 		paper = SheetPapers[0].Name
 		if e.Style.System == unit.US {
@@ -42,11 +43,11 @@ func LayOutBatchSheet(s batch.State, paper string, e ViewEnv) (BatchSheet, error
 	if !ok {
 		return BatchSheet{}, fault.New(fault.Input, "%q is not a paper for a batch sheet", paper).WithHint("a4 or letter")
 	}
-	return BatchSheet{s.Name, p, batchDocument(s, e).Pages(p.Width, p.Height)}, nil
+	return BatchSheet{s.Name, p, batchDocument(s, st, e).Pages(p.Width, p.Height)}, nil
 }
 
 // batchDocument writes what a batch sheet says, in the order of the job.
-func batchDocument(s batch.State, e ViewEnv) sheet.Document {
+func batchDocument(s batch.State, st shelf.State, e ViewEnv) sheet.Document {
 	grams, assumed := dryWeight(s)
 	count := 0
 	for _, p := range s.Pieces {
@@ -74,8 +75,23 @@ func batchDocument(s batch.State, e ViewEnv) sheet.Document {
 	}
 	add("Bags", bags)
 	add("Results", results)
+	add("Cost", costRows(s, st, e))
 	add("Cautions", []sheet.Row{{Text: capitalize(dye.DustCaution.Text) + "."}, {Text: cautionDye.Text}})
 	return d
+}
+
+// costRows writes what the batch cost, none where no price is known.
+func costRows(s batch.State, st shelf.State, e ViewEnv) []sheet.Row {
+	c, _ := e.costOf(s, st, countPlan(s, st, []shelf.BatchUses{{Batch: s.ID, Uses: s.Uses}}, e))
+	if c == nil {
+		return nil
+	}
+	parts := []string{}
+	for _, l := range c.Lines {
+		parts = append(parts, l.Name+" "+l.Text)
+	}
+	return []sheet.Row{{Label: "One piece", Text: joinNonEmpty("; ", c.Each, withLabel("to ask for it, with your margin: ", c.Price))},
+		{Label: "All", Text: c.All + ": " + joinNonEmpty("; ", strings.Join(parts, ", "), c.Incomplete)}}
 }
 
 func (e ViewEnv) dateOrNone(s batch.State) string {
@@ -193,8 +209,7 @@ func resultText(s batch.State, b batch.Bag) string {
 	}
 	for _, x := range s.Readings {
 		if x.Subject == b.ID {
-			parts = append(parts, fmt.Sprintf("L* %.0f a* %.0f b* %.0f ± %s%s", x.Lab[0], x.Lab[1], x.Lab[2], formatNumber(x.Error),
-				withLabel(" after ", countWords(x.Washes, "wash", "washes"))))
+			parts = append(parts, joinNonEmpty(", ", readingWords(x), washesWords(x)))
 		}
 	}
 	return joinNonEmpty("; ", parts...)

@@ -68,6 +68,13 @@ type planNumbers struct {
 	totals plan.Totals
 }
 
+// countPlan makes the numbers of a plan.
+func countPlan(s batch.State, st shelf.State, uses []shelf.BatchUses, e ViewEnv) planNumbers {
+	n := planNumbers{levels: shelf.Count(st, uses)}
+	n.needs, n.totals = plan.Needs(s, e.Kit, n.levels, plannedSoda(s, e))
+	return n
+}
+
 // plannedSoda is the soda ash of the soak that is planned, 0 where one is mixed or all is in bags.
 func plannedSoda(s batch.State, e ViewEnv) unit.Mass {
 	left := 0
@@ -84,8 +91,7 @@ func plannedSoda(s batch.State, e ViewEnv) unit.Mass {
 func ViewPlan(s batch.State, st shelf.State, uses []shelf.BatchUses, e ViewEnv) PlanView {
 	v := PlanView{ID: s.ID, Name: s.Name, Notes: []string{}, Jugs: []PlanJug{}, Rows: []PlanRow{}, Lacks: []ShoppingLine{}, Unknown: []ShoppingLine{},
 		Sources: []fault.Source{plan.Slack.Source, SoakRatio.Source, RinseRatio.Source, plan.TieTime.Source}, Cautions: []fault.Caution{price.SellingCaution}}
-	n := planNumbers{levels: shelf.Count(st, uses)}
-	n.needs, n.totals = plan.Needs(s, e.Kit, n.levels, plannedSoda(s, e))
+	n := countPlan(s, st, uses, e)
 	v.setPieces(s, e)
 	for _, c := range s.Colours {
 		if !c.NeedsNewerApp {
@@ -105,7 +111,7 @@ func ViewPlan(s batch.State, st shelf.State, uses []shelf.BatchUses, e ViewEnv) 
 	}
 	v.setRows(s, n, e)
 	v.setTimes(s, e)
-	v.setCost(s, st, n, e)
+	v.Cost, v.CostNote = e.costOf(s, st, n)
 	return v
 }
 
@@ -209,16 +215,14 @@ func (v *PlanView) setRows(s batch.State, n planNumbers, e ViewEnv) {
 	}
 }
 
-// setCost says what the batch and one piece cost.
-func (v *PlanView) setCost(s batch.State, st shelf.State, n planNumbers, e ViewEnv) {
+// costOf says what a batch and one piece cost, or in a note why that cannot be said.
+func (e ViewEnv) costOf(s batch.State, st shelf.State, n planNumbers) (view *CostView, note string) {
 	c, ok, err := plan.CostOf(s, st, n.levels, n.needs)
 	if err != nil {
-		v.CostNote = fault.AsFault(err).Sentence
-		return
+		return nil, fault.AsFault(err).Sentence
 	}
 	if !ok {
-		v.CostNote = "no prices yet: enter what you pay when you buy something"
-		return
+		return nil, "no prices yet: enter what you pay when you buy something"
 	}
 	money := func(a price.Amount) string {
 		text, err := c.Format(a)
@@ -227,7 +231,7 @@ func (v *PlanView) setCost(s batch.State, st shelf.State, n planNumbers, e ViewE
 		}
 		return e.localDecimal(text)
 	}
-	view := &CostView{Each: money(c.Sums.CostEach), All: money(c.Sums.Cost), Lines: []ShoppingLine{}}
+	view = &CostView{Each: money(c.Sums.CostEach), All: money(c.Sums.Cost), Lines: []ShoppingLine{}}
 	if st.Sums.Margin > 0 {
 		view.Price = money(c.Sums.PriceEach)
 	}
@@ -237,7 +241,7 @@ func (v *PlanView) setCost(s batch.State, st shelf.State, n planNumbers, e ViewE
 	if len(c.Unpriced) > 0 {
 		view.Incomplete = "excludes " + strings.Join(c.Unpriced, ", ") + yesOrNo(len(c.Unpriced) == 1, ", which has no price", ", which have no price")
 	}
-	v.Cost = view
+	return view, ""
 }
 
 // localDecimal writes the decimal sign of the device.

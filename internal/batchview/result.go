@@ -80,23 +80,44 @@ func ViewResult(s batch.State, id journal.ID, e ViewEnv) (ResultView, error) {
 // bag of the batch.
 func compareReadings(s batch.State, id journal.ID) []string {
 	out := []string{}
-	newest := map[journal.ID]batch.ColourReading{}
-	for _, x := range s.Readings {
-		newest[x.Subject] = x
-	}
-	mine, ok := newest[id]
+	mine, ok := newestReading(s, id)
 	if !ok {
 		return out
 	}
 	for _, b := range s.Bags {
-		x, ok := newest[b.ID]
-		if !ok || b.ID == id {
-			continue
+		if x, ok := newestReading(s, b.ID); ok && b.ID != id {
+			out = append(out, apartWords(mine, x, "from bag "+formatBagNumber(b.Number, b.Letter)))
 		}
-		d := colour.Difference(labOfReading(mine), labOfReading(x))
-		out = append(out, fmt.Sprintf("ΔE %.0f from bag %s%s", d, formatBagNumber(b.Number, b.Letter), within(d, math.Hypot(mine.Error, x.Error))))
 	}
 	return out
+}
+
+// newestReading returns the newest colour that was read of a bag.
+func newestReading(s batch.State, id journal.ID) (newest batch.ColourReading, ok bool) {
+	for _, x := range s.Readings {
+		if x.Subject == id {
+			newest, ok = x, true
+		}
+	}
+	return newest, ok
+}
+
+// apartWords says how far two readings are apart: "ΔE 12 from bag 4 (± 6)".
+func apartWords(x, y batch.ColourReading, from string) string {
+	d := colour.Difference(labOfReading(x), labOfReading(y))
+	return fmt.Sprintf("ΔE %.0f %s%s", d, from, within(d, math.Hypot(x.Error, y.Error)))
+}
+
+// readingWords writes a reading: "rust, L* 42 a* 38 b* 30, ± 6".
+func readingWords(x batch.ColourReading) string {
+	lab := labOfReading(x)
+	rgb, _ := lab.SRGB()
+	return fmt.Sprintf("%s, L* %.0f a* %.0f b* %.0f, ± %s", colour.PlainWord(rgb[0], rgb[1], rgb[2]), lab.L, lab.A, lab.B, formatNumber(x.Error))
+}
+
+// washesWords writes after how many washes a reading was made, "" for none.
+func washesWords(x batch.ColourReading) string {
+	return withLabel("after ", countWords(x.Washes, "wash", "washes"))
 }
 
 func labOfReading(x batch.ColourReading) colour.Lab {
@@ -148,9 +169,8 @@ func joinNonEmpty(separator string, parts ...string) (out string) {
 func viewReading(x batch.ColourReading, first *batch.ColourReading, plan []ColourView, e ViewEnv) ReadingView {
 	lab := labOfReading(x)
 	rgb, _ := lab.SRGB()
-	v := ReadingView{Fact: x.Fact, RGB: fmt.Sprintf("#%02x%02x%02x", rgb[0], rgb[1], rgb[2]), Photo: x.Photo,
-		Words: fmt.Sprintf("%s, L* %.0f a* %.0f b* %.0f, ± %s", colour.PlainWord(rgb[0], rgb[1], rgb[2]), lab.L, lab.A, lab.B, formatNumber(x.Error)),
-		When:  joinNonEmpty(", ", e.formatTime(x.At), withLabel("after ", countWords(x.Washes, "wash", "washes")))}
+	v := ReadingView{Fact: x.Fact, RGB: fmt.Sprintf("#%02x%02x%02x", rgb[0], rgb[1], rgb[2]), Photo: x.Photo, Words: readingWords(x),
+		When: joinNonEmpty(", ", e.formatTime(x.At), washesWords(x))}
 	least := math.Inf(1)
 	for _, c := range plan {
 		r := parseRGB(c.RGB)

@@ -5,6 +5,7 @@ import (
 
 	"coldbatch/internal/batchview"
 	"coldbatch/internal/rights"
+	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 )
 
@@ -23,7 +24,14 @@ func (h *Hub) LayOutBatchSheet(ctx context.Context, who rights.Asker, q BatchShe
 		return nil, err
 	}
 	e.Style = q.Style
-	out, err := batchview.LayOutBatchSheet(s, q.Paper, e)
+	var st shelf.State
+	if err := h.viewJournal(ctx, func(tx Tx) error {
+		st, err = readShelf(tx, who, h.latestTime())
+		return err
+	}); err != nil {
+		return nil, err
+	}
+	out, err := batchview.LayOutBatchSheet(s, st, q.Paper, e)
 	if err != nil {
 		return nil, err
 	}

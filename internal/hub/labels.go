@@ -126,11 +126,17 @@ func (h *Hub) batchEnv(tx Tx, who rights.Asker, s batch.State, tz string) (batch
 // readKit returns what of the shelf a view depends on. A helper's phone has no shelf, so its calendar
 // from here goes without too and stays equal to the one that the phone makes.
 func readKit(tx Tx, who rights.Asker, now zone.Instant) (shelf.Kit, error) {
+	s, err := readShelf(tx, who, now)
+	return s.Kit, err
+}
+
+// readShelf returns the shelf, its zero for a helper.
+func readShelf(tx Tx, who rights.Asker, now zone.Instant) (shelf.State, error) {
 	if who.Role == rights.Helper {
-		return shelf.Kit{}, nil
+		return shelf.State{}, nil
 	}
 	facts, err := tx.Scope(journal.ShelfScope)
-	return shelf.Build(orderAheadFirst(facts, now)).Kit, err
+	return shelf.Build(orderAheadFirst(facts, now)), err
 }
 
 // houseEnv returns what any view depends on: the hub's clock, name and zone. It holds no
