@@ -17,7 +17,7 @@ func (h historyWriter) pieceMore(b journal.PieceMore) []string {
 		out = append(out, h.depth(b.Depth))
 	}
 	if b.Price > 0 {
-		out = append(out, formatNumber(b.Price)+" each")
+		out = append(out, "price of one "+formatNumber(b.Price))
 	}
 	return out
 }

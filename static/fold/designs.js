@@ -3,6 +3,7 @@ import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { hasCode } from '../core/fault.js';
 import { style } from '../device/settings.js';
+import { factsById, factsOfScope } from '../journal/facts.js';
 import { loadState } from '../journal/states.js';
 import { record, withdrawFacts } from '../journal/journal.js';
 import { callExtra } from '../core/extra.js';
@@ -58,6 +59,20 @@ export async function ratedDesign(batch, bag, whiteShare) {
   const { effect } = await callExtra('fold.effect', { design, white: whiteShare });
   const body = { fold: design.fold.kind, white_share: whiteShare, effect, bag };
   return [{ scope, kind: Kind.designTried, body }];
+}
+
+/**
+ * withDesignResults adds to the ids of facts those that were recorded together with a rating among them and tell the
+ * fold of it, so that both are undone and restored together.
+ * @param {string[]} ids
+ */
+export async function withDesignResults(ids) {
+  const ratings = (await factsById(ids)).filter((f) => f.kind === Kind.resultRated);
+  if (!ratings.length) return ids;
+  const facts = await factsOfScope(scope);
+  const bagOf = (f) => f.body.bag || facts.find((x) => x.id === f.body.target)?.body.bag;
+  const isPartOf = (f, rating) => f.device === rating.device && f.at === rating.at && bagOf(f) === rating.subject;
+  return [...ids, ...facts.filter((f) => ratings.some((rating) => isPartOf(f, rating))).map((f) => f.id)];
 }
 
 /** designOfBag gives the code of the design that all pieces of a bag were dyed by, or none. */

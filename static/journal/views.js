@@ -11,7 +11,12 @@ export const batchView = async (id) =>
   call('batch.view', { state: await loadState(`batch/${id}`), env: await namedEnv() });
 // batchSheet gives the pages of a batch on paper, as a4 or letter: {pages, paper}.
 export const batchSheet = async (id, paper) =>
-  call('batch.sheet', { state: await loadState(`batch/${id}`), shelf: (await loadShelf()).shelf, paper, env: await coreEnv() });
+  call('batch.sheet', {
+    state: await loadState(`batch/${id}`),
+    shelf: (await loadShelf()).shelf,
+    paper,
+    env: await coreEnv(),
+  });
 export const bagView = async (batch, bag) =>
   call('bag.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
 // compareView lays two batches side by side, each by one bag: that with the id, or the first that was opened.

@@ -1,4 +1,4 @@
-// Two batches side by side, in the order of the job, each by one bag.
+// Two batches side by side, in the order of the job, each by one bag; or a bag beside another.
 import { html, capitalize, classes, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { batchBriefs, batchView, compareView } from '../journal/views.js';
@@ -7,9 +7,14 @@ import { useLiveData } from '../parts/data-hooks.js';
 import { LinkRow } from '../parts/link-row.js';
 import { Screen } from '../parts/screen.js';
 
-export function Compare({ id }) {
+/** CompareBag compares one bag with another, of the same batch or of another. */
+export const CompareBag = ({ batch, bag }) =>
+  html`<${Compare} id=${batch} bag=${bag} back=${{ href: `/bag/${batch}/${bag}/result`, words: 'Result' }} />`;
+
+/** @param {{id: string, bag?: string, back?: {href: string, words: string}}} props */
+export function Compare({ id, bag, back }) {
   const [other, setOther] = useState('');
-  const [bags, setBags] = useState(/** @type {{a?: string, b?: string}} */ ({})); // those that were chosen
+  const [bags, setBags] = useState(/** @type {{a?: string, b?: string}} */ ({ a: bag })); // those that were chosen
   const { value: batch, fault: batchFault } = useLiveData(() => batchView(id), [id]);
   const { value: list, fault } = useLiveData(batchBriefs);
   const { value: pair, fault: pairFault } = useLiveData(
@@ -20,13 +25,15 @@ export function Compare({ id }) {
   const choose = (batchId) => {
     setOther(batchId);
     // The same batch is compared by two of its bags.
-    const [first, second] = batchId === id ? batch?.bags.map((b) => b.id) || [] : [];
-    setBags({ a: first, b: second });
+    const [first, ...rest] = batchId === id ? batch?.bags.map((b) => b.id) || [] : [];
+    const a = bag || first;
+    setBags({ a, b: [...rest, first].find((b) => b !== a) });
   };
   const others = list?.filter((b) => b.id !== id) || [];
-  return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
+  return html`<${Screen} activeTab="batches" back=${back || { href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="Compare" sub=${pair && differsFirst(pair)} fault=${batchFault || fault || pairFault}>
     ${pair && html`<${Rows} pair=${pair} />`}
+    ${pair?.apart && html`<p class="note">${pair.apart}.</p>`}
     ${
       pair &&
       html`<${BagChips} label=${isItself ? 'First bag' : `Bag of ${pair.a.batchName}`} side=${pair.a}

@@ -1,5 +1,6 @@
 // History: every fact of a batch in words; any of them can be undone and restored.
 import { html, classes, capitalize } from '../parts/html.js';
+import { withDesignResults } from '../fold/designs.js';
 import { restoreFacts, withdrawFacts } from '../journal/journal.js';
 import { batchHistory, batchView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
@@ -32,7 +33,8 @@ export function History({ id }) {
 function HistoryLine({ line, run, busy }) {
   const words = line.withdrawn ? 'Restore' : 'Undo';
   const details = [writerOf(line), line.when, line.withdrawn && 'undone'];
-  const change = () => run(() => (line.withdrawn ? restoreFacts : withdrawFacts)(line.facts));
+  const change = () =>
+    run(async () => (line.withdrawn ? restoreFacts : withdrawFacts)(await withDesignResults(line.facts)));
   return html`<li class=${classes(line.withdrawn && 'struck-out')}>
     <span><b>${capitalize(line.text)}</b>
       <span class="sub">${details.filter(Boolean).join(' · ')}</span></span>

@@ -11,7 +11,7 @@ import { Batches } from './batches.js';
 import { Calendars } from './calendars.js';
 import { CareCard } from './care-card.js';
 import { Colours } from './colours.js';
-import { Compare } from './compare.js';
+import { Compare, CompareBag } from './compare.js';
 import { Designs } from './designs.js';
 import { SavedFold, PieceFold, SharedFold, StartFold } from './fold.js';
 import { History } from './history.js';
@@ -65,6 +65,7 @@ export const routes = [
   ['/bag/:batch/:bag', Bag],
   ['/bags', ManyBags],
   ['/bag/:batch/:bag/result', Result],
+  ['/bag/:batch/:bag/compare', CompareBag],
   ['/bag/:batch/:bag/card', CareCard],
   ['/bag/:batch/:bag/why', Why],
   ['/b/:code', ScannedLabel],

@@ -51,6 +51,8 @@ export function Result({ batch, bag: id }) {
     <section>
       <${LinkRow} href=${`/bag/${batch}/${id}/why`} title="Why did it come out like this?"
         sub="from this bag’s record" />
+      <${LinkRow} href=${`/bag/${batch}/${id}/compare`} title="Compare with another piece"
+        sub="of this batch or another: its record and its colour" />
       <${LinkRow} href=${`/bag/${batch}/${id}/card`} title="Price tag and care card" sub="to print" />
     </section>
   </${Screen}>`;

@@ -1,4 +1,5 @@
-// The wall of results: what came out, found by colour, fold, kind of piece, rating and date.
+// The wall of results: what came out, found by colour, fold, kind of piece, rating and date; and a wall to show to a
+// buyer.
 import { Kind } from '../dist/constants.js';
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
@@ -9,28 +10,40 @@ import { isHelper } from '../sync/hub-state.js';
 import { Chips } from '../parts/choice.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { Field } from '../parts/field.js';
-import { Picture } from '../parts/photos.js';
+import { PhotoThumb, Picture } from '../parts/photos.js';
 import { Screen } from '../parts/screen.js';
 import { ownFigures, setOwnFigures } from '../device/settings.js';
 import { Swatches } from '../parts/swatch.js';
 
 const ratings = [3, 4, 5].map((n) => ({ value: n, words: n === 5 ? '5' : `${n} or more` }));
-const day = 86400e3; // ms
-const ages = [30, 90, 365].map((n) => ({ value: n, words: n === 365 ? 'a year' : `${n} days` }));
+const forBuyers = 4; // of 5, and above: what a buyer is shown; what was never rated too
+
+/** dayStart gives the beginning of a day such as 2026-05-02, or of the day after, in ms. */
+const dayStart = (date, daysLater = 0) => {
+  const [year, month, day] = date.split('-').map(Number);
+  return new Date(year, month - 1, day + daysLater).getTime();
+};
 
 export function Results() {
   const [query, setQuery] = useState(/** @type {any} */ ({}));
-  const [age, setAge] = useState(/** @type {number | ''} */ (''));
-  const asked = { ...query, ...(age && { from: Date.now() - age * day }) };
-  const load = async () => resultsView(asked, (await loadDesigns()).results);
-  const { value: results, fault } = useLiveData(load, [JSON.stringify(query), age]);
+  const [dates, setDates] = useState({ from: '', to: '' }); // days as 2026-05-02
+  const [isForBuyer, setForBuyer] = useState(false);
+  const span = { ...(dates.from && { from: dayStart(dates.from) }), ...(dates.to && { to: dayStart(dates.to, 1) }) };
+  const load = async () => resultsView({ ...query, ...span }, (await loadDesigns()).results);
+  const { value: results, fault } = useLiveData(load, [JSON.stringify(query), dates]);
   const [run, ownFault, busy] = useAction();
   const set = (key) => (value) => setQuery({ ...query, [key]: value || undefined });
+  if (isForBuyer) return html`<${Wall} cards=${results?.cards || []} done=${() => setForBuyer(false)} />`;
   return html`<${Screen} activeTab="batches" back=${{ href: '/batches', words: 'Batches' }} title="Results"
     sub=${results && `${results.cards.length} found`} fault=${fault || ownFault}>
     <details><summary>Find by colour, rating, date</summary>
-      <${Search} query=${query} set=${set} age=${age} setAge=${setAge} results=${results} /></details>
+      <${Search} query=${query} set=${set} dates=${dates} setDates=${setDates} results=${results} /></details>
     ${results?.cards.length === 0 && html`<p class="note">No opened bag matches.</p>`}
+    ${
+      results?.cards.some(isForBuyers) &&
+      html`<p class="row spaced"><button type="button" class="button secondary small" onClick=${() => setForBuyer(true)}>
+        Show to a buyer</button></p>`
+    }
     <ul class="wall">${results?.cards.map((c) => html`<${Card} key=${c.bag} card=${c} />`)}</ul>
     ${
       results &&
@@ -41,12 +54,17 @@ export function Results() {
 }
 
 /** Search asks what to find. */
-function Search({ query, set, age, setAge, results }) {
+function Search({ query, set, dates, setDates, results }) {
   const { folds = [], kinds = [] } = results || {};
+  const isBackwards = dates.from && dates.to && dates.to < dates.from;
   return html`<${Field} label="Colour" value=${query.colour || ''} onInput=${set('colour')}
       placeholder="rust or #b5372a" />
     <${Chips} label="Rated" options=${ratings} value=${query.rating} onChange=${set('rating')} />
-    <${Chips} label="In the last" options=${ages} value=${age} onChange=${setAge} />
+    <div class="row dates">
+      <${Field} label="Closed from" type="date" value=${dates.from}
+        onInput=${(from) => setDates({ ...dates, from })} />
+      <${Field} label="To" type="date" value=${dates.to} onInput=${(to) => setDates({ ...dates, to })}
+        fault=${isBackwards && { sentence: 'this is before the first day' }} /></div>
     ${
       folds.length > 1 &&
       html`<${Chips} label="Fold" value=${query.fold} onChange=${set('fold')}
@@ -66,6 +84,23 @@ const Card = ({ card }) => html`<li><a href=${`/bag/${card.batch}/${card.bag}/re
   <b class="capitalized">${card.what}</b>
   <span class="sub">${[ratedWords(card), card.batchName, card.when].filter(Boolean).join(' · ')}</span>
 </a></li>`;
+
+const isForBuyers = ({ rating }) => !rating || rating >= forBuyers;
+
+/** Wall shows a buyer what came out well: pictures and what each piece is, without ratings. */
+const Wall = ({ cards, done }) => html`<${Screen} activeTab="batches" title="Dyed by hand"
+  actions=${html`<button type="button" class="button" onClick=${done}>Done</button>`}>
+  <ul class="wall for-buyers">${cards.filter(isForBuyers).map(
+    (c) => html`<li key=${c.bag}>
+      ${
+        c.photo
+          ? html`<${PhotoThumb} hash=${c.photo} text=${c.what} />
+            <span class="sub">${c.colours.map((x) => x.name).join(', ')}</span>`
+          : html`<${Swatches} colours=${c.colours} />`
+      }
+      <b class="capitalized">${c.what}</b></li>`,
+  )}</ul>
+</${Screen}>`;
 
 /** Own is what the dyer's own results say in the place of usual figures; each is used or not, as the person chooses. */
 const Own = ({ list, used, run, busy }) => html`<section><h2>What your own results say</h2>

@@ -14,7 +14,9 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -66,9 +68,10 @@ func TestResultToNextBatch(t *testing.T) {
 	checkRating(p, market, clean)
 	checkColourFromPhoto(p, market, clean)
 	checkWhy(p, clean, cold, weak)
-	checkCareCard(p, clean)
+	checkCareCard(p, market, clean)
 	checkAgain(p, market)
 	checkCompare(p, market, thin)
+	checkCompareColours(p, clean, weak)
 	checkResults(p, cold)
 	checkRatingHistory(p, market)
 	checkTracedWhite(p, market, clean)
@@ -195,11 +198,28 @@ func checkWhy(p *phonetest.Phone, clean, cold, weak string) {
 	}
 }
 
-// checkCareCard looks at the card that is printed for a buyer.
-func checkCareCard(p *phonetest.Phone, bag string) {
+// recordPrices says what one piece of a batch cost, and the margin: a quarter of the price.
+const recordPrices = `(async (batch) => {
+	const {record} = await appModule('/journal/journal.js'), {loadState} = await appModule('/journal/states.js');
+	const scope = 'batch/' + batch, [piece] = (await loadState(scope)).pieces;
+	await record([{scope, subject: piece.id, kind: 'piece.changed', body: {price: 6}},
+		{scope: 'shelf', kind: 'sums.set', body: {currency: 'EUR', margin: 0.25}}]);
+	return '';
+})`
+
+// checkCareCard looks at the card that is printed for a buyer, and at the cost on the batch's sheet.
+func checkCareCard(p *phonetest.Phone, batch, bag string) {
 	p.T.Helper()
+	phonetest.Evaluate[string](p, recordPrices+`("`+batch[len("/batch/"):]+`")`)
+	p.GoTo(batch + "/sheet")
+	p.WaitForText("batch sheet")
+	p.WaitFor("the cost on the sheet", `document.querySelector('.pages')?.textContent.replace(/\s+/g, ' ').includes('12.00 EUR: pieces 12.00 EUR')`)
+	picture(p, "sheet-with-cost")
 	p.GoTo(bag + "/result")
 	p.Tap("Price tag and care card…")
+	p.WaitForText("6.00 EUR is what one piece", "the price adds your margin")
+	p.WaitFor("the price with the margin", `document.querySelector('.card-price')?.innerText === '8.00 EUR'`)
+	picture(p, "care-card")
 	p.Fill("Price", "28.00")
 	p.WaitForText("28.00", "tee, medium, spiral", "cotton", "do not bleach")
 	p.Audit("a care card")
@@ -259,10 +279,33 @@ func checkCompare(p *phonetest.Phone, batch, other string) {
 	p.Audit("comparing two bags")
 	p.Tap("Thin soak…")
 	p.WaitForText("thin soak, bag 1")
+	picture(p, "compare")
 	differs := phonetest.Evaluate[[]string](p, `[...document.querySelectorAll('.compared dt.differs')].map((e) => e.firstChild.data.trim())`)
 	if len(differs) < 3 || differs[0] != "Dry weight" || differs[1] != "Soak" {
 		p.T.Errorf("what differs is %q", differs)
 	}
+}
+
+// checkCompareColours reads the colour of a bag of another batch, of the same photo, and compares it with the first.
+func checkCompareColours(p *phonetest.Phone, bag, other string) {
+	p.T.Helper()
+	ids := strings.Split(other, "/")
+	phonetest.Evaluate[string](p, fmt.Sprintf(`(async () => {
+		const {record} = await appModule('/journal/journal.js');
+		await record([{scope: 'batch/%s', subject: '%s', kind: 'result.colour-read', body: {lab: [30, 8, -40], error: 4, washes: 10}}]);
+		return '';
+	})()`, ids[2], ids[3]))
+	p.GoTo(bag + "/result")
+	p.Tap("Compare with another piece…")
+	p.Tap("Thin soak…")
+	p.WaitForText("between the colours that were read (±", "thin soak, bag 1", "colour")
+	p.Audit("comparing colours")
+	p.HideToasts()
+	p.Scroll("scrollTo(0, document.querySelector('.note').offsetTop - 400)")
+	picture(p, "compare-colours")
+	p.SetAppearance("dark", 390, 844, 16)
+	picture(p, "compare-colours-dark")
+	p.SetAppearance("light", 390, 844, 16)
 }
 
 // checkResults finds bags by their colour and by their rating.
@@ -284,6 +327,45 @@ func checkResults(p *phonetest.Phone, cold string) {
 	p.WaitForText("0 found", "no opened bag matches")
 	p.Tap("4 or more")
 	p.WaitForText("1 found", "thin soak")
+	p.Fill("Colour", "")
+	p.WaitForText("3 found")
+	// All were closed 62 hours ago.
+	fillDate := func(label, date string) {
+		p.T.Helper()
+		phonetest.Evaluate[string](p, fmt.Sprintf(`(() => {
+			const input = [...document.querySelectorAll('label')].find((l) => l.innerText === %q).control;
+			input.value = %q;
+			input.dispatchEvent(new Event('input', {bubbles: true}));
+			return '';
+		})()`, label, date))
+	}
+	day := func(ago time.Duration) string { return time.Now().Add(-ago).Format("2006-01-02") }
+	fillDate("To", day(96*time.Hour))
+	p.WaitForText("0 found")
+	fillDate("Closed from", day(24*time.Hour))
+	p.WaitForText("this is before the first day")
+	p.Audit("results by date")
+	fillDate("To", day(0))
+	p.WaitForText("0 found")
+	p.WaitForNoText("before the first day")
+	fillDate("Closed from", day(96*time.Hour))
+	p.WaitForText("3 found")
+	picture(p, "results-by-date")
+	p.HideToasts()
+	// A buyer sees no rating, nor what came out badly.
+	p.Tap("Show to a buyer")
+	p.WaitForText("dyed by hand", "tee, medium, spiral", "blue")
+	p.WaitForNoText("of 5")
+	if n := phonetest.Evaluate[int](p, `document.querySelectorAll('.for-buyers > li').length`); n != 2 {
+		p.T.Errorf("a buyer sees %d pieces, not the 2 that are not rated below 4", n)
+	}
+	p.Audit("the wall for a buyer")
+	picture(p, "wall-for-a-buyer")
+	p.SetAppearance("dark", 390, 844, 16)
+	picture(p, "wall-for-a-buyer-dark")
+	p.SetAppearance("light", 390, 844, 16)
+	p.Tap("Done")
+	p.WaitForText("3 found")
 }
 
 // checkRatingHistory reads the lines of the ratings, and takes one back.

@@ -76,4 +76,18 @@ func checkTracedWhite(p *phonetest.Phone, batch, bag string) {
 	if list := phonetest.Evaluate[[]any](p, designResults); len(list) != 1 {
 		p.T.Errorf("a bag that was rated twice is %d results", len(list))
 	}
+
+	// Undone in the history, the fold goes by the earlier rating again; restored, by this one.
+	white := func(what string, want float64) {
+		p.T.Helper()
+		p.WaitFor(what, designResults+fmt.Sprintf(`.then((r) => r.length === 1 && r[0].white === %g)`, want))
+	}
+	white("the rating that was given last", 0.05)
+	p.GoTo(batch + "/history")
+	p.Tap("Undo: bag 1 rated: 5 % stayed white") // the newest line of that name
+	p.WaitForText("undone")
+	white("the rating before it", 0.25)
+	p.Tap("Restore: bag 1 rated: 5 % stayed white")
+	p.WaitForText("restored")
+	white("the restored rating", 0.05)
 }
