@@ -198,7 +198,7 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	journal.KindBagDone: detailWriter(func(_ historyWriter, b journal.BagDone) []string { return []string{b.Note} }),
 
 	journal.KindRinseDone: detailWriter(func(h historyWriter, b journal.RinseDone) []string {
-		return []string{h.formatVolume(b.Water), h.optionalTemperature(b.Celsius), yesOrNo(b.Soap, "with soap", ""), h.bagNames(b.Bags)}
+		return []string{h.optionalVolume(b.Water), h.optionalTemperature(b.Celsius), yesOrNo(b.Soap, "with soap", ""), h.bagNames(b.Bags)}
 	}),
 	journal.KindRagTested: detailWriter(func(h historyWriter, b journal.RagTested) []string {
 		return []string{ragWords[b.Showed], h.optionalTemperature(b.Celsius)}

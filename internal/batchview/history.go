@@ -54,12 +54,17 @@ var canGather = map[string]bool{journal.KindBagClosed: true, journal.KindBagDyed
 	journal.KindBagWeighed: true, journal.KindBagMoved: true, journal.KindBagLooked: true, journal.KindBagPrinted: true, journal.KindBagOpened: true,
 	journal.KindBagRinsed: true, journal.KindBagDone: true, journal.KindRagTested: true, journal.KindResultRated: true}
 
-// gatherTime is how far apart lines are that are still gathered (judgement: one round of the
-// shelf).
-const gatherTime = 15 * zone.Minute
+// How far apart lines are that are still gathered (judgement): one round of the shelf, and the
+// baths of one tub.
+const (
+	gatherTime = 15 * zone.Minute
+	repeatTime = 3 * zone.Hour
+)
 
 // GatherHistory makes one line of neighbouring lines that say the same of several bags: "bags
-// 1 to 24 opened". Its Facts are all of theirs, so that one tap undoes them.
+// 1 to 24 opened". Its Facts are all of theirs, so that one tap undoes them. Equal lines become one
+// too: "rinse bath: 8 L, bags 1 to 5, 3 times"; its Facts are those of the newest, so that a tap
+// undoes one bath.
 func GatherHistory(lines []HistoryLine) []HistoryLine {
 	out := []HistoryLine{}
 	for i := 0; i < len(lines); {
@@ -76,6 +81,10 @@ func GatherHistory(lines []HistoryLine) []HistoryLine {
 			}
 			first.Text = "bags " + joinNumbers(numbers) + first.rest
 		}
+		if times := countRepeats(lines[i:]); end-i == 1 && times > 1 {
+			first.Text += ", " + countWords(times, "time", "times")
+			end = i + times
+		}
 		out = append(out, first)
 		i = end
 	}
@@ -84,7 +93,22 @@ func GatherHistory(lines []HistoryLine) []HistoryLine {
 
 // saysTheSame says whether b says of another bag what a says.
 func saysTheSame(a, b HistoryLine) bool {
-	return b.bag != "" && a.bag != b.bag && a.Kind == b.Kind && a.rest == b.rest && a.Device == b.Device && a.IsWithdrawn == b.IsWithdrawn && a.At.Sub(b.At) <= gatherTime && b.At.Sub(a.At) <= gatherTime
+	return b.bag != "" && a.bag != b.bag && a.rest == b.rest && belongTogether(a, b, gatherTime)
+}
+
+// belongTogether says whether both are of one kind, by one phone, and no further apart than most.
+func belongTogether(a, b HistoryLine, most zone.Span) bool {
+	return a.Kind == b.Kind && a.Device == b.Device && a.IsWithdrawn == b.IsWithdrawn && a.At.Sub(b.At) <= most && b.At.Sub(a.At) <= most
+}
+
+// countRepeats counts the lines at the beginning of the list that are equal. A photo stands for
+// itself, and so does a line that nobody can undo.
+func countRepeats(lines []HistoryLine) int {
+	first, n := lines[0], 1
+	for n < len(lines) && !first.IsFinal && first.Photo == "" && lines[n].Text == first.Text && belongTogether(first, lines[n], repeatTime) {
+		n++
+	}
+	return n
 }
 
 // joinNumbers lists numbers of bags: "1 to 3, 5 and 7".

@@ -2,6 +2,7 @@ package batchview
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"coldbatch/internal/batch"
@@ -93,5 +94,40 @@ func TestHistorySentences(t *testing.T) {
 	}
 	if facts != len(y.facts) {
 		t.Errorf("the lines stand for %d facts of %d", facts, len(y.facts))
+	}
+}
+
+// Equal lines are one, which says how often, and undoes the newest; several bags of one bath are
+// listed as a run; the water of a tub is told once.
+func TestHistoryGathersEqualLines(t *testing.T) {
+	y := newTestBatch(t, 14, noon)
+	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 6, Grams: 180})
+	colour := y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "rust", CapLetters: "RU", RGB: "#b5372a", Class: "dichlorotriazine", Strength: 25, Depth: 1})
+	var bags []journal.ID
+	for n := range 4 {
+		bags = append(bags, y.add("", journal.KindBagClosed, journal.BagClosed{Number: n + 1, Pieces: []journal.PieceInBag{{Piece: piece.Subject, Count: 1}},
+			Colours: []journal.ColourInBag{{Colour: colour.Subject, Share: 1}}}).Subject)
+	}
+	bath := journal.RinseDone{Bags: bags, Water: 8000}
+	var newest journal.ID
+	for range 3 {
+		y.a.Now = y.a.Now.Add(20 * zone.Minute)
+		newest = y.add("", journal.KindRinseDone, bath).ID
+	}
+	y.add("", journal.KindRinseDone, journal.RinseDone{Bags: bags[:1], Celsius: pointer(60.), Soap: true})
+	y.a.Now = y.a.Now.Add(6 * zone.Hour)
+	y.add("", journal.KindRinseDone, bath)
+	var texts []string
+	for _, l := range GatherHistory(History(y.facts, y.env(noon))) {
+		if l.Kind == journal.KindRinseDone {
+			texts = append(texts, l.Text)
+		}
+		if strings.HasSuffix(l.Text, "3 times") && !slices.Equal(l.Facts, []journal.ID{newest}) {
+			t.Errorf("%q undoes %v, not %s", l.Text, l.Facts, newest)
+		}
+	}
+	want := []string{"rinse bath: 8 L, bags 1 to 4", "rinse bath: 60 °C, with soap, bag 1", "rinse bath: 8 L, bags 1 to 4, 3 times"}
+	if !slices.Equal(texts, want) {
+		t.Errorf("%q, want %q", texts, want)
 	}
 }

@@ -196,12 +196,19 @@ func (h historyWriter) bagName(id journal.ID) string {
 	return "a bag that was withdrawn"
 }
 
+// bagNames names bags: "bags 1 to 3 and 5".
 func (h historyWriter) bagNames(list []journal.ID) string {
-	var names []string
+	var names, numbers []string
 	for _, id := range list {
 		names = append(names, h.bagName(id))
+		if b, known := h.Bag(id); known {
+			numbers = append(numbers, formatBagNumber(b.Number, b.Letter))
+		}
 	}
-	return strings.Join(names, " and ")
+	if len(numbers) < 2 || len(numbers) < len(list) {
+		return strings.Join(names, " and ")
+	}
+	return "bags " + joinNumbers(numbers)
 }
 
 func (h historyWriter) placeName(id journal.ID) string {

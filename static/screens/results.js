@@ -41,8 +41,9 @@ export function Results() {
     ${results?.cards.length === 0 && html`<p class="note">No opened bag matches.</p>`}
     ${
       results?.cards.some(isForBuyers) &&
-      html`<p class="row spaced"><button type="button" class="button secondary small" onClick=${() => setForBuyer(true)}>
-        Show to a buyer</button></p>`
+      html`<p class="row spaced">
+        <button type="button" class="button secondary small" onClick=${() => setForBuyer(true)}>Show to a buyer</button>
+      </p>`
     }
     <ul class="wall">${results?.cards.map((c) => html`<${Card} key=${c.bag} card=${c} />`)}</ul>
     ${
