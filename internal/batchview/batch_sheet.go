@@ -112,6 +112,9 @@ func pieceRows(s batch.State, e ViewEnv) (rows []sheet.Row) {
 			row.Colours = append(row.Colours, labelColour(s, c.ID, c.CapLetters, c.Name, c.RGB))
 		}
 		rows = append(rows, row)
+		if v.Design != nil {
+			rows = append(rows, sheet.Row{Label: "Design", Text: designText(v.Design)})
+		}
 	}
 	return rows
 }

@@ -1,6 +1,8 @@
 package batchview
 
 import (
+	"math"
+	"strconv"
 	"strings"
 
 	"coldbatch/internal/batch"
@@ -17,10 +19,11 @@ type DesignView struct {
 
 // DesignStepView is one go with a bottle.
 type DesignStepView struct {
-	Side    string     `json:"side"` // "side A", "all round"
-	Section int        `json:"section"`
-	Colour  ColourView `json:"colour"`
-	Volume  string     `json:"volume"`
+	Side     string     `json:"side"` // "side A", "all round"
+	Section  int        `json:"section"`
+	Colour   ColourView `json:"colour"`
+	Volume   string     `json:"volume"`
+	Squeezes string     `json:"squeezes,omitempty"` // "8 squeezes", where a bottle was measured
 }
 
 // viewDesign returns the design of a piece, nil for none.
@@ -39,7 +42,7 @@ func viewDesign(s batch.State, p batch.Piece, e ViewEnv) *DesignView {
 		if step.Side != "" {
 			side = "side " + strings.ToUpper(step.Side)
 		}
-		v.Steps = append(v.Steps, DesignStepView{side, step.Section, viewColour(c), e.formatVolume(step.ML)})
+		v.Steps = append(v.Steps, DesignStepView{side, step.Section, viewColour(c), e.formatVolume(step.ML), e.countSqueezes(step.ML)})
 		ml[c.ID] += step.ML
 		total += step.ML
 	}
@@ -49,4 +52,40 @@ func viewDesign(s batch.State, p batch.Piece, e ViewEnv) *DesignView {
 		}
 	}
 	return &v
+}
+
+// countSqueezes says how many squeezes of the bottle give ml; "" where none was measured.
+func (e ViewEnv) countSqueezes(ml float64) string {
+	if e.SqueezeML <= 0 {
+		return ""
+	}
+	return countWords(max(1, int(math.Round(ml/e.SqueezeML))), "squeeze", "squeezes")
+}
+
+// designText writes a design for a batch sheet: "for each piece: side A: 1 rust 40 mL, 2 …".
+func designText(v *DesignView) string {
+	var b strings.Builder
+	side := ""
+	for _, step := range v.Steps {
+		if step.Side != side {
+			side = step.Side
+			b.WriteString("; " + side + ": ")
+		} else {
+			b.WriteString(", ")
+		}
+		b.WriteString(strconv.Itoa(step.Section) + " " + step.Colour.Name + " " + step.Volume)
+	}
+	return v.Name + ", each piece" + b.String()
+}
+
+// designDoses returns how much of each colour the design of a piece takes; nil where it has none.
+func designDoses(p batch.Piece) map[journal.ID]float64 {
+	if p.Design == nil {
+		return nil
+	}
+	ml := map[journal.ID]float64{}
+	for _, step := range p.Design.Steps {
+		ml[step.Colour] += step.ML
+	}
+	return ml
 }

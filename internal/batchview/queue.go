@@ -36,7 +36,7 @@ type QueueItem struct {
 // QueueColour is a colour of one piece with how much of it goes on.
 type QueueColour struct {
 	ColourView
-	Amount  string `json:"amount"`             // "60 mL, 30 mL a side"
+	Amount  string `json:"amount"`             // "60 mL, 30 mL a side"; of a design "60 mL" in all
 	Squeeze string `json:"squeezes,omitempty"` // "12 squeezes a side", where a bottle was calibrated
 }
 
@@ -119,6 +119,7 @@ func (q QueueItem) colourKey() string {
 // setColours sets the colours, how much of each a piece takes, and how light they are together.
 func (q *QueueItem) setColours(s batch.State, p batch.Piece, e ViewEnv) {
 	taken := float64(liquor.LiquorNeed{Goods: unit.Mass(p.Grams), Held: plan.HeldShares(e.Kit), CoveredShare: 1}.TakenUp())
+	doses := designDoses(p)
 	for _, share := range q.Shares {
 		c, known := s.Colour(share.Colour)
 		if !known {
@@ -127,10 +128,12 @@ func (q *QueueItem) setColours(s batch.State, p batch.Piece, e ViewEnv) {
 		v := QueueColour{ColourView: viewColour(c)}
 		v.Share = share.Share
 		markOff(s, &v.ColourView, 0)
-		if ml := roundDose(taken * share.Share); ml > 0 {
+		if doses != nil { // its card says what goes on which section
+			v.Amount = e.formatVolume(doses[c.ID])
+		} else if ml := roundDose(taken * share.Share); ml > 0 {
 			v.Amount = e.formatVolume(ml) + ", " + e.formatVolume(ml/2) + " a side"
-			if e.SqueezeML > 0 {
-				v.Squeeze = countWords(max(1, int(math.Round(ml/2/e.SqueezeML))), "squeeze", "squeezes") + " a side"
+			if v.Squeeze = e.countSqueezes(ml / 2); v.Squeeze != "" {
+				v.Squeeze += " a side"
 			}
 		}
 		rgb := parseRGB(c.RGB)

@@ -4,7 +4,9 @@ import "math"
 
 // The grid of a bundle: columns across its face, cells down through each.
 const (
-	maxColumns     = 96 * 96
+	fewestAcross   = 72 // columns along a side of a square face, for a picture of 384 pixels or less
+	mostAcross     = 96 // for one of 512 or more
+	pixelsAcross   = 16 / 3.
 	minColumnWidth = 0.2 // cm: finer than dye creeps is of no use
 	cellsPerColumn = 14
 )
@@ -42,7 +44,8 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	size = min(max(size, 32), 2048)
 	s, at := f.fold(g)
 	m := &Map{Garment: g, Fold: f, Size: size, shape: s}
-	m.cell = max(math.Sqrt(s.width*s.height/float64(min(maxColumns, size*size))), minColumnWidth)
+	across := min(max(float64(size)/pixelsAcross, fewestAcross), mostAcross, float64(size))
+	m.cell = max(math.Sqrt(s.width*s.height)/across, minColumnWidth)
 	m.nu = max(int(math.Ceil(s.width/m.cell)), 1)
 	m.nv = max(int(math.Ceil(s.height/m.cell)), 1)
 	m.cloth = make([]float32, m.nu*m.nv*cellsPerColumn)

@@ -18,8 +18,8 @@ func (f Fold) accordion(g Garment, dx, dy float64, n noise) (bundleShape, foldMa
 		before, after := n.unit(int32(line), 9), n.unit(int32(line)+1, 9)
 		placed := 2*(before+(after-before)*(d/width-line)) - 1
 		wander := 0.05*width*n.valueAt(a/12, d/width/3) + 0.06*width*placed + 0.12*n.valueAt(a/1.5, d/1.5)
-		k, u := pleat(d+wander, width, count)
-		t := (k + layerIn(k, layer, g.Layers)) / count
+		_, u := pleat(d+wander, width, count)
+		t := depthAcross(d+wander, width, count, func(k float64) float64 { return k + layerIn(k, layer, g.Layers) }) / count
 		return bundlePoint{u, a, t + 0.01*n.valueAt(x/2, y/2)}
 	}
 }
@@ -34,6 +34,23 @@ func pleat(d, width, count float64) (k, u float64) {
 		u = width - u
 	}
 	return k, u
+}
+
+// bendWidth is how far beside a fold line cloth bends over from one pleat to the next, in cm (judgement).
+const bendWidth = 0.8
+
+// depthAcross gives the depth at distance d, where of gives that of a pleat: from one to the next it goes over softly,
+// since the cloth bends around the fold line.
+func depthAcross(d, width, count float64, of func(k float64) float64) float64 {
+	d = min(max(d, 0), width*count*(1-1e-9))
+	k := math.Floor(d / width)
+	line := math.Round(d / width)
+	other := 2*line - k - 1 // the pleat on the other side of the nearest line
+	if other < 0 || other >= count {
+		return of(k)
+	}
+	share := 0.5 * (1 - ramp(0, min(bendWidth, width/3), math.Abs(d-line*width)))
+	return (1-share)*of(k) + share*of(other)
 }
 
 // layerIn puts the layers of a pleat at their depth in it: in every second pleat the
@@ -67,13 +84,17 @@ func (f Fold) folded(g Garment, n noise) (bundleShape, foldMap) {
 	s := bundleShape{width: width, height: width}
 	return s, func(x, y float64, layer int) bundlePoint {
 		d, a := y-across[0], x-along[0]
-		k, u := pleat(d+0.03*width*n.valueAt(a/10, d/10)+0.15*n.valueAt(a/2, d/2), width, count)
-		m, v := pleat(a+0.03*width*n.valueAt(a/10+40, d/10)+0.15*n.valueAt(a/2+40, d/2), width, second)
-		inner := (k + layerIn(k, layer, g.Layers)) / count
-		if int(m)%2 == 1 {
-			inner = 1 - inner
-		}
-		t := (m + inner) / second
+		across := d + 0.03*width*n.valueAt(a/10, d/10) + 0.15*n.valueAt(a/2, d/2)
+		along := a + 0.03*width*n.valueAt(a/10+40, d/10) + 0.15*n.valueAt(a/2+40, d/2)
+		_, u := pleat(across, width, count)
+		_, v := pleat(along, width, second)
+		inner := depthAcross(across, width, count, func(k float64) float64 { return k + layerIn(k, layer, g.Layers) }) / count
+		t := depthAcross(along, width, second, func(m float64) float64 {
+			if int(m)%2 == 1 {
+				return m + 1 - inner
+			}
+			return m + inner
+		}) / second
 		if f.Kind == FoldedCorners && u+v > width {
 			u, v = width-v, width-u
 			t = min(t+0.5/total, 1)

@@ -11,7 +11,8 @@ const sectionOf = (e) => {
 
 /**
  * Bundle draws face, as the core gives it. colours are those of the design, sections the index of one
- * for each section, −1 for none. onPaint gets the number of a section. turned mirrors it.
+ * for each section, −1 for none. onPaint gets the number of a section; without it the bundle is only looked at.
+ * turned mirrors it.
  */
 export function Bundle({ face, colours, sections, turned, onPaint }) {
   const last = useRef(-1);
@@ -34,16 +35,16 @@ export function Bundle({ face, colours, sections, turned, onPaint }) {
     e.preventDefault();
     onPaint(i);
   };
+  const button = (i) => ({ tabindex: 0, role: 'button', onKeyDown: (e) => pressed(e, i) });
   const nameOf = (i) => colours[sections[i]]?.name || 'no dye';
   const frame = `${-margin} ${-margin} ${face.width + 2 * margin} ${face.height + 2 * margin}`;
   const mirror = turned ? `translate(${face.width} 0) scale(-1 1)` : undefined;
-  return html`<svg class="bundle" viewBox=${frame} role="group" ...${strokes}
+  return html`<svg class="bundle" viewBox=${frame} role="group" ...${onPaint && strokes}
     aria-label=${turned ? 'Side B of the bundle' : 'Side A of the bundle'}>
     <g transform=${mirror}>${face.sections.map(
-      (s, i) => html`<path key=${i} d=${s.path} data-section=${i} tabindex="0" role="button"
+      (s, i) => html`<path key=${i} d=${s.path} data-section=${i} ...${onPaint && button(i)}
         class=${sections[i] < 0 ? 'bare' : undefined} fill=${colours[sections[i]]?.rgb}
-        aria-label=${`Section ${i + 1}: ${nameOf(i)}`}
-        onKeyDown=${(e) => pressed(e, i)} />`,
+        aria-label=${`Section ${i + 1}: ${nameOf(i)}`} />`,
     )}</g>
     ${face.sections.map((s, i) => {
       const x = turned ? face.width - s.x : s.x;

@@ -14,7 +14,10 @@ export function paintCloth(canvas, size, pixels) {
   if (!canvas) return;
   if (canvas.width !== size) canvas.width = canvas.height = size;
   const clamped = new Uint8ClampedArray(pixels.buffer, pixels.byteOffset, pixels.length);
-  canvas.getContext('2d')?.putImageData(new ImageData(/** @type {any} */ (clamped), size, size), 0, 0);
+  // Kept in memory: it is only ever written as a whole.
+  canvas
+    .getContext('2d', { willReadFrequently: true })
+    ?.putImageData(new ImageData(/** @type {any} */ (clamped), size, size), 0, 0);
 }
 
 /**

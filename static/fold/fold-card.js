@@ -65,10 +65,10 @@ export function WhiteInside({ report: { value } }) {
   </section>`;
 }
 
-const sidesOf = (steps) =>
+export const sidesOf = (steps) =>
   [...new Set(steps.map((s) => s.side))].map((side) => ({ side, steps: steps.filter((s) => s.side === side) }));
 
-const SideTable = ({ side, steps, rgbOf }) => html`<table class="steps-table">
+export const SideTable = ({ side, steps, rgbOf }) => html`<table class="steps-table">
   <caption>${capitalize(side)}</caption>
   <tbody>${steps.map(
     (s) => html`<tr key=${s.section}><th scope="row">${s.section}</th>

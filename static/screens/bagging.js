@@ -4,6 +4,7 @@ import { html } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { asFault } from '../core/fault.js';
 import { useScreenOn } from '../device/wake-lock.js';
+import { TableCard } from '../fold/table-card.js';
 import { findBlank } from '../journal/find.js';
 import { bagView, batchView, placeViews } from '../journal/views.js';
 import { useBagForm } from '../parts/bag-form.js';
@@ -37,6 +38,7 @@ export function Bagging({ id }) {
 function BagScreen({ screenProps, batch, places, closed, onClosed }) {
   const form = useBagForm(batch, places, onClosed);
   const [scanned] = useState(receiveBlank); // a blank label that was scanned on the way here
+  const design = batch.pieces.find((p) => p.id === form.item?.piece)?.design;
   const isDone = batch.queue.length === 0;
   const advice = 'Dye it on the rack, lay it in its bag wet, press the air out, close.';
   return html`<${Screen} ...${screenProps} fault=${screenProps.fault || form.fault}
@@ -50,6 +52,7 @@ function BagScreen({ screenProps, batch, places, closed, onClosed }) {
     ${
       !isDone &&
       html`<${PieceCard} form=${form} />
+      ${design && html`<${TableCard} design=${design} />`}
       ${batch.blanks && html`<${ScanToClose} form=${form} batch=${batch} />`}
       <${PlacePicker} places=${places} value=${form.place} onChange=${form.setPlace} />
       <${PieceChoice} form=${form} />

@@ -3,7 +3,8 @@ import { html } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { exampleMode } from '../device/example-mode.js';
 import { style } from '../device/settings.js';
-import { batchSheet } from '../journal/views.js';
+import { TableCard } from '../fold/table-card.js';
+import { batchSheet, batchView } from '../journal/views.js';
 import { saveBatchSheetPdf } from '../labels/labels.js';
 import { printPage } from '../labels/print.js';
 import { hub } from '../sync/hub-state.js';
@@ -22,6 +23,7 @@ const papers = [
 export function BatchSheet({ id }) {
   const [paper, setPaper] = useState(style.value.system === 'us' ? 'letter' : 'a4');
   const { value: sheet, fault } = useLiveData(() => batchSheet(id, paper), [id, paper]);
+  const { value: designs } = useLiveData(async () => (await batchView(id)).pieces.flatMap((p) => p.design || []), [id]);
   const [run, printFault, busy] = useAction();
   const canSavePdf = hub.value.isReached && isMember(hub.value.role) && !exampleMode;
   const savePdf = () => run(() => saveBatchSheetPdf(id, paper));
@@ -36,5 +38,6 @@ export function BatchSheet({ id }) {
     fault=${fault || printFault} actions=${actions}>
     <div class="screen-only"><${Choice} label="Paper" value=${paper} onChange=${setPaper} options=${papers} /></div>
     ${sheet && html`<${LabelPages} labelLayout=${sheet} />`}
+    ${designs?.map((d) => html`<div class="design-page" key=${d.code}><${TableCard} design=${d} /></div>`)}
   </${Screen}>`;
 }

@@ -79,6 +79,16 @@ func TestFoldUnderTheThumb(t *testing.T) {
 	p.WaitForText("Side A")
 	p.Tap("Use it for…")
 	p.WaitForText("chosen")
+
+	// The card at the table and the sheet of the batch say what goes on which section, beside the picture.
+	p.GoTo(batch + "/bagging")
+	p.WaitFor("the queue", `document.getElementById('p`+piece+`')`)
+	phonetest.Evaluate[any](p, `(() => { document.getElementById('p`+piece+`').click(); return 1; })()`)
+	p.WaitForText("Side A", "Side B")
+	p.WaitFor("the picture", `document.querySelector('.table-card canvas').width === 256 && document.querySelector('.table-card .bundle')`)
+	p.Audit("the card at the table")
+	p.GoTo(batch + "/sheet")
+	p.WaitForText("Side A", "Side B")
 	for _, kind := range []string{journal.KindDesignKept, journal.KindDesignTried, journal.KindPieceDesigned} {
 		hubtest.WaitUntil(t, kind+" on the program", func() bool { return h.CountFacts(kind) == 1 })
 	}
