@@ -19,6 +19,7 @@ export function Sum({ name }) {
   return html`<${Screen} activeTab="sums" back=${{ href: '/sums', words: 'Sums' }} fault=${fault} sub=${entry?.purpose}
     title=${entry?.title || (list ? 'No such sum' : 'Sum')}>
     ${entry && html`<${SumForm} entry=${entry} />`}
+    ${list && !entry && html`<p>The address may be mistyped. <a href="/sums">All sums</a></p>`}
   </${Screen}>`;
 }
 
