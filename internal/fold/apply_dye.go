@@ -20,8 +20,7 @@ const (
 // BundleArea is a part of the bundle's face.
 type BundleArea struct {
 	Shape    string  // "all", "wedge", "ring", "stripe", "band", "frame", "point", "patch" or "spot"
-	From, To float64 // shares: of a turn for a wedge, of the radius or the rope for a ring, of the width for a stripe, of the height for a band
-	U, V, R  float64 // of a spot: centre and radius as shares of the face's width
+	From, To float64 // shares: of a turn for a wedge, of the radius or the rope for a ring, of the width for a stripe, of the height for a band; of all spots for a spot
 }
 
 // DyeStep is one go with a bottle.
@@ -418,7 +417,9 @@ func (m *Map) contains(a BundleArea, u, v float64) bool {
 	case "patch":
 		return within(m.patchShare(u, v))
 	case "spot":
-		return math.Hypot(u-a.U*m.shape.width, v-a.V*m.shape.height) <= a.R*m.shape.width
+		n := int(math.Round(1 / (a.To - a.From)))
+		s := m.shape.spots(n)[min(int(math.Round(a.From*float64(n))), n-1)]
+		return math.Hypot(u-s.x, v-s.y) <= s.r
 	}
 	return true
 }

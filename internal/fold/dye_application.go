@@ -96,10 +96,12 @@ func NewDyeApplication(f Fold, colours []Colour, fill float64) (*DyeApplication,
 // Shapes lists the shapes of section that suit a fold, the usual one first.
 func (f Fold) Shapes() []string {
 	switch f.Kind {
-	case Spiral, DoubleSpiral:
+	case Spiral:
+		return []string{"wedge", "ring", "spot"}
+	case DoubleSpiral:
 		return []string{"wedge", "ring"}
 	case Crumple:
-		return []string{"patch", "wedge"}
+		return []string{"patch", "wedge", "spot"}
 	case RadialPleats:
 		return []string{"point", "ring"}
 	case FoldedSquare, FoldedCorners:
@@ -107,7 +109,7 @@ func (f Fold) Shapes() []string {
 	case Rings:
 		return []string{"ring"}
 	case Flat:
-		return []string{"band", "stripe"}
+		return []string{"band", "stripe", "spot"}
 	}
-	return []string{"stripe", "band"}
+	return []string{"stripe", "band", "spot"}
 }

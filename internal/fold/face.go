@@ -48,6 +48,8 @@ func (d *Design) Face() (Face, error) {
 		face = frames(n, d.Fold.Kind == FoldedCorners)
 	case shape == "patch":
 		face = patches(n)
+	case shape == "spot":
+		face = spotFace(n, s)
 	case d.Fold.Kind == FoldedCorners:
 		face = cornerBars(n, shape == "stripe")
 	case shape == "wedge" || shape == "ring":

@@ -285,6 +285,41 @@ func TestCrumpleIsCreasedAllOver(t *testing.T) {
 	}
 }
 
+// Spots lie on the face and apart from one another, dye on them reaches no more than they cover, and all of it is kept.
+func TestSpots(t *testing.T) {
+	for _, k := range []Kind{Flat, Spiral, Crumple, Accordion} {
+		m := mustMap(t, mustGarment(t, "tea-towel"), Fold{Kind: k, Seed: 1}, 96)
+		for n := 1; n <= MaxSections; n++ {
+			list := m.shape.spots(n)
+			for i, p := range list {
+				if !(p.r > 0 && p.x-p.r >= -1e-9 && p.x+p.r <= m.shape.width+1e-9 && p.y-p.r >= -1e-9 && p.y+p.r <= m.shape.height+1e-9) {
+					t.Errorf("%s: spot %d of %d, %+v, is off the face of %.1f × %.1f cm", k, i+1, n, p, m.shape.width, m.shape.height)
+				}
+				for _, q := range list[:i] {
+					if math.Hypot(p.x-q.x, p.y-q.y) < p.r+q.r {
+						t.Errorf("%s: two of %d spots overlap: %+v %+v", k, n, p, q)
+					}
+				}
+			}
+		}
+		d := Design{Name: "x", Garment: "tea-towel", Fold: m.Fold, Shape: "spot", Dye: 1, A: []int{0, 0, 0}, B: []int{0, 0, 0}, Colours: []DesignColour{blue}}
+		full, err := d.FullColours()
+		if err != nil || d.Check() != nil {
+			t.Fatal(err, d.Check())
+		}
+		c, err := m.ApplyDye(d.DyeApplication(full, 1))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if dyed := c.ColourShares()[0]; !(dyed > 0.15 && dyed < 0.8) {
+			t.Errorf("%s: three spots dye %.2f of the cloth", k, dyed)
+		}
+		if face, err := d.Face(); err != nil || len(face.Sections) != 3 {
+			t.Errorf("%s: %+v, %v", k, face, err)
+		}
+	}
+}
+
 // The same seed folds alike, another seed otherwise.
 func TestSeed(t *testing.T) {
 	g := mustGarment(t, "square-60")

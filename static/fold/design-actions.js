@@ -12,6 +12,7 @@ import { LinkRow } from '../parts/link-row.js';
 import { ErrorBox } from '../parts/messages.js';
 import { QRCode } from '../parts/qr-code.js';
 import { chooseForPiece, saveDesign, recordResult } from './designs.js';
+import { sizedFor } from './edit.js';
 import { callExtra } from '../core/extra.js';
 import { foldChoices } from './choices.js';
 
@@ -117,12 +118,13 @@ function BatchChoice(props) {
   const [run, chooseFault, busy] = useAction();
   const pick = (batch, piece) =>
     run(async () => {
-      await choose(props, batch, piece.id);
+      const { garments } = await foldChoices();
+      await choose({ ...props, design: sizedFor(props.design, piece.kind, garments) }, batch, piece.id);
       props.done();
     });
   return html`<div>
-    <p class="sub">The amounts are for ${garmentWords(props.design.garment, choices)};
-      a piece of another size needs a design of that size.</p>
+    <p class="sub">A tee, a pillowcase and the like get the design and its amounts at their own size,
+      anything else as a ${garmentWords(props.design.garment, choices)}.</p>
     <${ErrorBox} fault=${fault || chooseFault} />
     ${batches?.every((b) => b.pieces.length === 0) && html`<p>No open batch has pieces yet.</p>`}
     ${batches?.map((b) =>

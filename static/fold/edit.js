@@ -37,5 +37,9 @@ export function withoutColour(design, index) {
   return { ...design, colours: design.colours.toSpliced(index, 1), a: less(design.a), b: less(design.b) };
 }
 
+// sizedFor repeats a design at the size of a kind of piece, where the shape of that is known.
+export const sizedFor = (design, kind, garments) =>
+  garments.some((g) => g.garment === kind) ? { ...design, garment: kind } : design;
+
 // isAlike says whether both sides have the same colours.
 export const isAlike = (design) => design.b.length === 0 || design.a.every((k, i) => k === design.b[i]);
