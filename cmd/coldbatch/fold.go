@@ -167,6 +167,9 @@ func (o foldOptions) formatReport(g fold.Garment, r fold.Report) string {
 	for _, s := range r.ColourShares {
 		shares = append(shares, s.Colour+" "+percent(s.Share))
 	}
+	if r.LeftWhite >= 0.01 {
+		shares = append(shares, "left white "+percent(r.LeftWhite))
+	}
 	fmt.Fprintf(&b, "Of the cloth: %s\n", strings.Join(shares, ", "))
 	if o.out != "" {
 		fmt.Fprintf(&b, "%s: front and back as planned; below, the front with 20 %% less and 20 %% more dye\n", o.out)

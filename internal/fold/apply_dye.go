@@ -42,6 +42,7 @@ type DyedCloth struct {
 	Dyeing *DyeApplication
 	Steps  []StepResult
 
+	meant      []bool      // what meantToBeDyed gave
 	dyeInCells [][]float32 // for each colour, the dye in each cell, as a share of what the cell's cloth takes
 }
 

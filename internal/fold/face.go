@@ -12,7 +12,8 @@ type Face struct {
 	Width    float64       `json:"width"`
 	Height   float64       `json:"height"`
 	Sections []FaceSection `json:"sections"`
-	Rope     bool          `json:"rope"` // dyed from all round: it has no side B
+	Outline  string        `json:"outline,omitempty"` // of a face that the sections do not cover, as an SVG path
+	Rope     bool          `json:"rope"`              // dyed from all round: it has no side B
 }
 
 // FaceSection is a section of the face: its outline, and where its number stands.

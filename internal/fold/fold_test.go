@@ -135,7 +135,7 @@ func TestWhiteFalls(t *testing.T) {
 				last = w
 			}
 		}
-		if last > 0.005 && k != Rings {
+		if last > 0.005 {
 			t.Errorf("%s: %.3f stays white with more dye than it takes", k, last)
 		}
 	}
@@ -281,6 +281,28 @@ func TestCrumpleIsCreasedAllOver(t *testing.T) {
 		}
 		if apart := rows * 60 / float64(creases); !(apart > 0.8 && apart < 2.2) {
 			t.Errorf("seed %d: a crease every %.1f cm", seed, apart)
+		}
+	}
+}
+
+// White is what stays so where dye was meant to be; a section without dye, and cloth under a binding, is left white.
+func TestLeftWhite(t *testing.T) {
+	for _, d := range []Design{
+		{Name: "x", Fold: Fold{Kind: Spiral}, Dye: 1.3, A: []int{0, NoColour, 0, 0}, B: []int{0, NoColour, 0, 0}},
+		{Name: "x", Fold: Fold{Kind: Rings}, Dye: 1.3, A: []int{0, 0, 0, 0}, Bound: true},
+	} {
+		d.Colours = []DesignColour{blue}
+		full, err := d.FullColours()
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := mustMap(t, mustGarment(t, "square-60"), d.Fold, 128)
+		c, err := m.ApplyDye(d.DyeApplication(full, 1))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if white, left := c.WhiteShare(), c.LeftWhite(); white > 0.01 || left < 0.02 || left > 0.35 {
+			t.Errorf("%s: %.3f white and %.3f left so", d.Fold.Kind, white, left)
 		}
 	}
 }

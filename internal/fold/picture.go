@@ -208,9 +208,29 @@ func (c *DyedCloth) draw(cells []lanes, layer int, out []byte) {
 // maxWhiteDye is the share of full dye below which cloth is called white.
 const maxWhiteDye = 0.1
 
-// WhiteShare gives the share of the cloth that stayed white, 0 to 1.
-func (c *DyedCloth) WhiteShare() float64 {
-	white, columns := 0., c.Map.nu*c.Map.nv
+// meantToBeDyed says for each column whether a step puts dye on it and no binding keeps dye out.
+func (c *DyedCloth) meantToBeDyed() []bool {
+	if c.meant == nil {
+		open, _ := c.Map.bound(c.Dyeing.Bindings)
+		c.meant = make([]bool, len(open))
+		for _, s := range c.Dyeing.Steps {
+			for _, col := range c.Map.areaOf(s.Area).columns {
+				c.meant[col] = open[col] >= 0.5
+			}
+		}
+	}
+	return c.meant
+}
+
+// WhiteShare gives the share of the cloth, 0 to 1, that stayed white where dye was meant to be: not that
+// of sections without dye, nor under bindings.
+func (c *DyedCloth) WhiteShare() float64 { return c.whiteWhere(true) }
+
+// LeftWhite gives the share of the cloth that stayed white on purpose.
+func (c *DyedCloth) LeftWhite() float64 { return c.whiteWhere(false) }
+
+func (c *DyedCloth) whiteWhere(isMeant bool) float64 {
+	white, columns, meant := 0., c.Map.nu*c.Map.nv, c.meantToBeDyed()
 	sums := c.Map.reused.floats(&c.Map.reused.sums, columns)
 	for t := range cellsPerColumn {
 		clear(sums)
@@ -220,7 +240,7 @@ func (c *DyedCloth) WhiteShare() float64 {
 			}
 		}
 		for i, cloth := range c.Map.cloth[t*columns:][:columns] {
-			if sums[i] < maxWhiteDye {
+			if sums[i] < maxWhiteDye && meant[i] == isMeant {
 				white += float64(cloth)
 			}
 		}

@@ -113,24 +113,22 @@ func (c *DyedCloth) fewerLayers(white float64) []Remedy {
 	return []Remedy{{fmt.Sprintf("fold it in %d pleats, so that dye has fewer layers to go through", fewer), changed.WhiteShare()}}
 }
 
-// DescribeWhite says in words where most of the white lies: on side B, in the bundle's middle,
-// under bindings; "" where there is hardly any.
+// DescribeWhite says in words where most of the white of WhiteShare lies: on side B, in the bundle's
+// middle; "" where there is hardly any.
 func (c *DyedCloth) DescribeWhite() string {
 	if c.WhiteShare() < 0.005 {
 		return ""
 	}
 	m := c.Map
-	open, _ := m.bound(c.Dyeing.Bindings)
+	meant := c.meantToBeDyed()
 	columns := m.nu * m.nv
-	var inside, onA, onB, bound, all float64
+	var inside, onA, onB, all float64
 	for i, cloth := range m.cloth {
-		if cloth == 0 || c.amount(i) >= maxWhiteDye {
+		if cloth == 0 || c.amount(i) >= maxWhiteDye || !meant[i%columns] {
 			continue
 		}
 		all += float64(cloth)
 		switch t := float64(i/columns) / (cellsPerColumn - 1); {
-		case open[i%columns] < 0.5:
-			bound += float64(cloth)
 		case t < 0.2:
 			onA += float64(cloth)
 		case t > 0.8:
@@ -141,8 +139,6 @@ func (c *DyedCloth) DescribeWhite() string {
 	}
 	rope := m.shape.isRope
 	switch most := all / 2; {
-	case bound > most:
-		return "under the bindings"
 	case rope && inside+onB > most:
 		return "in the core of the rope"
 	case onB > most || c.oneSided() && onB+inside > most && onA < 0.1*all:
@@ -152,7 +148,7 @@ func (c *DyedCloth) DescribeWhite() string {
 	case inside > most:
 		return "deep in the folds, out of sight"
 	}
-	return "in sections without dye and in the folds"
+	return "here and there in the folds"
 }
 
 // amount gives all dye in a cell, as a share of what its cloth takes.
@@ -176,15 +172,16 @@ func (d *DyeApplication) Scaled(factor float64) *DyeApplication {
 // Report is what a card at the table says of a piece.
 type Report struct {
 	Steps         []DyeStepReport `json:"steps"`
-	ML            float64         `json:"ml"`        // dye laid in all
-	RunOffML      float64         `json:"run_off"`   // of it what the cloth cannot take
-	WhiteInWords  string          `json:"where"`     // in words
-	WhiteShare    float64         `json:"white"`     // share of the cloth that stays white
-	WhiteWithLess float64         `json:"if_less"`   // the same with 20 % less dye
-	WhiteWithMore float64         `json:"if_more"`   // and with 20 % more
-	ColourShares  []SectionShare  `json:"shares"`    // of the cloth, by colour
-	Remedies      []Remedy        `json:"remedies"`  // what would leave less white, the best first
-	Grams         float64         `json:"dry_grams"` // of the garment
+	ML            float64         `json:"ml"`         // dye laid in all
+	RunOffML      float64         `json:"run_off"`    // of it what the cloth cannot take
+	WhiteInWords  string          `json:"where"`      // in words
+	WhiteShare    float64         `json:"white"`      // share of the cloth that stays white where it should not
+	LeftWhite     float64         `json:"left_white"` // and on purpose: in sections without dye, under bindings
+	WhiteWithLess float64         `json:"if_less"`    // the same with 20 % less dye
+	WhiteWithMore float64         `json:"if_more"`    // and with 20 % more
+	ColourShares  []SectionShare  `json:"shares"`     // of the cloth, by colour
+	Remedies      []Remedy        `json:"remedies"`   // what would leave less white, the best first
+	Grams         float64         `json:"dry_grams"`  // of the garment
 }
 
 // DyeStepReport is one go with a bottle.
@@ -207,7 +204,7 @@ const RemedyFillRange = 0.2
 // Report works out what a card says.
 func (c *DyedCloth) Report() (r Report, err error) {
 	r.WhiteShare, r.Remedies, r.Grams = c.WhiteShare(), c.Remedies(), c.Map.Garment.Grams()
-	r.WhiteInWords = c.DescribeWhite()
+	r.WhiteInWords, r.LeftWhite = c.DescribeWhite(), c.LeftWhite()
 	for i, s := range c.Dyeing.Steps {
 		r.Steps = append(r.Steps, DyeStepReport{c.Dyeing.Colours[s.Colour].Name, s.Side, s.Section, c.Steps[i].ML})
 		r.ML += c.Steps[i].ML
@@ -239,7 +236,7 @@ func (r *Report) round() {
 	for i := range r.Remedies {
 		to(&r.Remedies[i].WhiteShare, 0.001)
 	}
-	for _, v := range []*float64{&r.WhiteShare, &r.WhiteWithLess, &r.WhiteWithMore} {
+	for _, v := range []*float64{&r.WhiteShare, &r.LeftWhite, &r.WhiteWithLess, &r.WhiteWithMore} {
 		to(v, 0.001)
 	}
 	to(&r.ML, 0.1)

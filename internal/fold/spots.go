@@ -11,8 +11,11 @@ const (
 	spotsReach = 0.75
 )
 
-// spots gives n spots that share a face: on a disc as the seeds of a sunflower lie (H. Vogel, Math. Biosci. 44
-// (1979) 179, from memory), on a rectangle in rows.
+// fewSpots lie in a ring on a disc.
+const fewSpots = 6
+
+// spots gives n spots that share a face: on a disc in a ring, or many as the seeds of a sunflower lie (H. Vogel,
+// Math. Biosci. 44 (1979) 179, from memory); on a rectangle in rows.
 func (s bundleShape) spots(n int) []spot {
 	n = max(n, 1)
 	list := make([]spot, 0, n)
@@ -20,11 +23,14 @@ func (s bundleShape) spots(n int) []spot {
 		const goldenAngle = 2.39996 // radians
 		rx, ry := s.width/2, s.height/2
 		for i := range n {
-			share := spotsReach * math.Sqrt((float64(i)+0.5)/float64(n))
-			if n == 1 {
+			share, angle := spotsReach*math.Sqrt((float64(i)+0.5)/float64(n)), goldenAngle*float64(i)
+			switch {
+			case n == 1:
 				share = 0
+			case n <= fewSpots:
+				share, angle = 0.55, 2*math.Pi*float64(i)/float64(n)
 			}
-			sin, cos := math.Sincos(goldenAngle * float64(i))
+			sin, cos := math.Sincos(angle)
 			list = append(list, spot{x: rx * (1 + share*cos), y: ry * (1 + share*sin)})
 		}
 		return s.sizeSpots(list)
@@ -64,6 +70,9 @@ func spotFace(n int, s bundleShape) Face {
 	face := Face{Width: faceWidth, Height: faceWidth * max(s.height/s.width, 1/maxElongate)}
 	if long {
 		s.width, s.height = s.height, s.width
+	}
+	if face.Outline = polygon([]Point{{0, 0}, {face.Width, 0}, {face.Width, face.Height}, {0, face.Height}}); s.isDisc && s.width == s.height {
+		face.Outline = sector(face.Width/2, face.Height/2, 0, face.Height/2, 0, 2*math.Pi)
 	}
 	for _, p := range s.spots(n) {
 		x, y := p.x/s.width, p.y/s.height

@@ -166,6 +166,9 @@ func NewView(d Design, r Report, results int, squeeze float64, style unit.Style)
 	for _, x := range r.ColourShares {
 		v.Shares = append(v.Shares, fmt.Sprintf("%s %.0f %%", x.Colour, 100*x.Share))
 	}
+	if r.LeftWhite >= 0.01 {
+		v.Shares = append(v.Shares, fmt.Sprintf("left white %.0f %%", 100*r.LeftWhite))
+	}
 	v.ResultsNote = "an estimate: you have no results with this fold yet"
 	if results == 1 {
 		v.ResultsNote = "an estimate, corrected by your result with this fold"

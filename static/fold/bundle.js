@@ -41,11 +41,12 @@ export function Bundle({ face, colours, sections, turned, onPaint }) {
   const mirror = turned ? `translate(${face.width} 0) scale(-1 1)` : undefined;
   return html`<svg class="bundle" viewBox=${frame} role="group" ...${onPaint && strokes}
     aria-label=${turned ? 'Side B of the bundle' : 'Side A of the bundle'}>
-    <g transform=${mirror}>${face.sections.map(
-      (s, i) => html`<path key=${i} d=${s.path} data-section=${i} ...${onPaint && button(i)}
+    <g transform=${mirror}>${face.outline && html`<path class="bare" d=${face.outline} />`}
+      ${face.sections.map(
+        (s, i) => html`<path key=${i} d=${s.path} data-section=${i} ...${onPaint && button(i)}
         class=${sections[i] < 0 ? 'bare' : undefined} fill=${colours[sections[i]]?.rgb}
         aria-label=${`Section ${i + 1}: ${nameOf(i)}`} />`,
-    )}</g>
+      )}</g>
     ${face.sections.map((s, i) => {
       const x = turned ? face.width - s.x : s.x;
       return html`<g key=${i} class="number" transform=${`translate(${x} ${s.y})`}>
