@@ -52,7 +52,7 @@ func TestBatchSheetCommand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{name, "Pieces", "Colours", "Soak", "Bags", "Bag " + rows[len(rows)-1][1]} {
+	for _, want := range []string{name, "Pieces", "Colours", "Soak", "Bags", "Bag " + rows[len(rows)-1][1], "Cost"} {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("%q is not in\n%s", want, text)
 		}

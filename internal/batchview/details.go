@@ -36,8 +36,8 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 	}),
 	journal.KindBatchFinished:  detailWriter(noteDetails),
 	journal.KindBatchForgotten: detailWriter(noteDetails),
-	journal.KindBatchRepeated: detailWriter(func(_ historyWriter, b journal.BatchRepeated) []string {
-		return []string{formatFactor(b.Scale)}
+	journal.KindBatchRepeated: detailWriter(func(h historyWriter, b journal.BatchRepeated) []string {
+		return []string{h.names[b.From], formatFactor(b.Scale)}
 	}),
 	journal.KindNumbersLeased: detailWriter(func(h historyWriter, b journal.NumbersLeased) []string {
 		return []string{fmt.Sprintf("%d to %d", b.From, b.To), h.names[b.Device]}

@@ -131,3 +131,17 @@ func TestHistoryGathersEqualLines(t *testing.T) {
 		t.Errorf("%q, want %q", texts, want)
 	}
 }
+
+// A repetition names the batch that it repeats, where that is known.
+func TestHistoryNamesWhatIsRepeated(t *testing.T) {
+	y := newTestBatch(t, 14, noon)
+	from := y.a.NewID()
+	y.add(y.batch.Batch(), journal.KindBatchRepeated, journal.BatchRepeated{From: from, Scale: 0.5})
+	e := y.env(noon)
+	for _, want := range []string{"repeats an earlier batch: × 0.5", "repeats an earlier batch: autumn, × 0.5"} {
+		if got := History(y.facts, e)[0].Text; got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+		e.Names = map[journal.ID]string{from: "autumn"}
+	}
+}

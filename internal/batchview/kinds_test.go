@@ -154,7 +154,7 @@ var notInHistory = map[string]string{
 	"sha256": "the line shows the photo", "code": "only a reader of labels understands it",
 	"stock": "the id of a thing on the shelf", "stock.* of": "the id of a fact of a batch",
 	"piece.split into": "the id of the new line", "design.tried bag": "the id of a bag, whose own history tells of its rating",
-	"batch.repeated from": "the id of another batch", "stock.* batch": "the id of another batch",
+	"batch.repeated from": "the id of another batch: the line shows its name where that is known", "stock.* batch": "the id of another batch",
 }
 
 func isNotInHistory(kind, field string) bool {

@@ -26,7 +26,7 @@ type ViewEnv struct {
 	Host      string                          `json:"host"`   // host and port that labels name
 	Device    journal.ID                      `json:"device"` // the phone that looks, for the next number
 	Letter    string                          `json:"letter"`
-	Names     map[journal.ID]string           `json:"names,omitempty"`   // what phones are called
+	Names     map[journal.ID]string           `json:"names,omitempty"`   // what phones are called, and the batch that one repeats
 	Kit       shelf.Kit                       `json:"kit,omitempty"`     // the scale, the bottles and the water of the house
 	SqueezeML float64                         `json:"squeeze,omitempty"` // mL that one squeeze of this phone's bottle gives; 0 is not measured
 }

@@ -1,5 +1,6 @@
 // The views that the screens show, computed by the core for this moment. Each gives a type of
 // package batchview (internal/batchview/view.go), or throws a Fault.
+import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
 import { callExtra } from '../core/extra.js';
 import { refusedFacts, factsOfScope } from './facts.js';
@@ -82,7 +83,10 @@ const namedEnv = async () => ({ ...(await coreEnv()), names: await phoneNames() 
 // batchHistory gives the lines of a batch's history; isOwn says that this phone wrote it.
 export async function batchHistory(id) {
   const env = await namedEnv();
-  const lines = await call('batch.history', { facts: await factsOfScope(`batch/${id}`), env, gather: true });
+  const facts = await factsOfScope(`batch/${id}`);
+  if (facts.some((f) => f.kind === Kind.batchRepeated))
+    for (const batch of await batchBriefs()) env.names[batch.id] = batch.name;
+  const lines = await call('batch.history', { facts, env, gather: true });
   return lines.map((l) => ({ ...l, isOwn: l.device === env.device }));
 }
 

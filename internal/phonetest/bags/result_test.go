@@ -72,7 +72,7 @@ func TestResultToNextBatch(t *testing.T) {
 	checkAgain(p, market)
 	checkCompare(p, market, thin)
 	checkCompareColours(p, clean, weak)
-	checkResults(p, cold)
+	checkResults(p, market, cold)
 	checkRatingHistory(p, market)
 	checkTracedWhite(p, market, clean)
 }
@@ -258,6 +258,8 @@ func checkAgain(p *phonetest.Phone, batch string) {
 	if len(pieces) != 1 || pieces[0]["kind"] != "tee-m" || pieces[0]["count"] != 2.0 || pieces[0]["grams"] != 150.0 || pieces[0]["fold"] != "spiral" {
 		p.T.Errorf("the pieces are %v", pieces)
 	}
+	p.GoTo(again + "/history")
+	p.WaitForText("repeats an earlier batch: Spring market, × 1")
 	// 15 g in 500 mL, as it was mixed, where 26 g/L had been planned.
 	if len(colours) != 1 || colours[0]["name"] != "rust" || colours[0]["strength"] != 30.0 || colours[0]["ml"] != 500.0 {
 		p.T.Errorf("the colours are %v", colours)
@@ -309,8 +311,14 @@ func checkCompareColours(p *phonetest.Phone, bag, other string) {
 }
 
 // checkResults finds bags by their colour and by their rating.
-func checkResults(p *phonetest.Phone, cold string) {
+func checkResults(p *phonetest.Phone, batch, cold string) {
 	p.T.Helper()
+	phonetest.Evaluate[string](p, fmt.Sprintf(`(async () => {
+		const {record} = await appModule('/journal/journal.js'), {loadState} = await appModule('/journal/states.js');
+		const scope = 'batch/%s', [piece] = (await loadState(scope)).pieces;
+		await record([{scope, subject: piece.id, kind: 'piece.photographed', body: {sha256: '%s', stage: 'done', bag: '%s'}}]);
+		return '';
+	})()`, batch[len("/batch/"):], p.RecordedBodies(batch, journal.KindPiecePhotographed)[0]["sha256"], cold[strings.LastIndex(cold, "/")+1:]))
 	p.GoTo(cold + "/result")
 	p.Tap("Overall: 4")
 	p.WaitForText("overall 4 of 5")
@@ -359,6 +367,7 @@ func checkResults(p *phonetest.Phone, cold string) {
 	if n := phonetest.Evaluate[int](p, `document.querySelectorAll('.for-buyers > li').length`); n != 2 {
 		p.T.Errorf("a buyer sees %d pieces, not the 2 that are not rated below 4", n)
 	}
+	p.WaitFor("the photo of one", `document.querySelector('.for-buyers .photo img')?.naturalWidth > 0`)
 	p.Audit("the wall for a buyer")
 	picture(p, "wall-for-a-buyer")
 	p.SetAppearance("dark", 390, 844, 16)
