@@ -88,10 +88,12 @@ const Card = ({ card }) => html`<li><a href=${`/bag/${card.batch}/${card.bag}/re
 
 const isForBuyers = ({ rating }) => !rating || rating >= forBuyers;
 
+const photosFirst = (cards) => [...cards.filter((c) => c.photo), ...cards.filter((c) => !c.photo)];
+
 /** Wall shows a buyer what came out well: pictures and what each piece is, without ratings. */
 const Wall = ({ cards, done }) => html`<${Screen} activeTab="batches" title="Dyed by hand"
   actions=${html`<button type="button" class="button" onClick=${done}>Done</button>`}>
-  <ul class="wall for-buyers">${cards.filter(isForBuyers).map(
+  <ul class="wall for-buyers">${photosFirst(cards.filter(isForBuyers)).map(
     (c) => html`<li key=${c.bag}>
       ${
         c.photo
