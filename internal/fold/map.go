@@ -4,7 +4,7 @@ import "math"
 
 // The grid of a bundle: columns across its face, cells down through each.
 const (
-	fewestAcross   = 72 // columns along a side of a square face, for a picture of 384 pixels or less
+	fewestAcross   = 64 // columns along a side of a square face, for a picture of 384 pixels or less
 	mostAcross     = 80 // for one of 512 or more: dye creeps over two columns and more
 	pixelsAcross   = 6.4
 	minColumnWidth = 0.2 // cm: finer than dye creeps is of no use
