@@ -101,7 +101,7 @@ func TestUpgradeKeepsEverything(t *testing.T) {
 			if err != nil || len(waiting) != 1 {
 				t.Errorf("of the lost phone %d entries wait: %v", len(waiting), err)
 			}
-			if n, err := h.Accept(h.ctx, h.LocalAsker(), u.House.Lost); err != nil || n.Facts != 1 {
+			if n, err := h.Accept(h.ctx, h.LocalAsker(), u.House.Lost, 0); err != nil || n.Facts != 1 {
 				t.Errorf("accepted: %+v %v", n, err)
 			}
 			must(t, h.RecordReading(h.ctx, u.House.Sensor, 17.5))

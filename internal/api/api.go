@@ -108,6 +108,12 @@ type QuarantinedFact struct {
 	Scope       journal.Scope `json:"scope"`
 }
 
+// AcceptRequest says how many of the entries of a phone that wait were shown to the owner who accepts them;
+// 0 is all that wait.
+type AcceptRequest struct {
+	Facts int `json:"facts"`
+}
+
 // FactCount is the number of entries that a decision moved into or out of the
 // quarantine.
 type FactCount struct {

@@ -50,7 +50,7 @@ func TestRemovePhone(t *testing.T) {
 			func() error { _, err := h.Invite(ctx, h.askerOf(g)); return err },
 			func() error { _, err := h.Phones(ctx, h.askerOf(g)); return err },
 			func() error { _, err := h.Quarantined(ctx, h.askerOf(g), g.Device); return err },
-			func() error { _, err := h.Accept(ctx, h.askerOf(g), g.Device); return err },
+			func() error { _, err := h.Accept(ctx, h.askerOf(g), g.Device, 0); return err },
 			func() error { _, err := h.Reject(ctx, h.askerOf(g), g.Device); return err },
 			func() error { _, err := h.Requeue(ctx, h.askerOf(g), g.Device); return err },
 			func() error { _, err := h.pair(&networkPhone{testPhone: g.testPhone}, code); return err }, // the code still goes round
@@ -88,7 +88,7 @@ func TestExampleRefusesPhones(t *testing.T) {
 	wantFault(t, h.RecordReading(ctx, "K7M2-Q9X4-TTRW-9ABC", 18), fault.Conflict)
 	_, _, err = h.Import(ctx, nil)
 	wantFault(t, err, fault.Conflict)
-	_, err = h.Accept(ctx, h.LocalAsker(), one.Device)
+	_, err = h.Accept(ctx, h.LocalAsker(), one.Device, 0)
 	wantFault(t, err, fault.Conflict)
 }
 

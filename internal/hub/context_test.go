@@ -38,7 +38,7 @@ func useCases(h *testHub, phone *networkPhone, market journal.ID, fact journal.F
 		"Invite":      func(ctx context.Context) error { _, err := h.Invite(ctx, owner); return err },
 		"Phones":      func(ctx context.Context) error { _, err := h.Phones(ctx, owner); return err },
 		"Quarantined": func(ctx context.Context) error { _, err := h.Quarantined(ctx, owner, phone.Device); return err },
-		"Accept":      func(ctx context.Context) error { _, err := h.Accept(ctx, owner, phone.Device); return err },
+		"Accept":      func(ctx context.Context) error { _, err := h.Accept(ctx, owner, phone.Device, 0); return err },
 		"Reject":      func(ctx context.Context) error { _, err := h.Reject(ctx, owner, phone.Device); return err },
 		"Requeue":     func(ctx context.Context) error { _, err := h.Requeue(ctx, owner, phone.Device); return err },
 		"CanSeePhoto": func(ctx context.Context) error { _, err := h.CanSeePhoto(ctx, helper, "ab"); return err },

@@ -192,6 +192,12 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 			} else if err != nil {
 				return err
 			}
+			if err := w.checkFinish(*f); fault.Is(err, fault.Refused) {
+				a.Refused = append(a.Refused, refuseFact(f.ID, err))
+				continue
+			} else if err != nil {
+				return err
+			}
 		}
 		if quota != nil && !w.tx.Has(f.ID) {
 			if err := quota.count(f); fault.Is(err, fault.Conflict) {
@@ -208,4 +214,27 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 	}
 	w.fromPhone = len(w.appendedFacts)
 	return quota.store()
+}
+
+// checkFinish returns a fault where a helper finishes a batch in which bags still cure: nobody would be told any
+// more when they are ready.
+func (w *factWriter) checkFinish(f journal.Fact) error {
+	if f.Kind != journal.KindBatchFinished {
+		return nil
+	}
+	s, err := readState(w.tx, f.Scope.Batch(), w.latestTime)
+	if err != nil {
+		return err
+	}
+	curing := 0
+	for _, b := range s.Bags {
+		if b.Stage() == "cure" {
+			curing++
+		}
+	}
+	if curing > 0 {
+		return fault.New(fault.Refused, "a helper does not finish a batch whose bags still cure").
+			WithHint("ask the owner, or finish it when all are open")
+	}
+	return nil
 }

@@ -1,11 +1,15 @@
 package hub
 
 import (
+	"fmt"
 	"testing"
 
 	"coldbatch/internal/batchview"
+	"coldbatch/internal/exchange"
+	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
+	"coldbatch/internal/unit"
 )
 
 // A helper that is out sends what it might not have sent while it helped, and the owner accepts what
@@ -35,7 +39,7 @@ func TestAcceptedEntriesOfAFormerHelper(t *testing.T) {
 	if lines := h.mustListQuarantined(t, kai); len(lines) != 3 {
 		t.Errorf("%d entries wait, want 3: a text that turns the direction of writing does not", len(lines))
 	}
-	n, err := h.Accept(ctx, h.LocalAsker(), kai.Device)
+	n, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0)
 	if err != nil || n.Facts != 1 {
 		t.Fatalf("%+v entries are accepted, %v", n, err)
 	}
@@ -89,5 +93,87 @@ func TestLabelShowsNoPhotos(t *testing.T) {
 		if err != nil || len(v.Photos) != c.want {
 			t.Errorf("%s sees %d photos, %v", c.who.Role, len(v.Photos), err)
 		}
+	}
+}
+
+// The owner looks at one entry that waits; before the tap on Accept, the removed phone sends more. What was not
+// shown goes on waiting.
+func TestAcceptTakesWhatWasShown(t *testing.T) {
+	h := newTestHub(t)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	h.removePhone(t, one, kai)
+	note := func(text string) journal.Fact {
+		return kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchChanged, Body: factText(`{"note":"` + text + `"}`)})[0]
+	}
+	seen, unseen := note("seen"), note("unseen")
+	h.refusalOf(t, kai, seen)
+	shown := len(h.mustListQuarantined(t, kai))
+	h.refusalOf(t, kai, unseen)
+	if n, err := h.Accept(ctx, h.LocalAsker(), kai.Device, shown); err != nil || n.Facts != 1 || !h.hasFact(seen) || h.hasFact(unseen) {
+		t.Errorf("%+v, %v: what was shown is there: %t, what was not: %t", n, err, h.hasFact(seen), h.hasFact(unseen))
+	}
+	if lines := h.mustListQuarantined(t, kai); len(lines) != 1 || lines[0].ID != unseen.ID {
+		t.Errorf("%+v wait", lines)
+	}
+	_, err := h.Accept(ctx, h.LocalAsker(), kai.Device, -1)
+	wantFault(t, err, fault.Input)
+}
+
+// A helper finishes a batch while a bag of the owner's cures: the bag stays among those that the hub tells of. Once
+// it is open, the helper may finish the batch.
+func TestHelperFinishesNoCuringBatch(t *testing.T) {
+	h := newTestHub(t)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	bag := one.closeBag(t, h, market, 1)
+	h.mustSyncPhone(t, one, market)
+	groups := func() int {
+		g, err := h.ReadyGroups(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(g)
+	}
+	before := groups()
+	finish := func() *exchange.Answer {
+		return h.sendForged(t, kai, h.forgeFact(kai, fmt.Sprintf("%012x0000", int64(h.now)), journal.BatchScope(market), market, journal.KindBatchFinished, `{}`, int64(h.now)))
+	}
+	if a := finish(); len(a.Refused) != 1 || before != 1 || groups() != 1 {
+		t.Errorf("refused %+v; %d groups, then %d", a.Refused, before, groups())
+	}
+	h.recordFact(t, one, journal.BatchScope(market), bag, journal.KindBagOpened, struct{}{})
+	if a := finish(); len(a.Acks) != 1 {
+		t.Errorf("all are open: %+v", a.Refused)
+	}
+}
+
+// A phone of the owner that is removed knows the tokens of the calendar and the sensor that it added: both end. Those
+// of another phone go on.
+func TestRemovedPhoneKeepsNoToken(t *testing.T) {
+	h := newTestHub(t)
+	one, lost := h.addOwner(t), h.addOwner(t)
+	place := h.newID()
+	add := func(g *networkPhone, n byte) (calendar, sensor string) {
+		calendar, sensor = journal.NewCode([10]byte{n}), journal.NewCode([10]byte{n, 1})
+		h.recordFact(t, g, journal.HouseScope, h.newID(), journal.KindCalendarOpened, map[string]string{"name": "x", "hash": hashOf(mustParseCode(t, calendar))})
+		h.recordFact(t, g, journal.PlaceScope(place), place, journal.KindPlaceSensed, map[string]string{"name": "x", "hash": hashOf(mustParseCode(t, sensor))})
+		return calendar, sensor
+	}
+	works := func(calendar, sensor string) (reads, writes bool) {
+		_, err := h.CalendarFeed(ctx, calendar, unit.Style{})
+		reads = err == nil
+		return reads, h.RecordReading(ctx, sensor, 20) == nil
+	}
+	kept, keptSensor := add(one, 1)
+	ended, endedSensor := add(lost, 2)
+	h.removePhone(t, one, lost)
+	if reads, writes := works(ended, endedSensor); reads || writes {
+		t.Errorf("of the removed phone: the calendar is read: %t, the sensor writes: %t", reads, writes)
+	}
+	if reads, writes := works(kept, keptSensor); !reads || !writes {
+		t.Errorf("of the other phone: the calendar is read: %t, the sensor writes: %t", reads, writes)
 	}
 }

@@ -1,12 +1,14 @@
 package hub
 
 import (
+	"slices"
+
 	"coldbatch/internal/batch"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 )
 
-// endKnownCodes ends the share codes that were known to a phone which this transaction
+// endKnownCodes ends the share codes, calendars and sensors that were known to a phone which this transaction
 // removes: otherwise it could come back as a new phone. A helper knew the codes
 // of the batches it joined, an owner's phone all codes. Codes that were opened after the removal stay.
 func (w *factWriter) endKnownCodes() error {
@@ -18,6 +20,9 @@ func (w *factWriter) endKnownCodes() error {
 	}
 	if len(removals) == 0 {
 		return nil
+	}
+	if err := w.endOpenedAccess(removals); err != nil {
+		return err
 	}
 	joined := map[journal.ID]map[journal.ID]bool{} // by batch: every phone that ever joined it
 	isHelper := map[journal.ID]bool{}
@@ -57,6 +62,24 @@ func (w *factWriter) endKnownCodes() error {
 				}
 				break
 			}
+		}
+	}
+	return nil
+}
+
+// endOpenedAccess withdraws the calendars and sensors that a phone had added which this transaction removes: it
+// knows their tokens, and would go on reading and writing with them.
+func (w *factWriter) endOpenedAccess(removals []journal.Fact) error {
+	for _, scope := range w.tx.Scopes() {
+		if kind, _ := scope.Split(); kind != "house" && kind != "place" {
+			continue
+		}
+		err := w.withdrawFacts(scope, func(f journal.Fact) bool {
+			return (f.Kind == journal.KindCalendarOpened || f.Kind == journal.KindPlaceSensed) &&
+				slices.ContainsFunc(removals, func(r journal.Fact) bool { return r.Subject == f.Device })
+		})
+		if err != nil {
+			return err
 		}
 	}
 	return nil

@@ -191,7 +191,7 @@ func TestRandomRemovalsAndReturns(t *testing.T) {
 			}
 		}
 		for _, g := range guests {
-			if _, err := h.Accept(ctx, h.LocalAsker(), g.Device); err != nil {
+			if _, err := h.Accept(ctx, h.LocalAsker(), g.Device, 0); err != nil {
 				r.Fatal(err)
 			}
 		}

@@ -170,6 +170,11 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 			}
 			isOwners = len(batches) == 0
 		}
+		if c.Role == "" && !isOwners {
+			if isOwners, err = w.hasWrittenAsOwner(q.Device); err != nil {
+				return err
+			}
+		}
 		if isOwners {
 			return fault.New(fault.Refused, "this phone is one of the owner's and not paired at present").
 				WithHint("pair it with a code from another phone of the owner, or from `coldbatch pair`")
@@ -207,6 +212,30 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 		}
 	}
 	return w.completePairing(c, q, paired)
+}
+
+// hasWrittenAsOwner says whether a device wrote what only an owner's phone or a hub writes: in the house, on
+// the shelf, or in a batch that it never joined as a helper. So the browser at this computer, which is never
+// paired, and the hub of an earlier computer are known by what they wrote.
+func (w *factWriter) hasWrittenAsOwner(device journal.ID) (bool, error) {
+	for _, scope := range w.tx.Scopes() {
+		if kind, _ := scope.Split(); kind == "place" { // where helpers write too
+			continue
+		}
+		facts, err := w.tx.Scope(scope)
+		if err != nil {
+			return false, err
+		}
+		wrote, joined := false, false
+		for _, f := range facts {
+			wrote = wrote || f.Device == device
+			joined = joined || f.Kind == kindHelperJoined && f.Subject == device
+		}
+		if wrote && !joined {
+			return true, nil
+		}
+	}
+	return false, nil
 }
 
 // helperBatches returns the batches that a phone ever joined as a helper, according to

@@ -222,15 +222,23 @@ func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.
 	return list, err
 }
 
-// Accept appends the quarantined facts of a phone to the journal. Those by which a former helper
-// begins what another has begun, or undoes what another wrote, count as rejected.
-func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error) {
+// Accept appends the quarantined facts of a phone to the journal: the first most of them, or all where most
+// is 0. The owner accepts as many as it was shown, since the phone may have sent more meanwhile. Those by
+// which a former helper begins what another has begun, or undoes what another wrote, count as rejected.
+func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID, most int) (*api.FactCount, error) {
+	if most < 0 {
+		return nil, fault.New(fault.Input, "%d entries cannot be accepted", most).WithHint("as many as wait, or 0 for all")
+	}
 	former := h.credentialByDevice(device).formerAsker()
 	left := 0
 	n, err := h.editQuarantine(ctx, who, device, func(w *factWriter, q *quarantine) error {
+		shown := len(q.Facts)
+		if most > 0 {
+			shown = min(most, shown)
+		}
 		authors := newFactAuthors(w.tx, q.Facts)
 		var rejected []journal.Fact
-		for _, f := range q.Facts {
+		for _, f := range q.Facts[:shown] {
 			// What another began or wrote is not a helper's to begin or undo, accepted or not. The hub forgets no
 			// phone: one it does not know is the browser at this computer, an owner's.
 			if former.Role == rights.Helper {
@@ -245,7 +253,7 @@ func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID) (
 				return err
 			}
 		}
-		q.Facts, left = nil, len(rejected)
+		q.Facts, left = q.Facts[shown:], len(rejected)
 		q.reject(rejected)
 		return nil
 	})

@@ -97,7 +97,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	}
 
 	for range 2 {
-		s, err := h.Accept(ctx, h.LocalAsker(), kai.Device)
+		s, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0)
 		if err != nil || s.Facts != len(lines) || !h.hasFact(late) || !h.hasFact(more) || len(h.mustListQuarantined(t, kai)) != 0 {
 			t.Errorf("accepted %+v %v", s, err)
 		}
@@ -135,13 +135,13 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	}
 	for _, act := range []func() error{
 		func() error { _, err := h.Quarantined(ctx, h.LocalAsker(), "x"); return err },
-		func() error { _, err := h.Accept(ctx, h.LocalAsker(), "x"); return err },
+		func() error { _, err := h.Accept(ctx, h.LocalAsker(), "x", 0); return err },
 		func() error { _, err := h.Reject(ctx, h.LocalAsker(), ""); return err },
 		func() error { _, err := h.Requeue(ctx, h.LocalAsker(), ""); return err },
 	} {
 		wantFault(t, act(), fault.Input)
 	}
-	if s, err := h.Accept(ctx, h.LocalAsker(), h.newID()); err != nil || s.Facts != 0 {
+	if s, err := h.Accept(ctx, h.LocalAsker(), h.newID(), 0); err != nil || s.Facts != 0 {
 		t.Errorf("of a phone that nobody knows: %+v %v", s, err)
 	}
 }
@@ -183,7 +183,7 @@ func TestLateFactsOfOneSharedBatch(t *testing.T) {
 			t.Errorf("waiting: %+v", l)
 		}
 	}
-	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 2 || !h.hasFact(sent[0]) || !h.hasFact(sent[1]) {
+	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil || s.Facts != 2 || !h.hasFact(sent[0]) || !h.hasFact(sent[1]) {
 		t.Errorf("accepted %+v %v", s, err)
 	}
 	if h.roleOf(kai) != "helper 1" {
@@ -276,7 +276,7 @@ func TestRestoredPhoneSendsQuarantinedFacts(t *testing.T) {
 	if !h.hasFact(f) || len(h.mustListQuarantined(t, kai)) != 0 {
 		t.Errorf("kept %v, %d wait", h.hasFact(f), len(h.mustListQuarantined(t, kai)))
 	}
-	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil || s.Facts != 0 {
+	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil || s.Facts != 0 {
 		t.Errorf("%+v %v", s, err)
 	}
 }

@@ -145,7 +145,7 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 	}
 	close(done)
 	all.Wait()
-	if _, err := h.Accept(ctx, h.LocalAsker(), kai.Device); err != nil {
+	if _, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil {
 		t.Error(err)
 	}
 	for _, f := range kept {

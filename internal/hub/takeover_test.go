@@ -2,6 +2,7 @@ package hub
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"coldbatch/internal/journal"
@@ -128,5 +129,34 @@ func TestHelpersUseUpNoNumbers(t *testing.T) {
 	}
 	if printed != 18 {
 		t.Errorf("%d of the owner's 18 labels lead to the owner's printing", printed)
+	}
+}
+
+// A helper joins once more with the id of the browser at the computer, which is an owner's without being
+// paired, or with that of the hub of an earlier computer: both stand in the entries that every helper sees. The
+// hub lets neither in. A helper whose token a restored hub forgot comes in again.
+func TestHelperTakesNoOwnersID(t *testing.T) {
+	h := newTestHub(t)
+	browser := h.newPhone()
+	drafts, market := h.startDraft("market")
+	browser.write(t, drafts)
+	browser.syncWith(t, h.Hub)
+	one := h.addOwner(t)
+	code := h.shareBatch(t, one, market, 0)
+	kai := h.addHelper(t, code)
+	kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchChanged, Body: factText(`{"note":"wash cold"}`)})
+	h.mustSyncPhone(t, kai)
+	for name, device := range map[string]journal.ID{"the browser at the computer": browser.Device, "the hub": h.ID} {
+		thief := h.newUnpairedPhone()
+		thief.Device = device
+		if _, err := h.pair(thief, code); err == nil {
+			t.Errorf("a helper joined with the id of %s", name)
+		}
+	}
+	h.access.Phones = slices.DeleteFunc(h.access.Phones, func(c credential) bool { return c.Device == kai.Device })
+	again := h.newUnpairedPhone()
+	again.Device = kai.Device
+	if _, err := h.pair(again, code); err != nil {
+		t.Errorf("a helper that a restored hub forgot: %v", err)
 	}
 }

@@ -4,6 +4,7 @@
 package photo
 
 import (
+	"bytes"
 	"encoding/binary"
 	"strings"
 
@@ -14,14 +15,18 @@ import (
 // picture of few bytes may have so many that a phone has no room for them.
 const MaxPixels = 4_000_000
 
+// maxScans is how many scans a JPEG may have (judgement: a camera writes 1, a progressive picture some 10).
+// Each takes time to draw, and a file of few bytes may have a hundred thousand.
+const maxScans = 100
+
 // Header is what a picture says of itself; its size is in pixels.
 type Header struct {
 	Type          string // "image/jpeg", "image/png" or "image/webp"
 	Width, Height int
 }
 
-// Check returns the header of a photo. It refuses (Input) what is no JPEG, PNG or WebP picture, and one
-// of too many pixels.
+// Check returns the header of a photo. It refuses (Input) what is no JPEG, PNG or WebP picture, one
+// of too many pixels or passes, and a moving one.
 func Check(b []byte) (Header, error) {
 	h, ok := ReadHeader(b)
 	switch {
@@ -30,8 +35,23 @@ func Check(b []byte) (Header, error) {
 	case h.Width < 1 || h.Height < 1 || h.Width > MaxPixels/h.Height:
 		return h, fault.New(fault.Input, "the photo of %d × %d pixels is too large", h.Width, h.Height).
 			WithHint("at most %d million pixels; the app makes a photo smaller", MaxPixels/1_000_000)
+	case h.Type == "image/jpeg" && bytes.Count(b, []byte("\xff\xda")) > maxScans:
+		return h, fault.New(fault.Input, "the photo is drawn in more than %d passes", maxScans).WithHint("no camera makes such a photo")
+	case isMoving(h, b):
+		return h, fault.New(fault.Input, "this is a moving picture").WithHint("a photo is one picture")
 	}
 	return h, nil
+}
+
+// isMoving says whether a PNG or a WebP picture has frames, each of which a browser would unpack.
+func isMoving(h Header, b []byte) bool {
+	switch h.Type {
+	case "image/png":
+		return bytes.Contains(b, []byte("acTL"))
+	case "image/webp":
+		return string(b[12:16]) == "VP8X" && b[20]&0x02 != 0
+	}
+	return false
 }
 
 // ReadHeader reads the header of a JPEG (ISO/IEC 10918-1, B.2), PNG (ISO/IEC 15948, 11.2.2) or WebP

@@ -121,3 +121,26 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// A picture of few bytes that keeps a browser busy for minutes is refused: a hundred thousand empty scans
+// (ISO/IEC 10918-1, B.2.3), or frames of an animation (PNG third edition, 11.3.6.1; RFC 9649, 2.7.1.1).
+func TestSlowPictures(t *testing.T) {
+	scan := fromHex("ffda 0008 01 01 00 01 3f 00")
+	plain := encoded(t, 30, 20, false)
+	progressive := append(bytes.Clone(plain[:len(plain)-2]), bytes.Repeat(scan, 12)...)
+	if _, err := Check(append(progressive, 0xff, 0xd9)); err != nil {
+		t.Errorf("a progressive one: %v", err)
+	}
+	moving := bytes.Clone(extended)
+	moving[20] |= 0x02
+	png := encoded(t, 40, 3, true)
+	for name, b := range map[string][]byte{
+		"many scans":    append(bytes.Clone(plain[:len(plain)-2]), bytes.Repeat(scan, 100_000)...),
+		"a moving WebP": moving,
+		"a moving PNG":  append(append(bytes.Clone(png[:33]), fromHex("00000008 6163544c 00000064 00000000 00000000")...), png[33:]...),
+	} {
+		if _, err := Check(b); !fault.Is(err, fault.Input) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}

@@ -141,7 +141,7 @@ func (w *simulatedHouse) actions() map[string]func(*rapid.T) {
 					delete(w.forbiddenFacts, id)
 					delete(w.forgedFacts, id)
 				}
-				_, err = w.hub.Accept(ctx, w.hub.LocalAsker(), p.device)
+				_, err = w.hub.Accept(ctx, w.hub.LocalAsker(), p.device, 0)
 				w.countEvent(true, "what was held is accepted")
 			} else {
 				maps.Copy(w.droppedFacts, w.quarantinedOf(p))

@@ -53,7 +53,7 @@ func (w *simulatedHouse) acceptQuarantined(p *phone) {
 	if p.isHelper || !w.canSeeBatch(p) || len(w.quarantinedOf(p)) == 0 {
 		return
 	}
-	_, err := w.hub.Accept(ctx, w.hub.LocalAsker(), p.device)
+	_, err := w.hub.Accept(ctx, w.hub.LocalAsker(), p.device, 0)
 	w.mustSucceed(err)
 	w.countEvent(true, "what a clock that is ahead stamped is accepted")
 }

@@ -151,7 +151,7 @@ func (h *fakeHub) Quarantined(_ context.Context, _ rights.Asker, device journal.
 	return []api.QuarantinedFact{{ID: device}}, nil
 }
 
-func (h *fakeHub) Accept(context.Context, rights.Asker, journal.ID) (*api.FactCount, error) {
+func (h *fakeHub) Accept(context.Context, rights.Asker, journal.ID, int) (*api.FactCount, error) {
 	return &api.FactCount{Facts: 1}, nil
 }
 

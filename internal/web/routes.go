@@ -7,6 +7,7 @@ import (
 
 	"github.com/gorilla/mux"
 
+	"coldbatch/internal/api"
 	"coldbatch/internal/batchview"
 	"coldbatch/internal/calc"
 	"coldbatch/internal/journal"
@@ -60,7 +61,7 @@ func (s *server) routes() []route {
 		{Route{"POST", "/api/v1/invite", rights.ManageHouse}, endpointFor(s, Hub.Invite), false},
 		{Route{"GET", "/api/v1/phones", rights.ManageHouse}, endpointFor(s, Hub.Phones), false},
 		{Route{"GET", "/api/v1/held/{device}", rights.ManageHouse}, endpointWithDevice(s, Hub.Quarantined), false},
-		{Route{"POST", "/api/v1/held/{device}/accept", rights.ManageHouse}, endpointWithDevice(s, Hub.Accept), false},
+		{Route{"POST", "/api/v1/held/{device}/accept", rights.ManageHouse}, s.acceptQuarantined, false},
 		{Route{"POST", "/api/v1/held/{device}/recall", rights.ManageHouse}, endpointWithDevice(s, Hub.Requeue), false},
 		{Route{"DELETE", "/api/v1/held/{device}", rights.ManageHouse}, endpointWithDevice(s, Hub.Reject), false},
 		{Route{"DELETE", "/api/v1/example", rights.ManageHouse}, s.closeExample, false},
@@ -124,6 +125,23 @@ func endpointWithDevice[A any](s *server, use func(Hub, context.Context, rights.
 		}
 		return use(s.ActiveHub(), r.Context(), who, device)
 	}
+}
+
+// acceptQuarantined accepts what a phone sent that waits: as much as the owner was shown.
+func (s *server) acceptQuarantined(w http.ResponseWriter, r *http.Request, _ rights.Asker) (any, error) {
+	text, who, err := s.readBodyAndAsker(w, r, maxBody)
+	if err != nil {
+		return nil, err
+	}
+	var q api.AcceptRequest
+	if err := decodeJSON(text, &q); err != nil {
+		return nil, err
+	}
+	device := journal.ID(mux.Vars(r)["device"])
+	if err := device.Check("the phone"); err != nil {
+		return nil, err
+	}
+	return s.ActiveHub().Accept(r.Context(), who, device, q.Facts)
 }
 
 // endpointWithBody makes an endpoint of a use case that takes the request's body as JSON.

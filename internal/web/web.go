@@ -61,7 +61,7 @@ type Hub interface {
 	Invite(ctx context.Context, who rights.Asker) (*api.Invitation, error)
 	Phones(ctx context.Context, who rights.Asker) ([]api.PhoneInfo, error)
 	Quarantined(ctx context.Context, who rights.Asker, device journal.ID) ([]api.QuarantinedFact, error)
-	Accept(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error)
+	Accept(ctx context.Context, who rights.Asker, device journal.ID, most int) (*api.FactCount, error)
 	Reject(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error)
 	Requeue(ctx context.Context, who rights.Asker, device journal.ID) (*api.FactCount, error)
 }

@@ -14,7 +14,7 @@ export function Quarantine({ phone, reload }) {
   const [run, fault, busy] = useAction();
   const decide = (work) => () =>
     run(async () => {
-      await work(phone.device);
+      await work(phone.device, phone.held);
       reload();
     });
   const show = html`<button type="button" class="text-button" onClick=${() => setOpen(true)}>Look at them</button>`;

@@ -42,9 +42,9 @@ export const removePhone = (phone) =>
   record([houseDraft(phone.device, Kind.deviceRevoked, {})], { undo: `${phone.name || 'It'} removed` });
 export const restorePhone = (phone) => withdrawFacts(phone.revoked);
 
-// quarantinedFacts gives what a phone sent after it was removed; acceptQuarantine accepts it,
-// rejectQuarantine rejects it, and requeueRejected lets what was rejected wait again.
+// quarantinedFacts gives what a phone sent after it was removed; acceptQuarantine accepts as many entries as
+// were shown, since the phone may have sent more, rejectQuarantine rejects it, and requeueRejected lets what was rejected wait again.
 export const quarantinedFacts = (device) => requestHub(`held/${device}`);
-export const acceptQuarantine = (device) => requestHub(`held/${device}/accept`, {});
+export const acceptQuarantine = (device, facts) => requestHub(`held/${device}/accept`, { facts });
 export const rejectQuarantine = (device) => requestHub(`held/${device}`, null, 'DELETE');
 export const requeueRejected = (device) => requestHub(`held/${device}/recall`, {});

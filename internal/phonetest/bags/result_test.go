@@ -391,4 +391,16 @@ func checkRatingHistory(p *phonetest.Phone, batch string) {
 		p.T.Errorf("the rating still holds: %v", rated)
 	}
 	p.WaitFor("the line to be struck out", `document.querySelector('.struck-out')?.innerText.includes('overall 2 of 5')`)
+	// A note without a space, as bad will may write it, leaves Undo where a thumb reaches it.
+	p.GoTo("/")
+	phonetest.Evaluate[bool](p, fmt.Sprintf(`(async () => {
+		const {record} = await appModule('/journal/journal.js'), id = %q;
+		await record([{scope: 'batch/' + id, subject: id, kind: 'batch.changed', body: {note: 'n'.repeat(3000)}}]);
+		return true;
+	})()`, filepath.Base(batch)))
+	p.GoTo(batch + "/history")
+	p.WaitForText("nnnn")
+	if width := phonetest.Evaluate[float64](p, `document.querySelector('.history').scrollWidth - innerWidth`); width > 0 {
+		p.T.Errorf("a row of the history is %.0f px wider than the phone", width)
+	}
 }
