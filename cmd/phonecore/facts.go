@@ -54,15 +54,18 @@ func latestStamp(q struct {
 // savedJournal is what a file of a saved journal holds.
 type savedJournal struct {
 	Facts             []journal.Fact `json:"facts"`
-	UnreadableEntries int            `json:"unread"`  // entries that do not read
-	Access            []journal.ID   `json:"access"`  // facts that decide who has access, or take back or restore one that does
-	Targets           []journal.ID   `json:"targets"` // facts that others of the file take back or restore: the phone may know them
+	UnreadableEntries int            `json:"unread"`    // entries that do not read
+	Access            []journal.ID   `json:"access"`    // facts that decide who has access, or take back or restore one that does, and what only the hub writes
+	Rekeyings         []journal.ID   `json:"rekeyings"` // facts that would begin a batch again, with another secret
+	Targets           []journal.ID   `json:"targets"`   // facts that others of the file take back or restore: the phone may know them
 }
 
 // readQuery names a file. Known is what the phone has of the targets that an earlier call gave.
 type readQuery struct {
 	Name  string         `json:"name"`
 	Known []journal.Fact `json:"known"`
+
+	Secrets map[journal.ID]journal.ID `json:"secrets"` // of the batches that the phone has
 }
 
 // readSaved reads a file as the program at home does, byte for byte: JSON.parse would take
@@ -80,9 +83,13 @@ func readSaved(q readQuery, text []byte) (savedJournal, []byte, error) {
 		byID[f.ID] = f
 	}
 	find := func(id journal.ID) (journal.Fact, bool) { f, isKnown := byID[id]; return f, isKnown }
-	saved := savedJournal{Facts: facts, UnreadableEntries: unread, Access: []journal.ID{}, Targets: []journal.ID{}}
+	saved := savedJournal{Facts: facts, UnreadableEntries: unread, Access: []journal.ID{}, Rekeyings: []journal.ID{}, Targets: []journal.ID{}}
 	for _, f := range facts {
-		if rights.ChangesAccess(f, find) {
+		secret := q.Secrets[f.Scope.Batch()]
+		start, _ := journal.DecodeBody[journal.BatchStarted](f)
+		if f.Kind == journal.KindBatchStarted && secret != "" && start.Secret != secret {
+			saved.Rekeyings = append(saved.Rekeyings, f.ID)
+		} else if rights.ChangesAccess(f, find) || rights.CheckImport(f) != nil {
 			saved.Access = append(saved.Access, f.ID)
 		} else if target, isTargeted := f.Target(); isTargeted && len(q.Known) == 0 {
 			saved.Targets = append(saved.Targets, target)

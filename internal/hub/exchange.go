@@ -199,6 +199,12 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 				return err
 			}
 		}
+		if err := w.checkStart(*f); fault.Is(err, fault.Refused) {
+			a.Refused = append(a.Refused, refuseFact(f.ID, err))
+			continue
+		} else if err != nil {
+			return err
+		}
 		if quota != nil && !w.tx.Has(f.ID) {
 			if err := quota.count(f); fault.Is(err, fault.Conflict) {
 				a.Refused = append(a.Refused, refuseFact(f.ID, err))

@@ -52,10 +52,6 @@ func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refu
 var errImportedAccess = fault.New(fault.Refused, "this entry decides who has access, which a file does only while no phone is paired").
 	WithHint("share the batch, add the calendar or the sensor, or remove the phone in the app")
 
-// errImportedStart keeps printed labels leading to the bags of their batch.
-var errImportedStart = fault.New(fault.Refused, "the batch is begun already, with another secret, and its printed labels would lead nowhere").
-	WithHint("what else the file holds of the batch is taken")
-
 // checkImported returns a fault where f is new and a file may not add it to a house with phones: it decides who
 // has access, or takes back or restores an entry that does; only the hub writes it; or it begins again a batch
 // that is begun.
@@ -66,14 +62,8 @@ func (w *factWriter) checkImported(f journal.Fact) error {
 	if err := rights.CheckImport(f); err != nil {
 		return err
 	}
-	if start, ok := journal.DecodeBody[journal.BatchStarted](f); ok && f.Kind == journal.KindBatchStarted {
-		b, err := readState(w.tx, f.Scope.Batch(), w.latestTime)
-		if err != nil {
-			return err
-		}
-		if b.Secret != "" && b.Secret != start.Secret {
-			return errImportedStart
-		}
+	if err := w.checkStart(f); err != nil {
+		return err
 	}
 	var unread error
 	find := func(id journal.ID) (journal.Fact, bool) {

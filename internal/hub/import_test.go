@@ -120,3 +120,30 @@ func TestMadeUpStartIsUndone(t *testing.T) {
 		t.Errorf("the secret is %q, was %q", s.Secret, before.Secret)
 	}
 }
+
+// The same start comes by an owner's phone that read such a file, and by a removed phone whose entries the owner
+// accepts: the hub takes neither.
+func TestPhoneRekeysNoBatch(t *testing.T) {
+	h := newTestHub(t)
+	one, lost := h.addOwner(t), h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	before := h.buildBatch(t, market)
+	start := func(by *networkPhone) factText {
+		return h.forgeFact(by, "0000000000000001", journal.BatchScope(market), market, journal.KindBatchStarted, `{"name":"market","secret":"`+string(h.newID())+`"}`, int64(h.now))
+	}
+	if a := h.sendForged(t, one, start(one)); len(a.Refused) != 1 {
+		t.Errorf("an owner's phone: %+v", a)
+	}
+	h.removePhone(t, one, lost)
+	var f journal.Fact
+	if err := json.Unmarshal(start(lost), &f); err != nil {
+		t.Fatal(err)
+	}
+	h.refusalOf(t, lost, f)
+	if n, err := h.Accept(ctx, h.LocalAsker(), lost.Device, 0); err != nil || n.Facts != 0 {
+		t.Errorf("%+v accepted, %v", n, err)
+	}
+	if s := h.buildBatch(t, market); s.Secret != before.Secret {
+		t.Errorf("the secret is %q, was %q", s.Secret, before.Secret)
+	}
+}

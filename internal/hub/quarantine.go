@@ -239,15 +239,17 @@ func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID, m
 		authors := newFactAuthors(w.tx, q.Facts)
 		var rejected []journal.Fact
 		for _, f := range q.Facts[:shown] {
+			err := w.checkStart(f)
 			// What another began or wrote is not a helper's to begin or undo, accepted or not. The hub forgets no
 			// phone: one it does not know is the browser at this computer, an owner's.
-			if former.Role == rights.Helper {
-				if err := authors.check(former, f); fault.Is(err, fault.Refused) {
-					rejected = append(rejected, f)
-					continue
-				} else if err != nil {
-					return err
-				}
+			if err == nil && former.Role == rights.Helper {
+				err = authors.check(former, f)
+			}
+			if fault.Is(err, fault.Refused) {
+				rejected = append(rejected, f)
+				continue
+			} else if err != nil {
+				return err
 			}
 			if err := w.appendFact(&f); err != nil {
 				return err

@@ -6,7 +6,7 @@ import { saveFile } from '../device/save-file.js';
 import { meta } from './db.js';
 import { allFacts, factsById } from './facts.js';
 import { deviceId, importFacts } from './journal.js';
-import { refreshStates } from './states.js';
+import { loadBatches, refreshStates } from './states.js';
 
 // journalText gives the text of a file with these facts, one a line.
 export async function journalText(facts) {
@@ -30,18 +30,26 @@ export async function saveJournal() {
 // stop the others.
 //
 // Whoever made up a file could let itself in, or shut the owner's phones out, so a phone that was ever
-// paired takes nothing of it that decides who has access: access counts those. Another phone keeps
-// them, as a copy of a journal is whole, but never sends them.
+// paired takes nothing of it that decides who has access, or that only the hub writes: access counts those.
+// Another phone keeps them, as a copy of a journal is whole, but never sends them. A second start of a batch
+// that is here, with another secret, is taken by none: its printed labels would lead nowhere.
 export const loadJournal = async (file) => loadFacts(file.name, new Uint8Array(await file.arrayBuffer()));
 
 // loadFacts does so with the bytes of a file of that name.
 export async function loadFacts(name, bytes) {
-  const { facts, unread, access } = await readFile(name, bytes);
-  const decides = new Set(access);
+  const { facts, unread, access, rekeyings } = await readFile(name, bytes);
+  const known = new Set((await factsById([...access, ...rekeyings])).map((f) => f.id));
+  const decides = new Set(access.filter((id) => !known.has(id)));
+  const rekeys = new Set(rekeyings.filter((id) => !known.has(id)));
   const { was: wasPaired } = await meta.get('was');
   const ofAccess = wasPaired ? [] : facts.filter((f) => decides.has(f.id));
-  const others = facts.filter((f) => !decides.has(f.id));
-  const counts = { read: facts.length + unread, added: 0, refused: unread, access: access.length - ofAccess.length };
+  const others = facts.filter((f) => !decides.has(f.id) && !rekeys.has(f.id));
+  const counts = {
+    read: facts.length + unread,
+    added: 0,
+    refused: unread,
+    access: decides.size + rekeys.size - ofAccess.length,
+  };
   const load = async (list, options) => {
     for (let i = 0; i < list.length; i += maxFacts)
       counts.added += (await importFacts(list.slice(i, i + maxFacts), options)).length;
@@ -55,7 +63,8 @@ export async function loadFacts(name, bytes) {
 // readFile has the core read a file: once more with what is known here of the facts that the file takes back
 // or restores, since a file does not say truly what those are.
 async function readFile(name, bytes) {
-  const { value } = await callWithBytes('facts.read', { name, known: [] }, bytes);
+  const secrets = Object.fromEntries((await loadBatches()).map((b) => [b.id, b.secret]));
+  const { value } = await callWithBytes('facts.read', { name, known: [], secrets }, bytes);
   const known = await factsById(value.targets);
-  return known.length ? (await callWithBytes('facts.read', { name, known }, bytes)).value : value;
+  return known.length ? (await callWithBytes('facts.read', { name, known, secrets }, bytes)).value : value;
 }

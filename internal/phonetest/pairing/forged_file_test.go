@@ -17,8 +17,9 @@ import (
 )
 
 // Somebody hands the owner a journal to look at, with entries in the name of the owner's phone:
-// one opens the batch to a code that the forger knows, one removes a phone. The owner's phone
-// takes the rest of it and sends nothing of these two, neither now nor when it sends all again.
+// one opens the batch to a code that the forger knows, one removes a phone, one gives all bag numbers away, and one
+// begins the batch again, so that its printed labels would lead nowhere. The owner's phone takes the rest of it and
+// sends nothing of these, neither now nor when it sends all again; the batch keeps its secret.
 func TestForgedFileOnThePhone(t *testing.T) {
 	need.CI(t)
 	t.Parallel()
@@ -31,6 +32,8 @@ func TestForgedFileOnThePhone(t *testing.T) {
 			drafts: [
 				{scope, subject: scope.slice('batch/'.length), kind: 'share.opened', body: {hash: '0'.repeat(64)}},
 				{scope: 'house', subject: device, kind: 'device.revoked', body: {}},
+				{scope, subject: scope.slice('batch/'.length), kind: 'numbers.leased', body: {device: place, from: 1, to: 1023}},
+				{scope, subject: scope.slice('batch/'.length), kind: 'batch.started', body: {name: 'x', secret: place}},
 				{scope: 'place/' + place, subject: place, kind: 'place.named', body: {name: 'far porch'}},
 			],
 		});
@@ -40,13 +43,21 @@ func TestForgedFileOnThePhone(t *testing.T) {
 	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	secret := fmt.Sprintf(`appModule('/journal/states.js').then(({loadBatches}) => loadBatches()).then(all => all.find(b => b.id === %q).secret)`, base[len("/batch/"):])
+	before := phonetest.Evaluate[string](p, secret)
 	p.GoTo("/phone")
 	p.Do(chromedp.SetUploadFiles(chromedp.CSS("input[type=file]"), []string{file}))
-	p.WaitForText("3 entries read, 1 of them new; left out, as a file does not decide who has access: 2")
+	p.WaitForText("5 entries read, 1 of them new; left out, as a file neither decides who has access nor begins a batch again: 4")
 	phonetest.Evaluate[bool](p, `appModule('/journal/facts.js').then(({markAllUnsent}) => markAllUnsent({})).then(() => true)`)
 	p.Reload()
 	hubtest.WaitUntil(t, "the place on the hub", func() bool { return h.CountFacts(journal.KindPlaceNamed) == 2 })
 	p.WaitForSync()
+	if after := phonetest.Evaluate[string](p, secret); before == "" || after != before {
+		t.Errorf("the secret is %q, was %q", after, before)
+	}
+	if n := h.CountFacts(journal.KindBatchStarted); n != 1 {
+		t.Errorf("the hub holds %d starts", n)
+	}
 	for _, kind := range []string{journal.KindShareOpened, journal.KindDeviceRevoked} {
 		if n := h.CountFacts(kind); n != 0 {
 			t.Errorf("the hub holds %d of %s", n, kind)
