@@ -159,7 +159,7 @@ func (f *importedFile) putPhotos(data string) (n int, problems []string, err err
 		case err == nil:
 			n++
 		case fault.Is(err, fault.Input) || fault.Is(err, fault.Damaged):
-			problems = append(problems, fmt.Sprintf("%s was left out: %v", file.Name, fault.AsFault(err).Sentence))
+			problems = append(problems, fmt.Sprintf("%s was left out: %v", journal.PlainText(file.Name), fault.AsFault(err).Sentence))
 		default:
 			return n, problems, err
 		}
@@ -171,15 +171,15 @@ func (f *importedFile) putPhotos(data string) (n int, problems []string, err err
 func readZipped(file *zip.File, limit uint64) ([]byte, error) {
 	r, err := file.Open()
 	if err != nil {
-		return nil, fault.New(fault.Damaged, "%s in the zip cannot be read: %v", file.Name, err)
+		return nil, fault.New(fault.Damaged, "%s in the zip cannot be read: %v", journal.PlainText(file.Name), err)
 	}
 	defer r.Close()
 	if file.UncompressedSize64 > limit { // archive/zip gives no more than it says here
-		return nil, fault.New(fault.Input, "%s in the zip has more than %d bytes", file.Name, limit)
+		return nil, fault.New(fault.Input, "%s in the zip has more than %d bytes", journal.PlainText(file.Name), limit)
 	}
 	b, err := io.ReadAll(r)
 	if err != nil {
-		return nil, fault.New(fault.Damaged, "%s in the zip cannot be read: %v", file.Name, err)
+		return nil, fault.New(fault.Damaged, "%s in the zip cannot be read: %v", journal.PlainText(file.Name), err)
 	}
 	return b, nil
 }

@@ -22,11 +22,11 @@ type Limits struct {
 }
 
 // HelpersShare is how many times one helper's limit all helpers of a batch together have.
-const HelpersShare = 5
+const HelpersShare = 3
 
-// defaultLimits are judgements: a batch of a long day has some hundreds of entries and some dozens of bags,
-// and with a thousand bags the app of a poor phone is slow.
-var defaultLimits = Limits{Helpers: 20, Facts: 5000, Bytes: 5 << 20, Photos: 200, Things: 200}
+// defaultLimits are judgements: a batch of a long day has some hundreds of entries and some dozens of bags
+// and photos; with a thousand bags the app of a poor phone is slow, and every phone of the owner fetches each photo.
+var defaultLimits = Limits{Helpers: 20, Facts: 2000, Bytes: 5 << 20, Photos: 60, Things: 200}
 
 // maxLimits bound what the owner can choose.
 var maxLimits = Limits{Helpers: 1000, Facts: 1_000_000, Bytes: 1 << 30, Photos: 100_000, Things: 100_000}

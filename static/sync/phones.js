@@ -43,7 +43,8 @@ export const removePhone = (phone) =>
 export const restorePhone = (phone) => withdrawFacts(phone.revoked);
 
 // quarantinedFacts gives what a phone sent after it was removed; acceptQuarantine accepts as many entries as
-// were shown, since the phone may have sent more, rejectQuarantine rejects it, and requeueRejected lets what was rejected wait again.
+// were shown, since the phone may have sent more, rejectQuarantine rejects it all, and requeueRejected lets
+// what was rejected wait again.
 export const quarantinedFacts = (device) => requestHub(`held/${device}`);
 export const acceptQuarantine = (device, facts) => requestHub(`held/${device}/accept`, { facts });
 export const rejectQuarantine = (device) => requestHub(`held/${device}`, null, 'DELETE');
