@@ -55,7 +55,7 @@ func latestStamp(q struct {
 type savedJournal struct {
 	Facts             []journal.Fact `json:"facts"`
 	UnreadableEntries int            `json:"unread"`    // entries that do not read
-	Access            []journal.ID   `json:"access"`    // facts that decide who has access, or take back or restore one that does, and what only the hub writes
+	Access            []journal.ID   `json:"access"`    // facts that decide who has access, or take back or restore one that does, and what only the hub writes of a batch that the phone has
 	Rekeyings         []journal.ID   `json:"rekeyings"` // facts that would begin a batch again, with another secret
 	Targets           []journal.ID   `json:"targets"`   // facts that others of the file take back or restore: the phone may know them
 }
@@ -89,7 +89,7 @@ func readSaved(q readQuery, text []byte) (savedJournal, []byte, error) {
 		start, _ := journal.DecodeBody[journal.BatchStarted](f)
 		if f.Kind == journal.KindBatchStarted && secret != "" && start.Secret != secret {
 			saved.Rekeyings = append(saved.Rekeyings, f.ID)
-		} else if rights.ChangesAccess(f, find) || rights.CheckImport(f) != nil {
+		} else if rights.ChangesAccess(f, find) || secret != "" && rights.CheckImport(f) != nil {
 			saved.Access = append(saved.Access, f.ID)
 		} else if target, isTargeted := f.Target(); isTargeted && len(q.Known) == 0 {
 			saved.Targets = append(saved.Targets, target)

@@ -15,9 +15,10 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	all := journal.SortedByStamp(facts)
 	valid := batch.EffectiveFacts(all)
 	clocks := batch.ReadClocks(valid)
-	effective := map[journal.ID]bool{}
+	effective, holdsMore := map[journal.ID]bool{}, false
 	for _, f := range valid {
 		effective[f.ID] = true
+		holdsMore = holdsMore || f.Kind != journal.KindBatchStarted && !isFixed[f.Kind]
 	}
 	h := historyWriter{State: batch.Build(all), ViewEnv: e, names: e.writerNames(all), facts: make(map[journal.ID]journal.Fact, len(all))}
 	for _, f := range all {
@@ -36,7 +37,7 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 		if by != 0 {
 			l.TimeText += ", phone's clock was " + clockError(by)
 		}
-		l.IsFinal, l.ByHub = isFixed[f.Kind] || isUndo(f), writtenByHub[f.Kind]
+		l.IsFinal, l.ByHub = isFixed[f.Kind] || isUndo(f) || f.Kind == journal.KindBatchStarted && holdsMore, writtenByHub[f.Kind]
 		if !l.ByHub {
 			l.Writer = h.names[f.Device]
 		}
@@ -123,9 +124,9 @@ func joinNumbers(numbers []string) string {
 // writtenByHub has the kinds that the hub writes by itself: their lines name no writer.
 var writtenByHub = map[string]bool{journal.KindNumbersLeased: true, journal.KindDeviceJoined: true, journal.KindHelperJoined: true}
 
-// isFixed has the kinds, besides withdrawals, that nobody can withdraw by hand.
-var isFixed = map[string]bool{journal.KindClockMeasured: true, journal.KindNumbersLeased: true, journal.KindHelperJoined: true,
-	journal.KindBatchStarted: true}
+// isFixed has the kinds, besides withdrawals, that nobody can withdraw by hand. Nor can the start of a batch be
+// withdrawn while anything else of it holds.
+var isFixed = map[string]bool{journal.KindClockMeasured: true, journal.KindNumbersLeased: true, journal.KindHelperJoined: true}
 
 // isUndo says whether f withdraws or restores another fact.
 func isUndo(f journal.Fact) bool {

@@ -10,9 +10,10 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// The history offers to undo what people wrote. It does not offer it for what others rest
-// on: the start of the batch, numbers that may stand on labels, who joined, a wrong clock,
-// or an undo, which Restore takes back. What the hub wrote by itself names no writer.
+// The history offers to undo what people wrote, the start of a batch too while nothing else of it
+// holds. It does not offer it for what others rest on: the start of a batch with something in it,
+// numbers that may stand on labels, who joined, a wrong clock, or an undo, which Restore takes back.
+// What the hub wrote by itself names no writer.
 func TestHistorySaysWhatCanBeUndone(t *testing.T) {
 	y := newTestBatch(t, 14, noon)
 	hub, kai := y.a.NewID(), y.a.NewID()
@@ -23,7 +24,7 @@ func TestHistorySaysWhatCanBeUndone(t *testing.T) {
 	y.withdraw(y.a.Device, piece)
 	type line struct{ fixed, byHub, withdrawn bool }
 	want := map[string]line{
-		journal.KindBatchStarted:  {fixed: true},
+		journal.KindBatchStarted:  {},
 		journal.KindNumbersLeased: {fixed: true, byHub: true},
 		journal.KindHelperJoined:  {fixed: true, byHub: true},
 		journal.KindClockMeasured: {fixed: true},
@@ -42,6 +43,12 @@ func TestHistorySaysWhatCanBeUndone(t *testing.T) {
 		}
 		if isNameless := l.Writer == ""; isNameless != l.ByHub {
 			t.Errorf("%s is written by %q", l.Kind, l.Writer)
+		}
+	}
+	y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
+	for _, l := range History(y.facts, e) {
+		if l.Kind == journal.KindBatchStarted && !l.IsFinal {
+			t.Error("the start of a batch that holds a piece can be undone")
 		}
 	}
 }
