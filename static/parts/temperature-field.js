@@ -1,6 +1,6 @@
 // Temperatures in the person's own degrees, read and printed by the core.
 import { html } from './html.js';
-import { useState, useEffect } from 'preact/hooks';
+import { useState, useLayoutEffect, useRef } from 'preact/hooks';
 import { call } from '../core/core.js';
 import { asFault } from '../core/fault.js';
 import { style } from '../device/settings.js';
@@ -25,12 +25,14 @@ export function useTemperature(celsius, start = 'room') {
   const unit = style.value.system === 'us' ? '°F' : '°C';
   const [text, setText] = useState('');
   const [touched, setTouched] = useState(false);
+  const isTyped = useRef(false); // while the core was asked for the start: what was typed stays
   const [fault, setFault] = useState(/** @type {Fault | null} */ (null));
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (celsius === null) return;
     let isCurrent = true;
+    isTyped.current = false;
     degreesText(celsius, start).then(
-      (shown) => isCurrent && setText(shown),
+      (shown) => isCurrent && !isTyped.current && setText(shown),
       (err) => isCurrent && setFault(asFault(err)),
     );
     return () => {
@@ -39,6 +41,7 @@ export function useTemperature(celsius, start = 'room') {
   }, [celsius, unit]);
   const typed = `${text} ${unit}`;
   const set = (value) => {
+    isTyped.current = true;
     setTouched(true);
     setText(value);
   };
