@@ -1,11 +1,10 @@
 // Starts the app: applies a waiting update, draws the screens, then connects to the hub. Nothing
 // here waits for a network.
-import { h, options, render } from 'preact';
+import { h, render } from 'preact';
 import { effect } from '@preact/signals';
 import { journalChanged, factsRecorded } from './journal/changes.js';
 import { watchAlarms } from './journal/alarms.js';
 import { checkCore, call } from './core/core.js';
-import { afterPicture } from './core/after-picture.js';
 import { checkExtra } from './core/extra.js';
 import { fillExample, followHubExample } from './sync/example.js';
 import { exampleMode } from './device/example-mode.js';
@@ -36,7 +35,6 @@ async function main() {
   call('about').catch(() => undefined);
   if (await applyWaitingUpdate()) return;
   startOneTouch();
-  options.debounceRendering = (draw) => afterPicture().then(draw);
   startFocusKeeper();
   startRouter(routes, NotFound);
   const app = /** @type {HTMLElement} */ (document.getElementById('app'));

@@ -1,6 +1,5 @@
 // The calls of a program in a worker. A worker that dies or hangs is replaced and its open calls
 // are asked once more.
-import { afterPicture } from './after-picture.js';
 import { Fault } from './fault.js';
 
 const loadTimeout = 90e3; // ms for the program to load on a slow network
@@ -40,9 +39,8 @@ export class WorkerProgram {
    * @param {Uint8Array} [bytes]
    * @returns {Promise<any>}
    */
-  async callWithBytes(name, args, bytes) {
+  callWithBytes(name, args, bytes) {
     const body = JSON.stringify(args);
-    await afterPicture();
     return new Promise((resolve, reject) => {
       const id = this.#nextId++;
       this.#openCalls.set(id, { name, body, bytes, resolve, reject, asked: 0, timer: 0 });
