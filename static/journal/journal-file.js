@@ -30,9 +30,10 @@ export async function saveJournal() {
 // stop the others.
 //
 // Whoever made up a file could let itself in, or shut the owner's phones out, so a phone that was ever
-// paired takes nothing of it that decides who has access, or that only the hub writes of a batch that is here: access counts those.
-// Another phone keeps them, as a copy of a journal is whole, but never sends them. A second start of a batch
-// that is here, with another secret, is taken by none: its printed labels would lead nowhere.
+// paired takes nothing of it that decides who has access, or that only the hub writes of a batch that is
+// here: access counts those. Another phone keeps them, as a copy of a journal is whole, but never sends
+// them. A second start of a batch that is here, with another secret, is taken by none: its printed labels
+// would lead nowhere.
 export const loadJournal = async (file) => loadFacts(file.name, new Uint8Array(await file.arrayBuffer()));
 
 // loadFacts does so with the bytes of a file of that name.
