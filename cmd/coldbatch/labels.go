@@ -204,7 +204,7 @@ func (c command) reportLabels(made labelFiles, names []string) {
 		labelsOf[note] = append(labelsOf[note], number)
 	}
 	for _, number := range made.Unlabelled {
-		addNote(number, "no label can be made; look in the app when the bag was closed")
+		addNote(number, "no label can be made; check in the app when the bag was closed")
 	}
 	for _, m := range made.Omitted {
 		if len(m.DroppedParts) > 0 {

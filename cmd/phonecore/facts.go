@@ -56,7 +56,7 @@ type savedJournal struct {
 	Facts             []journal.Fact `json:"facts"`
 	UnreadableEntries int            `json:"unread"`    // entries that do not read
 	Access            []journal.ID   `json:"access"`    // facts that decide who has access, or take back or restore one that does, and what only the hub writes of a batch that the phone has
-	Rekeyings         []journal.ID   `json:"rekeyings"` // facts that would begin a batch again, with another secret
+	Rekeyings         []journal.ID   `json:"rekeyings"` // facts that would start a batch again with another secret
 	Targets           []journal.ID   `json:"targets"`   // facts that others of the file take back or restore: the phone may know them
 }
 
@@ -86,8 +86,7 @@ func readSaved(q readQuery, text []byte) (savedJournal, []byte, error) {
 	saved := savedJournal{Facts: facts, UnreadableEntries: unread, Access: []journal.ID{}, Rekeyings: []journal.ID{}, Targets: []journal.ID{}}
 	for _, f := range facts {
 		secret := q.Secrets[f.Scope.Batch()]
-		start, _ := journal.DecodeBody[journal.BatchStarted](f)
-		if f.Kind == journal.KindBatchStarted && secret != "" && start.Secret != secret {
+		if rights.Rekeys(f, secret) {
 			saved.Rekeyings = append(saved.Rekeyings, f.ID)
 		} else if rights.ChangesAccess(f, find) || secret != "" && rights.CheckImport(f) != nil {
 			saved.Access = append(saved.Access, f.ID)

@@ -33,7 +33,7 @@ const notADrink = "Not a drink"
 
 func noLabel(numbers string) error {
 	return fault.New(fault.Conflict, "no label of bag %s can be made", numbers).
-		WithHint("look when it was closed, update this program, and let the phone that closed it sync with it")
+		WithHint("check when it was closed, update this program, and let the phone that closed it sync with it")
 }
 
 // BagLabel returns the label of a bag as it would be printed now. It returns code Conflict

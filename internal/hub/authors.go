@@ -1,7 +1,6 @@
 package hub
 
 import (
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 )
@@ -75,19 +74,4 @@ func (a factAuthors) check(who rights.Asker, f journal.Fact) error {
 		return rights.CheckWithdrawal(who, author)
 	}
 	return nil
-}
-
-// checkStart returns a fault where f begins again a batch that is begun, with another secret: its printed labels
-// would lead nowhere. No app does so, but a made-up file may.
-func (w *factWriter) checkStart(f journal.Fact) error {
-	start, ok := journal.DecodeBody[journal.BatchStarted](f)
-	if !ok || f.Kind != journal.KindBatchStarted || w.tx.Has(f.ID) {
-		return nil
-	}
-	b, err := readState(w.tx, f.Scope.Batch(), w.latestTime)
-	if err != nil || b.Secret == "" || b.Secret == start.Secret {
-		return err
-	}
-	return fault.New(fault.Refused, "the batch is begun already, with another secret, and its printed labels would lead nowhere").
-		WithHint("what else was sent of the batch is taken")
 }

@@ -174,10 +174,7 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 			a.Refused = append(a.Refused, r)
 		}
 	}
-	var authors factAuthors
-	if !who.CanWithdrawAll() {
-		authors = newFactAuthors(w.tx, facts)
-	}
+	check := w.newFactCheck(who, facts)
 	quota, err := newQuota(w.tx, who)
 	if err != nil {
 		return err
@@ -185,21 +182,7 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 	w.appendedFacts = slices.Grow(w.appendedFacts, len(facts))
 	for i := range facts {
 		f := &facts[i]
-		if !who.CanWithdrawAll() && f.Device == who.Device && !w.tx.Has(f.ID) {
-			if err := authors.check(who, *f); fault.Is(err, fault.Refused) {
-				a.Refused = append(a.Refused, refuseFact(f.ID, err))
-				continue
-			} else if err != nil {
-				return err
-			}
-			if err := w.checkFinish(*f); fault.Is(err, fault.Refused) {
-				a.Refused = append(a.Refused, refuseFact(f.ID, err))
-				continue
-			} else if err != nil {
-				return err
-			}
-		}
-		if err := w.checkStart(*f); fault.Is(err, fault.Refused) {
+		if err := check.check(*f); fault.Is(err, fault.Refused) {
 			a.Refused = append(a.Refused, refuseFact(f.ID, err))
 			continue
 		} else if err != nil {
@@ -220,27 +203,4 @@ func (w *factWriter) appendAll(who rights.Asker, facts []journal.Fact, refused [
 	}
 	w.fromPhone = len(w.appendedFacts)
 	return quota.store()
-}
-
-// checkFinish returns a fault where a helper finishes a batch in which bags still cure: nobody would be told any
-// more when they are ready.
-func (w *factWriter) checkFinish(f journal.Fact) error {
-	if f.Kind != journal.KindBatchFinished {
-		return nil
-	}
-	s, err := readState(w.tx, f.Scope.Batch(), w.latestTime)
-	if err != nil {
-		return err
-	}
-	curing := 0
-	for _, b := range s.Bags {
-		if b.Stage() == "cure" {
-			curing++
-		}
-	}
-	if curing > 0 {
-		return fault.New(fault.Refused, "a helper does not finish a batch whose bags still cure").
-			WithHint("ask the owner, or finish it when all are open")
-	}
-	return nil
 }

@@ -144,9 +144,29 @@ func TestHelperFinishesNoCuringBatch(t *testing.T) {
 	if a := finish(); len(a.Refused) != 1 || before != 1 || groups() != 1 {
 		t.Errorf("refused %+v; %d groups, then %d", a.Refused, before, groups())
 	}
-	h.recordFact(t, one, journal.BatchScope(market), bag, journal.KindBagOpened, struct{}{})
-	if a := finish(); len(a.Acks) != 1 {
+	// It opens the bag itself, and both reach the hub at once, whichever comes first.
+	opened := h.forgeFact(kai, fmt.Sprintf("%012x0001", int64(h.now)), journal.BatchScope(market), bag, journal.KindBagOpened, `{}`, int64(h.now))
+	finished := h.forgeFact(kai, fmt.Sprintf("%012x0002", int64(h.now)), journal.BatchScope(market), market, journal.KindBatchFinished, `{}`, int64(h.now))
+	if a := h.sendForged(t, kai, finished, opened); len(a.Acks) != 2 {
 		t.Errorf("all are open: %+v", a.Refused)
+	}
+}
+
+// A helper that is out had finished the batch while the bag cured: accepted, that counts as rejected too.
+func TestFormerHelperFinishesNoCuringBatch(t *testing.T) {
+	h := newTestHub(t)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	one.closeBag(t, h, market, 1)
+	h.mustSyncPhone(t, one, market)
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	h.removePhone(t, one, kai)
+	h.refusalOf(t, kai, kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchFinished, Body: factText(`{}`)})...)
+	if n, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil || n.Facts != 0 {
+		t.Errorf("%+v accepted, %v", n, err)
+	}
+	if s := h.buildBatch(t, market); s.FinishedAt != 0 {
+		t.Error("the batch is finished")
 	}
 }
 

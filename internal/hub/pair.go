@@ -142,6 +142,9 @@ func (w *factWriter) admitOwner(c *credential, q api.PairRequest, paired *api.Pa
 	return w.completePairing(c, q, paired)
 }
 
+var errOwnersPhone = fault.New(fault.Refused, "this phone is one of the owner's and not paired at present").
+	WithHint("pair it with a code from another phone of the owner, or from `coldbatch pair`")
+
 // errTooManyHelpers says that a batch has as many helpers as it may.
 func errTooManyHelpers(n int) error {
 	return fault.New(fault.Conflict, "this batch already has %d helpers, the most it may have", n).
@@ -170,14 +173,8 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 			}
 			isOwners = len(batches) == 0
 		}
-		if c.Role == "" && !isOwners {
-			if isOwners, err = w.hasWrittenAsOwner(q.Device); err != nil {
-				return err
-			}
-		}
 		if isOwners {
-			return fault.New(fault.Refused, "this phone is one of the owner's and not paired at present").
-				WithHint("pair it with a code from another phone of the owner, or from `coldbatch pair`")
+			return errOwnersPhone
 		}
 		if now := w.author.Now; c.Token != "" && (c.LastSeen > c.PairedAt || now < c.PairedAt || now.Sub(c.PairedAt) >= digitsLifetime) {
 			return fault.New(fault.Refused, "a phone with this id is paired, and this is not its token").
@@ -206,6 +203,13 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 			if len(b.helpers) >= limits.Helpers {
 				return errTooManyHelpers(limits.Helpers)
 			}
+			if c.Token == "" { // no phone that is known
+				if wrote, err := w.hasWrittenAsOwner(q.Device, id); err != nil {
+					return err
+				} else if wrote {
+					return errOwnersPhone
+				}
+			}
 			if err := w.writeFact(journal.BatchScope(id), q.Device, kindHelperJoined, journal.DeviceNamed{Name: nameOrDefault(q.Name)}); err != nil {
 				return err
 			}
@@ -216,9 +220,10 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 
 // hasWrittenAsOwner says whether a device wrote what only an owner's phone or a hub writes: in the house, on
 // the shelf, or in a batch that it never joined as a helper. So the browser at this computer, which is never
-// paired, and the hub of an earlier computer are known by what they wrote.
-func (w *factWriter) hasWrittenAsOwner(device journal.ID) (bool, error) {
-	for _, scope := range w.tx.Scopes() {
+// paired, and the hub of an earlier computer are known by what they wrote. It looks first into the batch whose
+// code was given, where a helper sees such ids.
+func (w *factWriter) hasWrittenAsOwner(device, batch journal.ID) (bool, error) {
+	for _, scope := range append([]journal.Scope{journal.BatchScope(batch)}, w.tx.Scopes()...) {
 		if kind, _ := scope.Split(); kind == "place" { // where helpers write too
 			continue
 		}

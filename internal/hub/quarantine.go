@@ -223,29 +223,26 @@ func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.
 }
 
 // Accept appends the quarantined facts of a phone to the journal: the first most of them, or all where most
-// is 0. The owner accepts as many as it was shown, since the phone may have sent more meanwhile. Those by
-// which a former helper begins what another has begun, or undoes what another wrote, count as rejected.
+// is 0. The owner accepts as many as it was shown, since the phone may have sent more meanwhile. Those that
+// factCheck refuses count as rejected.
 func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID, most int) (*api.FactCount, error) {
 	if most < 0 {
 		return nil, fault.New(fault.Input, "%d entries cannot be accepted", most).WithHint("as many as wait, or 0 for all")
 	}
 	former := h.credentialByDevice(device).formerAsker()
+	if former.Role == "" { // the hub forgets no phone: this is the browser at this computer
+		former = h.LocalAsker()
+	}
 	left := 0
 	n, err := h.editQuarantine(ctx, who, device, func(w *factWriter, q *quarantine) error {
 		shown := len(q.Facts)
 		if most > 0 {
 			shown = min(most, shown)
 		}
-		authors := newFactAuthors(w.tx, q.Facts)
+		check := w.newFactCheck(former, q.Facts[:shown])
 		var rejected []journal.Fact
 		for _, f := range q.Facts[:shown] {
-			err := w.checkStart(f)
-			// What another began or wrote is not a helper's to begin or undo, accepted or not. The hub forgets no
-			// phone: one it does not know is the browser at this computer, an owner's.
-			if err == nil && former.Role == rights.Helper {
-				err = authors.check(former, f)
-			}
-			if fault.Is(err, fault.Refused) {
+			if err := check.check(f); fault.Is(err, fault.Refused) {
 				rejected = append(rejected, f)
 				continue
 			} else if err != nil {

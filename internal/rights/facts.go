@@ -59,9 +59,16 @@ func CheckWrite(a Asker, f journal.Fact) error {
 // writes, it wrote itself, and gets back from its phones what it lost.
 func CheckImport(f journal.Fact) error {
 	if slices.Contains(hubOnlyKinds, f.Kind) {
-		return fault.New(fault.Refused, "only the hub writes %s, and a file adds none while phones are paired", f.Kind)
+		return fault.New(fault.Refused, "only the hub writes %s: a file may not add one while phones are paired", f.Kind)
 	}
 	return nil
+}
+
+// Rekeys says whether f starts a batch again whose secret is known, "" if it is not, with another secret:
+// the labels that were printed of it would lead nowhere.
+func Rekeys(f journal.Fact, secret journal.ID) bool {
+	start, ok := journal.DecodeBody[journal.BatchStarted](f)
+	return ok && f.Kind == journal.KindBatchStarted && secret != "" && start.Secret != secret
 }
 
 // CheckBeginning returns a fault if the asker may not write a fact that begins its subject,

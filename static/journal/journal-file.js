@@ -64,7 +64,7 @@ export async function loadFacts(name, bytes) {
 // readFile has the core read a file: once more with what is known here of the facts that the file takes back
 // or restores, since a file does not say truly what those are.
 async function readFile(name, bytes) {
-  const secrets = Object.fromEntries((await loadBatches()).map((b) => [b.id, b.secret]));
+  const secrets = Object.fromEntries((await loadBatches('all')).map((b) => [b.id, b.secret]));
   const { value } = await callWithBytes('facts.read', { name, known: [], secrets }, bytes);
   const known = await factsById(value.targets);
   return known.length ? (await callWithBytes('facts.read', { name, known, secrets }, bytes)).value : value;

@@ -169,8 +169,8 @@ function JournalFile() {
 
 /** loadedWords says what became of a file that was read. */
 function loadedWords({ read, added, access, damaged = 0 }) {
-  const why = 'a file neither decides who has access nor begins a batch again';
-  const leftOut = access ? `; left out, as ${why}: ${access}` : '';
+  const why = 'a file may not decide who has access or restart a batch';
+  const leftOut = access ? `; left out, because ${why}: ${access}` : '';
   const lost = damaged ? `; photos damaged in the file: ${damaged}` : '';
   return `${read} entries read, ${added} of them new${leftOut}${lost}`;
 }

@@ -93,8 +93,8 @@ function PhoneAccess({ phone, onDone }) {
   return html`<section>${renderButton('Remove this phone', removePhone)}
     <${ErrorBox} fault=${fault} />
     <p class="sub">Use this for a phone that is lost or given away. It stops receiving anything at once; what it
-      sends later waits here for you. Calendars and sensors that it added end, since it knows their addresses. The data
-      already on it stays there.</p>
+      sends later waits here for you. Calendars and sensors that it added stop working, since it knows their
+      addresses. The data already on it stays there.</p>
     ${
       phone.role === 'helper' &&
       phone.batches.map(
