@@ -48,8 +48,9 @@ func TestSizes(t *testing.T) {
 	}
 	checkLimit(t, "program", float64(info.Size()), maxProgramSize)
 
-	url := fmt.Sprintf("http://localhost:%d", hubtest.FreePort(t))
-	cmd := exec.Command(path, "--data", t.TempDir(), "--port", url[strings.LastIndex(url, ":")+1:])
+	port := hubtest.FreePort(t)
+	url := fmt.Sprintf("http://localhost:%d", port)
+	cmd := exec.Command(path, "--data", t.TempDir(), "--port", fmt.Sprint(port), "--https", fmt.Sprint(hubtest.FreePort(t)))
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
