@@ -4,6 +4,7 @@
 
 /** @type {HTMLElement | null} */
 let last = null; // what had the focus last; null once the person took it away
+let wasDisabled = false; // since it got the focus
 let isPending = false;
 
 const isLost = () => !document.activeElement || document.activeElement === document.body;
@@ -22,11 +23,13 @@ function restoreFocus() {
 export function startFocusKeeper() {
   addEventListener('focusin', (e) => {
     last = /** @type {HTMLElement} */ (e.target);
+    wasDisabled = false;
   });
-  // A person who taps beside all controls takes the focus away: the control is still there, and enabled.
+  // A person who taps beside all controls, or closes the phone's keyboard, takes the focus away: the control is
+  // still there, and was not disabled in the meantime.
   addEventListener('focusout', () =>
     requestAnimationFrame(() => {
-      if (last && isLost() && isUsable(last)) last = null;
+      if (last && !wasDisabled && isLost() && isUsable(last)) last = null;
     }),
   );
   // Some phones give a button that is tapped no focus: then nothing would get it back.
@@ -36,7 +39,8 @@ export function startFocusKeeper() {
     );
     if (control && isLost() && isUsable(control)) control.focus({ preventScroll: true });
   });
-  new MutationObserver(() => {
+  new MutationObserver((changes) => {
+    wasDisabled ||= changes.some((change) => change.target === last && change.attributeName === 'disabled');
     if (isPending) return;
     isPending = true;
     requestAnimationFrame(restoreFocus);
