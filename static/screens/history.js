@@ -1,16 +1,25 @@
 // History: every fact of a batch in words; any of them can be undone and restored.
 import { html, classes, capitalize } from '../parts/html.js';
+import { useState } from 'preact/hooks';
 import { withDesignResults } from '../fold/designs.js';
-import { restoreFacts, withdrawFacts } from '../journal/journal.js';
+import { restoreFacts, withdrawAll, withdrawFacts } from '../journal/journal.js';
 import { batchHistory, batchView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
+import { Chips } from '../parts/choice.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
+import { countText } from '../parts/hub-status.js';
 import { useLongList } from '../parts/long-list.js';
 import { PhotoThumb } from '../parts/photos.js';
 import { Screen } from '../parts/screen.js';
 
 /** writerOf names who wrote a line; a helper's phone does not know the names of the house's phones. */
 const writerOf = (line) => line.by || (isHelper.value && !line.byHub ? 'a phone of the house' : '');
+
+/** listWriters gives the phones that wrote lines, by name, or none where it was one alone. */
+function listWriters(lines) {
+  const names = new Map(lines.filter((l) => !l.byHub).map((l) => [l.device, writerOf(l) || 'a phone without a name']));
+  return names.size > 1 ? Array.from(names, ([value, words]) => ({ value, words })) : [];
+}
 
 /** canUndo says whether this phone may withdraw a line: a helper only what it wrote. */
 const canUndo = (line) => !line.fixed && (line.isOwn || !isHelper.value);
@@ -19,15 +28,33 @@ export function History({ id }) {
   const { value: batch, fault: batchFault } = useLiveData(() => batchView(id), [id]);
   const { value: lines, fault } = useLiveData(() => batchHistory(id), [id]);
   const [run, actionFault, busy] = useAction();
-  const { count, rest } = useLongList(lines?.length || 0);
+  const [device, setDevice] = useState(''); // whose lines are shown; all where it is empty
+  const writers = listWriters(lines || []);
+  const shown = (lines || []).filter((line) => !device || line.device === device);
+  const { count, rest } = useLongList(shown.length);
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="History"
     sub="Nothing is ever lost: you can restore whatever you undo." fault=${fault || batchFault || actionFault}>
-    <ol class="history">${lines
-      ?.slice(0, count)
+    ${writers.length > 0 && html`<${Chips} label="Recorded on" options=${writers} value=${device} onChange=${setDevice} />`}
+    ${
+      device &&
+      html`<${UndoAll} lines=${shown} writer=${writers.find((w) => w.value === device)?.words} run=${run}
+      busy=${busy} />`
+    }
+    <ol class="history">${shown
+      .slice(0, count)
       .map((line) => html`<${HistoryLine} key=${line.fact} line=${line} run=${run} busy=${busy} />`)}</ol>
     ${rest}
   </${Screen}>`;
+}
+
+/** UndoAll undoes all lines of another phone that still hold. */
+function UndoAll({ lines, writer, run, busy }) {
+  const open = lines.filter((line) => canUndo(line) && !line.withdrawn && !line.isOwn);
+  if (open.length < 2) return null;
+  const undo = () => run(async () => withdrawAll(await withDesignResults(open.flatMap((line) => line.facts))));
+  return html`<button type="button" class="button secondary wide" disabled=${busy} onClick=${undo}>
+    Undo all ${countText(open.length, 'entry', 'entries')} from ${writer}</button>`;
 }
 
 function HistoryLine({ line, run, busy }) {

@@ -95,6 +95,7 @@ func TestOwnerAndHelper(t *testing.T) {
 		t.Errorf("the owner's phone has the facts\n%s\nthe helper's\n%s", o, hp)
 	}
 	owner.WaitForText("this phone")
+	undoHelper(owner, helper, base)
 
 	helper.AllowError(`the server responded with a status of 403`) // let in no more
 	owner.GoTo("/phones")
@@ -109,6 +110,28 @@ func TestOwnerAndHelper(t *testing.T) {
 	owner.WaitForSync()
 	helper.Reload() // it asks the hub at once
 	sendAsPhoneOfTheHouse(h, helper)
+}
+
+// undoHelper undoes all that the helper recorded in the batch, in one act, and takes that back.
+func undoHelper(owner, helper *phonetest.Phone, base string) {
+	owner.T.Helper()
+	helper.GoTo(base)
+	helper.Tap("Bag 21…")
+	helper.Tap("I had a look")
+	helper.WaitForSync()
+	owner.WaitForText("opened for a look")
+	waitForBags := func(n int) {
+		owner.T.Helper()
+		owner.WaitFor(fmt.Sprint(n, " bags"), fmt.Sprintf(`appModule('/journal/views.js').then(async ({batchView}) => (await batchView(%q)).bags.length === %d)`,
+			base[len("/batch/"):], n))
+	}
+	owner.Tap("porch phone")
+	owner.Audit("the history of one phone")
+	owner.Tap("Undo all…")
+	waitForBags(0)
+	owner.WaitForText("undone")
+	owner.Tap("Redo")
+	waitForBags(1)
 }
 
 // drawShareOffline draws a batch's code while the hub is out of reach: it says that it is
