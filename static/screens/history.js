@@ -35,7 +35,10 @@ export function History({ id }) {
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="History"
     sub="Nothing is ever lost: you can restore whatever you undo." fault=${fault || batchFault || actionFault}>
-    ${writers.length > 0 && html`<${Chips} label="Recorded on" options=${writers} value=${device} onChange=${setDevice} />`}
+    ${
+      writers.length > 0 &&
+      html`<${Chips} label="Recorded on" options=${writers} value=${device} onChange=${setDevice} />`
+    }
     ${
       device &&
       html`<${UndoAll} lines=${shown} writer=${writers.find((w) => w.value === device)?.words} run=${run}
