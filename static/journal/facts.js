@@ -152,7 +152,8 @@ export const unsentFacts = async (count) =>
 // hubLacks says whether the hub lacks a fact.
 export const hubLacks = (id) => readFacts(async (f) => Boolean((await f.get(id))?.pending));
 
-// countUnsent counts the facts that wait for the hub, countRefused those that it refused.
+// countFacts counts all facts, countUnsent those that wait for the hub, countRefused those that it refused.
+export const countFacts = () => readFacts((f) => f.count());
 export const countUnsent = () => readFacts((f) => f.count('pending', statusUnsent));
 export const countRefused = () => readFacts((f) => f.count('pending', statusRefused));
 
