@@ -20,6 +20,7 @@ import * as camera from './scan/camera.js';
 import * as screens from './screens/index.js';
 import * as photos from './sync/photos.js';
 import * as syncLoop from './sync/sync-loop.js';
+import * as syncRound from './sync/sync-round.js';
 
 /** @type {Record<string, object>} */
 export const modules = {
@@ -43,4 +44,5 @@ export const modules = {
   '/screens/index.js': screens,
   '/sync/photos.js': photos,
   '/sync/sync-loop.js': syncLoop,
+  '/sync/sync-round.js': syncRound,
 };

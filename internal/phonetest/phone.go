@@ -156,6 +156,9 @@ func (p *Phone) BlockSync() {
 	p.blockURLs(&network.BlockPattern{URLPattern: "*://*:*/api/v1/exchange", Block: true})
 }
 
+// UnblockSync ends BlockSync.
+func (p *Phone) UnblockSync() { p.blockURLs() }
+
 // GoOffline cuts the phone off from the program: it reaches nothing that needs it. GoOnline brings it back, and the
 // browser says so as when a phone is back in its network.
 func (p *Phone) GoOffline() {

@@ -40,8 +40,8 @@ export function storeFacts(facts, { isOwn, staysHere, values = {}, expectedVersi
 export function applyAnswer(steps, facts, values) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
     if (steps.resend) await t.facts.updateEach((row) => markUnsent(row));
-    for (const id of [...steps.settle, ...steps.leave])
-      await changeRow(t, id, ({ pending, refused: had, ...row }) => row);
+    const settle = ({ pending, refused: had, ...row }) => row;
+    await Promise.all([...steps.settle, ...steps.leave].map((id) => changeRow(t, id, settle)));
     for (const { id, ...why } of steps.refuse)
       await changeRow(t, id, (row) => ({ ...row, pending: statusRefused, refused: why }));
     const keepIds = new Set(steps.keep);
@@ -57,12 +57,10 @@ export function applyAnswer(steps, facts, values) {
 
 // addFacts stores the facts that are not here yet, each with what else its row says, and gives them.
 async function addFacts(t, facts, rest) {
-  const newFacts = [];
-  for (const fact of facts) {
-    if (await t.facts.get(fact.id)) continue;
-    await t.facts.put({ id: fact.id, scope: fact.scope, fact, ...rest });
-    newFacts.push(fact);
-  }
+  const distinct = [...new Map(facts.map((fact) => [fact.id, fact])).values()];
+  const known = await Promise.all(distinct.map((fact) => t.facts.get(fact.id)));
+  const newFacts = distinct.filter((_, i) => !known[i]);
+  await Promise.all(newFacts.map((fact) => t.facts.put({ id: fact.id, scope: fact.scope, fact, ...rest })));
   if (newFacts.length) await t.meta.put(((await t.meta.get('journalVersion')) || 0) + 1, 'journalVersion');
   for (const scope of new Set(newFacts.map((f) => f.scope))) {
     const projection = projectionOf(scope);
@@ -123,7 +121,7 @@ export function markAllUnsent(values) {
 // resendRefused marks all refused facts as unsent again.
 export function resendRefused(values = {}) {
   return transact(['facts', 'meta'], 'readwrite', async (t) => {
-    for (const row of await t.facts.getAll('pending', statusRefused)) await t.facts.put(markUnsent(row));
+    await Promise.all((await t.facts.getAll('pending', statusRefused)).map((row) => t.facts.put(markUnsent(row))));
     await writeMeta(t, values);
   });
 }
@@ -139,11 +137,7 @@ export const allFacts = async () => factsOfRows(await readFacts((f) => f.getAll(
 
 // factsById gives the facts with the given ids that this phone has.
 export const factsById = (ids) =>
-  readFacts(async (f) => {
-    const rows = [];
-    for (const id of ids) rows.push(await f.get(id));
-    return factsOfRows(rows.filter(Boolean));
-  });
+  readFacts(async (f) => factsOfRows((await Promise.all(ids.map((id) => f.get(id)))).filter(Boolean)));
 
 // unsentFacts gives up to count facts that the hub lacks.
 export const unsentFacts = async (count) =>

@@ -5,7 +5,6 @@
 import { call } from '../core/core.js';
 import { latestTime } from './clock.js';
 import { transact } from './db.js';
-import { factsOfScope } from './facts.js';
 import { Fault } from '../core/fault.js';
 import { style } from '../device/settings.js';
 
@@ -19,10 +18,12 @@ const cacheVersion = () =>
       throw err;
     },
   ));
-const isCurrent = async (head) =>
-  head.made === head.have &&
-  head.version === (await cacheVersion()) &&
-  (!head.until || head.until > (await latestTime()));
+/** currentCheck returns the function that says whether a head's state is current. */
+async function currentCheck() {
+  const version = await cacheVersion();
+  const now = await latestTime();
+  return (head) => head.made === head.have && head.version === version && (!head.until || head.until > now);
+}
 
 // loadState gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault if this phone
 // has no facts of it.
@@ -101,62 +102,78 @@ export async function loadShelf() {
 const emptyShelf = async () =>
   (await call('state.build', { scope: 'shelf', facts: [], style: style.value, now: await latestTime() })).state;
 
-// refreshStates rebuilds all states that are out of date, one after another, and gives all heads.
-export async function refreshStates() {
-  const heads = [];
-  for (const head of await transact(['heads'], 'readonly', (t) => t.heads.getAll()))
-    heads.push(await refreshState(head));
-  return heads;
-}
+// refreshStates rebuilds all states that are out of date, and gives all heads.
+export const refreshStates = async () => refreshHeads(await transact(['heads'], 'readonly', (t) => t.heads.getAll()));
 
 const headsOfList = (list) => transact(['heads'], 'readonly', (t) => t.heads.getAll('list', list));
 
 // statesOfHeads leaves out a state that is gone: a browser may delete all it stores at any time.
 async function statesOfHeads(heads) {
-  for (const head of heads) await refreshState(head);
+  await refreshHeads(heads);
   return transact(['states'], 'readonly', async (t) => {
-    const out = [];
-    for (const { scope } of heads) out.push(await t.states.get(scope));
-    return out.filter(Boolean);
+    const states = await Promise.all(heads.map(({ scope }) => t.states.get(scope)));
+    return states.filter(Boolean);
   });
 }
 
-// refreshState rebuilds a state if it is out of date. Calls for the same scope share one build.
+const groupSize = 20; // states that are built at a time: their facts are in memory together
+
+// refreshHeads rebuilds the states that are out of date, and gives the heads as they are then. Calls for the
+// same scope share one build.
 const runningBuilds = new Map();
-async function refreshState(head) {
-  if (await isCurrent(head)) return head;
-  if (!runningBuilds.has(head.scope))
-    runningBuilds.set(
-      head.scope,
-      buildState(head.scope).finally(() => runningBuilds.delete(head.scope)),
-    );
-  return runningBuilds.get(head.scope);
+async function refreshHeads(heads) {
+  const isCurrent = await currentCheck();
+  const builds = new Map();
+  const scopes = heads.filter((head) => !isCurrent(head)).map((head) => head.scope);
+  for (let i = 0; i < scopes.length; i += groupSize) {
+    const group = scopes.slice(i, i + groupSize);
+    const unclaimed = group.filter((scope) => !runningBuilds.has(scope));
+    const build = buildStates(unclaimed);
+    for (const scope of unclaimed) runningBuilds.set(scope, build);
+    for (const scope of group) builds.set(scope, runningBuilds.get(scope));
+    await build.finally(() => {
+      for (const scope of unclaimed) runningBuilds.delete(scope);
+    });
+  }
+  return Promise.all(heads.map(async (head) => (await builds.get(head.scope))?.get(head.scope) ?? head));
 }
 
-// buildState builds a state, and starts again if facts were added meanwhile.
-async function buildState(scope) {
-  for (;;) {
-    const before = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
-    if (await isCurrent(before)) return before; // another window was quicker
-    const { have } = before;
-    const facts = await factsOfScope(scope);
-    const built = await call('state.build', { scope, facts, style: style.value, now: await latestTime() });
-    const headUpdate = {
-      made: have,
-      version: await cacheVersion(),
-      list: built.list,
-      tokens: built.tokens,
-      uses: built.uses,
-      brief: built.line,
-      until: built.until,
-    };
-    const head = await transact(['heads', 'states'], 'readwrite', async (t) => {
-      const now = await t.heads.get(scope);
-      if (now.have !== have) return null;
-      await t.heads.put(Object.assign(now, headUpdate));
-      await t.states.put(built.state, scope);
-      return now;
-    });
-    if (head) return head;
+// buildStates builds states and returns their heads by scope. A state to which facts were added meanwhile is
+// built again.
+async function buildStates(scopes) {
+  const heads = new Map();
+  for (let open = scopes; open.length; open = open.filter((scope) => !heads.has(scope))) {
+    const isCurrent = await currentCheck();
+    const read = await transact(['heads', 'facts'], 'readonly', (t) =>
+      Promise.all(
+        open.map(async (scope) => ({ head: await t.heads.get(scope), rows: await t.facts.getAll('scope', scope) })),
+      ),
+    );
+    for (const [i, { head }] of read.entries()) // gone, as a browser may do, or another window was quicker
+      if (!head || isCurrent(head)) heads.set(open[i], head);
+    const outdated = read.filter((_, i) => !heads.has(open[i]));
+    const now = await latestTime();
+    const built = await Promise.all(
+      outdated.map(({ head, rows }) =>
+        call('state.build', { scope: head.scope, facts: rows.map((row) => row.fact), style: style.value, now }),
+      ),
+    );
+    for (const head of await storeStates(outdated, built, await cacheVersion())) heads.set(head.scope, head);
   }
+  return heads;
 }
+
+// storeStates stores the states built from what was read, and returns the heads of those that no fact came to since.
+const storeStates = (read, built, version) =>
+  transact(['heads', 'states'], 'readwrite', async (t) => {
+    const stored = [];
+    for (const [i, { head }] of read.entries()) {
+      const now = await t.heads.get(head.scope);
+      if (now?.have !== head.have) continue;
+      const { list, tokens, uses, line: brief, until, state } = built[i];
+      Object.assign(now, { made: head.have, version, list, tokens, uses, brief, until });
+      await Promise.all([t.heads.put(now), t.states.put(state, head.scope)]);
+      stored.push(now);
+    }
+    return stored;
+  });

@@ -107,7 +107,6 @@ func TestGrowth(t *testing.T) {
 			p.SlowDown(1)
 		}
 	}
-	median := func(list []float64) float64 { slices.Sort(list); return list[len(list)/2] }
 	for _, name := range []string{"tab Batches", "a bag that is done", "Today", "close a bag"} {
 		few, many := median(young.times[name]), median(old.times[name])
 		t.Logf("%-20s %4.0f ms with 1 batch that is done, %4.0f ms with %d: ratio %.2f of %.1f at most", name, few, many, doneBatches, many/few, growthLimit)
@@ -120,4 +119,9 @@ func TestGrowth(t *testing.T) {
 	if today > todayLimit {
 		t.Errorf("Today takes %.0f ms with %d bags", today, curingBags)
 	}
+}
+
+func median(list []float64) float64 {
+	slices.Sort(list)
+	return list[len(list)/2]
 }
