@@ -57,7 +57,7 @@ var corePackages = map[string]string{
 var edgePackages = map[string]bool{"hub": true, "store": true, "web": true, "lan": true, "press": true}
 
 // toolPackages are programs and helpers of tests.
-var toolPackages = map[string]bool{"generate": true, "reftest": true, "damage": true, "need": true, "simulation": true, "twohosts": true,
+var toolPackages = map[string]bool{"generate": true, "reftest": true, "labeldamage": true, "need": true, "simulation": true, "twohosts": true,
 	"hubtest": true, "phonetest": true, "phonetest/bags": true, "phonetest/labels": true, "phonetest/pairing": true, "phonetest/screens": true, "phonetest/speed": true, "phonetest/upgrades": true}
 
 // forbiddenImports names what the core must never import: what reads a clock, a file or

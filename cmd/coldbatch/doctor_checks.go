@@ -39,10 +39,10 @@ func (d *doctor) checkFile() finding {
 	case d.failure != nil:
 		return faultFinding(d.failure)
 	case len(r.Problems) > 0:
-		return finding{wrong, fmt.Sprintf("%s has %s: %s", d.journalPath(), plural(len(r.Problems)+r.More, "problem"), r.Problems[0]),
+		return finding{wrong, fmt.Sprintf("%s has %s: %s", d.journalPath(), plural(len(r.Problems)+r.UnlistedProblems, "problem"), r.Problems[0]),
 			"leave it as it is and restore a backup"}
 	}
-	return goodFinding("%s has %s, and each reads", d.journalPath(), plural(r.Facts, "fact"))
+	return goodFinding("%s has %s, and each reads", d.journalPath(), plural(r.FactCount, "fact"))
 }
 
 // checkPhotos compares every photo with its name, which is its SHA-256.

@@ -80,7 +80,7 @@ func TestDoctorFindsEachFault(t *testing.T) {
 		advice     string // part of what it says to do
 	}{
 		{"a record is damaged", "file", wrong, func(t *testing.T, d *doctor) {
-			d.state.Report = store.Report{Facts: 3, Problems: []string{"fact 2 is damaged"}, More: 1}
+			d.state.Report = store.Report{FactCount: 3, Problems: []string{"fact 2 is damaged"}, UnlistedProblems: 1}
 		}, "2 problems: fact 2 is damaged", "restore a backup"},
 		{"the file is cut short", "file", wrong, func(t *testing.T, d *doctor) {
 			path := filepath.Join(t.TempDir(), journalFile)
@@ -176,7 +176,7 @@ func TestDoctorFindsEachFault(t *testing.T) {
 			d := healthy
 			row.damage(t, &d)
 			f := d.findings()[row.check]
-			if f.verdict != row.verdict || !strings.Contains(f.found, row.found) || !strings.Contains(f.advice, row.advice) {
+			if f.verdict != row.verdict || !strings.Contains(f.sentence, row.found) || !strings.Contains(f.advice, row.advice) {
 				t.Errorf("%s: it finds %+v", row.check, f)
 			}
 			if f.verdict == wrong && f.advice == "" {

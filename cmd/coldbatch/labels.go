@@ -80,7 +80,7 @@ func (f *flags) parseWithArgument(args []string, what string) (string, error) {
 	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
 		return args[0], f.parse(args[1:], 0)
 	}
-	f.argument = what
+	f.argumentName = what
 	if err := f.parse(args, 1); err != nil {
 		return "", err
 	}

@@ -58,8 +58,8 @@ func (c command) service(args []string) error {
 }
 
 // findService describes the service of this user on this system.
-func (c command) findService() (service, error) {
-	s := service{system: runtime.GOOS, home: c.env("HOME"), config: c.env("XDG_CONFIG_HOME"), userID: os.Getuid()}
+func (c command) findService() (serviceDefinition, error) {
+	s := serviceDefinition{system: runtime.GOOS, home: c.env("HOME"), config: c.env("XDG_CONFIG_HOME"), userID: os.Getuid()}
 	if s.system == "windows" {
 		s.home = c.env("LocalAppData")
 		u, err := user.Current()
@@ -83,7 +83,7 @@ func (c command) findService() (service, error) {
 	return s, nil
 }
 
-func (c command) installService(s service, f *flags, p *Program) error {
+func (c command) installService(s serviceDefinition, f *flags, p *Program) error {
 	if err := checkStart(f, p); err != nil {
 		return err
 	}
@@ -160,7 +160,7 @@ func startArguments(f *flags, p *Program) (args []string) {
 	return args
 }
 
-func (c command) removeService(s service) error {
+func (c command) removeService(s serviceDefinition) error {
 	if !fileExists(s.file()) {
 		return fault.New(fault.NotFound, "no service is installed: there is no %s", s.file())
 	}
@@ -175,7 +175,7 @@ func (c command) removeService(s service) error {
 	return nil
 }
 
-func (c command) serviceStatus(s service, data string) error {
+func (c command) serviceStatus(s serviceDefinition, data string) error {
 	if !fileExists(s.file()) {
 		return fault.New(fault.NotFound, "no service is installed: there is no %s", s.file()).WithHint("coldbatch service install")
 	}

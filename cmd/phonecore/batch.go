@@ -41,7 +41,7 @@ var batchCalls = callTable{
 		return batchview.DraftBlanks(q.State, q.Env, q.Count)
 	}),
 	"numbers.count": jsonCall(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
-	"blank.find":    jsonCall(func(q blankFindArgs) (batch.Blank, error) { return batchview.FindBlank(q.State, q.Blank) }),
+	"blank.find":    jsonCall(func(q blankFindArgs) (batch.BlankLabel, error) { return batchview.FindBlank(q.State, q.Blank) }),
 	"label.find": jsonCall(func(q labelFindArgs) (batchview.LabelTarget, error) {
 		return batchview.FindLabel(q.State, q.Token, q.Typed), nil
 	}),

@@ -34,13 +34,13 @@ func writeFacts(q struct {
 	} `json:"author"`
 	Drafts []journal.Draft `json:"drafts"`
 }) (writtenFacts, error) {
-	a := journal.Author{Device: q.Author.Device, Seen: q.Author.Seen, Now: q.Author.Now, TZ: q.Author.TZ,
+	a := journal.Author{Device: q.Author.Device, LatestStamp: q.Author.Seen, Now: q.Author.Now, TZ: q.Author.TZ,
 		Offset: q.Author.Offset, OffsetMeasured: q.Author.Measured, Random: fillRandom}
 	if err := a.Device.Check("device"); err != nil {
 		return writtenFacts{}, err
 	}
-	facts, err := a.Write(q.Drafts)
-	return writtenFacts{facts, a.Seen}, err
+	facts, err := a.MakeFacts(q.Drafts)
+	return writtenFacts{facts, a.LatestStamp}, err
 }
 
 func latestStamp(q struct {

@@ -17,7 +17,7 @@ var labelCalls = callTable{
 		Sheet string `json:"sheet"`
 	}) (paperView, error) {
 		s, err := sheet.FindPaper(q.Sheet)
-		return paperView{LabelPaper: s, InOtherUnits: s.SizeInOtherUnits(), Typed: s.OwnSize()}, err
+		return paperView{LabelPaper: s, InOtherUnits: s.SizeInOtherUnits(), Typed: s.CustomSizeText()}, err
 	}),
 	"labels.layOut": jsonCall(layOutLabels),
 	"batch.sheet":   jsonCall(layOutBatchSheet),

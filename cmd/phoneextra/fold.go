@@ -22,11 +22,11 @@ var foldCalls = callTable{
 
 // foldQuery is a design to be worked out.
 type foldQuery struct {
-	Design  fold.Design   `json:"design"`
-	Results []fold.Result `json:"results"`          // of pieces dyed before
-	Size    int           `json:"size"`             // pixels along a side of a picture
-	Factor  float64       `json:"factor,omitempty"` // more or less dye than planned; 0 is 1
-	Wet     bool          `json:"wet,omitempty"`    // as it looks in the bag
+	Design  fold.Design           `json:"design"`
+	Results []fold.ObservedResult `json:"results"`          // of pieces dyed before
+	Size    int                   `json:"size"`             // pixels along a side of a picture
+	Factor  float64               `json:"factor,omitempty"` // more or less dye than planned; 0 is 1
+	Wet     bool                  `json:"wet,omitempty"`    // as it looks in the bag
 }
 
 // The last maps and cloths, since a thumb changes one thing at a time: the map depends on

@@ -18,10 +18,10 @@ import (
 //	log γ = −A z² √I / (1 + B å √I) + b I
 
 // truesdellSource is the source of that equation.
-var truesdellSource = fault.Source{Kind: fault.Memory, Text: "A. H. Truesdell and B. F. Jones, WATEQ, J. Res. U.S. Geol. Survey 2 (1974) 233–248: activity of single ions"}
+var truesdellSource = fault.Source{Reliability: fault.Memory, Text: "A. H. Truesdell and B. F. Jones, WATEQ, J. Res. U.S. Geol. Survey 2 (1974) 233–248: activity of single ions"}
 
 // phreeqcDatabaseSource is the source of the parameters of the ions.
-var phreeqcDatabaseSource = fault.Source{Kind: fault.Memory, Text: "the database phreeqc.dat of USGS PHREEQC 3, for the equation of Truesdell and Jones 1974"}
+var phreeqcDatabaseSource = fault.Source{Reliability: fault.Memory, Text: "the database phreeqc.dat of USGS PHREEQC 3, for the equation of Truesdell and Jones 1974"}
 
 // ion has the parameters of one ion: charge, size å in Å, and b in kg/mol.
 type ion struct{ charge, size, linearTerm float64 }
@@ -79,7 +79,7 @@ func activityValues() []fault.Value {
 		{Name: "Debye and Hückel's B: factor of √density/√(permittivity T)", Value: debyeHuckelFactorB, Unit: "kg^½ mol^−½ Å^−1", Source: truesdellSource},
 		{Name: "log of the activity of carbon dioxide a mol/kg", Value: co2ActivityTerm, Unit: "kg/mol", Source: phreeqcDatabaseSource},
 		{Name: "activity that water loses a mol/kg", Value: waterActivityTerm, Unit: "kg/mol",
-			Source: fault.Source{Kind: fault.Memory, Text: "R. M. Garrels and C. L. Christ, Solutions, Minerals, and Equilibria (1965), as in USGS PHREEQC"}},
+			Source: fault.Source{Reliability: fault.Memory, Text: "R. M. Garrels and C. L. Christ, Solutions, Minerals, and Equilibria (1965), as in USGS PHREEQC"}},
 	}
 	for _, i := range []struct {
 		name string

@@ -21,7 +21,7 @@ const (
 )
 
 // molarMassSource is the source of the molar masses.
-var molarMassSource = fault.Source{Kind: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
+var molarMassSource = fault.Source{Reliability: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
 
 // The molar masses, g/mol.
 var (
@@ -79,7 +79,7 @@ const (
 
 // bulkDensitySource is the source of the bulk densities. Producers' sheets agree on them,
 // but they are not a published standard.
-var bulkDensitySource = fault.Source{Kind: fault.Memory, Text: "data sheets of producers of soda ash: bulk density of light and dense ash; no single sheet is followed"}
+var bulkDensitySource = fault.Source{Reliability: fault.Memory, Text: "data sheets of producers of soda ash: bulk density of light and dense ash; no single sheet is followed"}
 
 // BulkDensity is the bulk density of anhydrous ash in g/mL. A cup of light ash is
 // 135–154 g and of dense ash 237–248 g; an unknown grade may be either.

@@ -20,11 +20,11 @@ const (
 
 // densityValues lists the constants of this file.
 func densityValues() []fault.Value {
-	fit := fault.Source{Kind: fault.Judgement, Text: "judgement: our own fit to handbook densities of soda ash in water"}
+	fit := fault.Source{Reliability: fault.Judgement, Text: "judgement: our own fit to handbook densities of soda ash in water"}
 	t := waterDensityFit
 	return []fault.Value{
 		{Name: fmt.Sprintf("density of water at 25 °C, by 1 − (t − %g)² (t + %g)/(%.7g (t + %g))", t[0], t[1], t[3], t[2]), Value: waterDensity(referenceTemperature), Unit: "g/mL",
-			Source: fault.Source{Kind: fault.Memory, Text: "L. W. Tilton and J. K. Taylor, J. Res. Natl. Bur. Stand. 18 (1937) 205–214"}},
+			Source: fault.Source{Reliability: fault.Memory, Text: "L. W. Tilton and J. K. Taylor, J. Res. Natl. Bur. Stand. 18 (1937) 205–214"}},
 		{Name: "gain of density a share of soda ash by mass", Value: densityLinearTerm, Unit: "1", Source: fit},
 		{Name: "gain of density a square of that share", Value: densitySquareTerm, Unit: "1", Source: fit},
 	}

@@ -22,7 +22,7 @@ func WaterClasses() []WaterClass {
 }
 
 var (
-	hardnessClassSource = fault.Source{Kind: fault.Published, Text: "U.S. Geological Survey, hardness of water, the same bands credited to WHO 2011 in Prog. Earth Planet. Sci. (2017), doi 10.1186/s40645-017-0142-9, table 3"}
+	hardnessClassSource = fault.Source{Reliability: fault.Published, Text: "U.S. Geological Survey, hardness of water, the same bands credited to WHO 2011 in Prog. Earth Planet. Sci. (2017), doi 10.1186/s40645-017-0142-9, table 3"}
 
 	// The upper ends of the classes: soft to 60, moderately hard to 120, hard to 180.
 	SoftMaxHardness     = fault.Value{Name: "soft up to", Value: 60, Unit: "mg/L", Source: hardnessClassSource}
@@ -36,10 +36,10 @@ var (
 	// MinSoftenerPerHardness is the least sodium hexametaphosphate for a gram of hardness:
 	// NaPO3 101.961 g/mol, two for each calcium.
 	MinSoftenerPerHardness = fault.Value{Name: "hexametaphosphate a gram of hardness, least", Value: 2 * 101.961 / 100.087, Unit: "1",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: one calcium to two phosphate groups"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: one calcium to two phosphate groups"}}
 	// SoftenerExcessFactor is the multiple of MinSoftenerPerHardness that is used in practice.
 	SoftenerExcessFactor = fault.Value{Name: "times the least that is used", Value: 2.5, Unit: "1", Low: 2, High: 3,
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice and memory, 1–2 g/L in very hard water, no source"}}
+		Source: fault.Source{Reliability: fault.Practice, Text: "common practice and memory, 1–2 g/L in very hard water, no source"}}
 )
 
 // ClassifyWater returns the class of water of hardness h. The published bands are in

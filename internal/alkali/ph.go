@@ -50,11 +50,11 @@ func PHValues() []fault.Value {
 
 // The error of PH, either way.
 var (
-	comparisonSource = fault.Source{Kind: fault.Judgement, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
+	comparisonSource = fault.Source{Reliability: fault.Judgement, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
 
 	phErrorWeakBath     = fault.Value{Name: "error of the pH at 5 to 30 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: comparisonSource}
 	phErrorStrongBath   = fault.Value{Name: "error of the pH over 30 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: comparisonSource}
-	phErrorExtrapolated = fault.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
+	phErrorExtrapolated = fault.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source"}}
 )
 
 // PHSpread is the error of PH, either way: 0.05 up to 30 g/L, 0.1 up to 100 g/L, 0.2

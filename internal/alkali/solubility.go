@@ -10,11 +10,11 @@ import (
 
 // solubilitySource is the source of the solubilities. Two reproductions of handbook
 // tables were read; with a third from memory they differ by up to 6 %.
-var solubilitySource = fault.Source{Kind: fault.Memory, Text: "CRC Handbook of Chemistry and Physics, aqueous solubility of inorganic compounds; the figures are those of an encyclopaedia's copy of a handbook table, which differ by up to 6 %"}
+var solubilitySource = fault.Source{Reliability: fault.Memory, Text: "CRC Handbook of Chemistry and Physics, aqueous solubility of inorganic compounds; the figures are those of an encyclopaedia's copy of a handbook table, which differ by up to 6 %"}
 
 // peakSolubilitySource is the source of the row at 35.4 °C, which is in none of the handbook tables that
 // we read.
-var peakSolubilitySource = fault.Source{Kind: fault.Memory, Text: "data sheets of producers of soda ash: the peak of its solubility; no single sheet is followed"}
+var peakSolubilitySource = fault.Source{Reliability: fault.Memory, Text: "data sheets of producers of soda ash: the peak of its solubility; no single sheet is followed"}
 
 // peakCelsius is the temperature at which most soda ash dissolves.
 const peakCelsius = 35.4
@@ -34,7 +34,7 @@ var solubilityTable = []struct {
 
 // solubilityValues lists the rows and their error.
 func solubilityValues() []fault.Value {
-	v := []fault.Value{{Name: "error of the solubility, as a share", Value: solubilityError, Unit: "1", Source: fault.Source{Kind: fault.Judgement, Text: "judgement: how far the handbook tables differ"}}}
+	v := []fault.Value{{Name: "error of the solubility, as a share", Value: solubilityError, Unit: "1", Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: how far the handbook tables differ"}}}
 	for _, r := range solubilityTable {
 		v = append(v, fault.Value{Name: fmt.Sprintf("solubility of soda ash at %g °C", r.celsius), Value: r.grams, Unit: "g/100 g water", Source: *r.source})
 	}

@@ -20,7 +20,7 @@ func (b *builder) apply(f kindedFact) {
 		return
 	}
 	switch e := b.entities[f.Subject]; {
-	case e == nil || f.kind.Subject != journal.EntityAny && e.is != f.kind.Subject:
+	case e == nil || f.kind.Subject != journal.EntityAny && e.kind != f.kind.Subject:
 		b.addUnapplied(f.Fact)
 	// What a label says and on which bag it hangs is known even if the rest is not.
 	case !e.needsNewerApp || f.Kind == journal.KindBagPrinted || f.Kind == journal.KindBagBound:
@@ -248,7 +248,7 @@ func earliest(a, b zone.Instant) zone.Instant {
 
 func (b *builder) applySplit(f journal.Fact, _ zone.Instant, body journal.BagSplit) {
 	from := b.bag(f.Subject)
-	if e := b.entities[body.Into]; e != nil && e.is == journal.EntityBag {
+	if e := b.entities[body.Into]; e != nil && e.kind == journal.EntityBag {
 		b.bag(body.Into).SplitFrom = f.Subject
 		if body.Into != from.ID && !slices.Contains(from.SplitInto, body.Into) {
 			from.SplitInto = append(from.SplitInto, body.Into)

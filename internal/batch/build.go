@@ -27,7 +27,7 @@ func Build(facts []journal.Fact) State {
 	effective := journal.Effective(all, isOwner)
 	b := builder{
 		State: State{Version: CacheVersion, Numbers: journal.CollectNumbers(all, effective, isOwner),
-			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, ShareCodes: []ShareCode{}},
+			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []BlankLabel{}, Helpers: []Helper{}, ShareCodes: []ShareCode{}},
 		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]printedNumber{}, isOwner: isOwner, removed: map[journal.ID]journal.Fact{},
 		clocks: ReadClocks(effective),
 	}
@@ -81,7 +81,7 @@ func hasSecret(f journal.Fact, secret journal.ID) bool {
 // entity is the subject of facts while they are read: what it is, its properties (the
 // later stamp of each wins), and whether a fact about it needs a newer program.
 type entity struct {
-	is            journal.Entity
+	kind          journal.Entity
 	props         map[string]json.RawMessage
 	firstFact     journal.Fact
 	needsNewerApp bool
@@ -116,7 +116,7 @@ func (b *builder) add(f journal.Fact) {
 	case !known:
 		b.UnknownFacts++
 	case kind.Effect == journal.EffectBegins && b.entities[f.Subject] == nil:
-		b.entities[f.Subject] = &entity{is: kind.Subject, props: map[string]json.RawMessage{}, firstFact: f}
+		b.entities[f.Subject] = &entity{kind: kind.Subject, props: map[string]json.RawMessage{}, firstFact: f}
 		b.order = append(b.order, f.Subject)
 	}
 	b.facts = append(b.facts, kindedFact{f, kind})
@@ -134,7 +134,7 @@ func (b *builder) build(all []journal.Fact) State {
 			}
 			continue
 		}
-		if e != nil && f.setsProps() && f.kind.Subject == e.is {
+		if e != nil && f.setsProps() && f.kind.Subject == e.kind {
 			MergeProps(e.props, f.Fact)
 		}
 	}
@@ -195,7 +195,7 @@ func DecodeProps[T any](props map[string]json.RawMessage) T {
 
 func (f *builder) buildEntity(id journal.ID, t *entity) {
 	at, by := f.clocks.CorrectedTime(t.firstFact)
-	switch t.is {
+	switch t.kind {
 	case journal.EntityBatch:
 		b := DecodeProps[journal.BatchStarted](t.props)
 		f.Name, f.Note, f.Deadline, f.RinseAt, f.StartedAt = b.Name, b.Note, b.Deadline, b.RinseAt, at
@@ -247,9 +247,9 @@ func (f *builder) addUnapplied(x journal.Fact) {
 }
 
 // Clocks are the offsets that devices measured, in order.
-type Clocks map[journal.ID][]measuredOffset
+type Clocks map[journal.ID][]clockMeasurement
 
-type measuredOffset struct {
+type clockMeasurement struct {
 	stamp  journal.Stamp
 	at     zone.Instant // by the device's own clock
 	offset zone.Span
@@ -263,7 +263,7 @@ func ReadClocks(ordered []journal.Fact) Clocks {
 		}
 		m, ok := journal.DecodeBody[journal.ClockMeasured](x)
 		if ok && m.Offset >= -journal.MaxClockOffset && m.Offset <= journal.MaxClockOffset {
-			c[x.Device] = append(c[x.Device], measuredOffset{x.Stamp, x.At, m.Offset})
+			c[x.Device] = append(c[x.Device], clockMeasurement{x.Stamp, x.At, m.Offset})
 		}
 	}
 	return c

@@ -23,11 +23,11 @@ type PlaceState struct {
 }
 
 // Sensor is a sensor that reports a place's temperature. Hash is the SHA-256 of
-// its token in hex; Fact is what to take back to be rid of it.
+// its token in hex. Withdrawing the fact FactID removes it.
 type Sensor struct {
-	Name string     `json:"name"`
-	Hash string     `json:"hash"`
-	Fact journal.ID `json:"fact"`
+	Name   string     `json:"name"`
+	Hash   string     `json:"hash"`
+	FactID journal.ID `json:"fact"`
 }
 
 // BuildPlaceAsOf is BuildPlace at a time by the hub's clock, as BuildAsOf is Build.

@@ -36,10 +36,10 @@ func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
 		}
 		if !known {
 			now.place = len(f.Blanks)
-			f.Blanks = append(f.Blanks, Blank{})
+			f.Blanks = append(f.Blanks, BlankLabel{})
 		}
 		f.printedNumbers[u] = now
-		f.Blanks[now.place] = Blank{Number: n, Letter: r.Letter, Token: f.blankToken(x, n, r.Letter), PrintFact: x.ID, Piece: piece}
+		f.Blanks[now.place] = BlankLabel{Number: n, Letter: r.Letter, Token: f.blankToken(x, n, r.Letter), PrintFact: x.ID, Piece: piece}
 	}
 }
 

@@ -23,7 +23,7 @@ type Result struct {
 // ColourReading is a colour that was read from a photo, as CIELAB, and its ± by CIEDE2000.
 type ColourReading struct {
 	Subject journal.ID   `json:"subject"`
-	Fact    journal.ID   `json:"fact"`
+	FactID  journal.ID   `json:"fact"`
 	At      zone.Instant `json:"at"`
 	Lab     [3]float64   `json:"lab"`
 	Error   float64      `json:"error"`
@@ -57,8 +57,8 @@ type MachineWash struct {
 
 // Repeated names the batch that was repeated, and how many times as much cloth this is.
 type Repeated struct {
-	From  journal.ID `json:"from"`
-	Scale float64    `json:"scale"`
+	BatchID journal.ID `json:"from"`
+	Scale   float64    `json:"scale"`
 }
 
 // ResultOf gives how a bag or a piece was rated.

@@ -40,7 +40,7 @@ type State struct {
 	Soaks         []Soak          `json:"soaks"`
 	Jugs          []Jug           `json:"jugs"`
 	Bags          []Bag           `json:"bags"`
-	Blanks        []Blank         `json:"blanks"` // labels that were printed before they had a bag
+	Blanks        []BlankLabel    `json:"blanks"` // labels that were printed before they had a bag
 	Results       []Result        `json:"results,omitempty"`
 	Readings      []ColourReading `json:"readings,omitempty"` // colours read from photos
 	Rinses        []RinseBath     `json:"rinses,omitempty"`
@@ -95,7 +95,7 @@ type PieceDesign struct {
 
 // Take is some of a piece's count that a phone took to dye.
 type Take struct {
-	Fact   journal.ID   `json:"fact"`
+	FactID journal.ID   `json:"fact"`
 	Device journal.ID   `json:"device"`
 	At     zone.Instant `json:"at"`
 	Count  int          `json:"count"`
@@ -110,11 +110,11 @@ type OpenPowder struct {
 // Photo is a photo of a piece. The picture itself is no fact: it travels and is
 // kept apart, under its hash.
 type Photo struct {
-	Fact  journal.ID   `json:"fact"`
-	Hash  string       `json:"hash"` // SHA-256 in hex
-	At    zone.Instant `json:"at"`
-	Stage string       `json:"stage,omitempty"` // of the bag then
-	Bag   journal.ID   `json:"bag,omitempty"`   // it was in
+	FactID journal.ID   `json:"fact"`
+	Hash   string       `json:"hash"` // SHA-256 in hex
+	At     zone.Instant `json:"at"`
+	Stage  string       `json:"stage,omitempty"` // of the bag then
+	Bag    journal.ID   `json:"bag,omitempty"`   // it was in
 }
 
 // Colour is a colour of the batch.
@@ -213,9 +213,9 @@ type Bag struct {
 	NumberClashes   bool                  `json:"clash,omitempty"` // another bag bears the same number
 }
 
-// Blank is a label that was printed before it had a bag: a numbered blank, which
-// hangs on Bag once it is tied on, or the tag of a piece.
-type Blank struct {
+// BlankLabel is a label that was printed before it had a bag: a numbered blank, which belongs to
+// Bag once it is attached, or the tag of a piece.
+type BlankLabel struct {
 	Number    int        `json:"number"`
 	Letter    string     `json:"letter,omitempty"`
 	Token     string     `json:"token"` // 16 hex digits
@@ -262,8 +262,8 @@ type PrintedLabel struct {
 // UnappliedFact is a fact about something that was withdrawn or that this journal never
 // had. It is kept and shown as not fitting.
 type UnappliedFact struct {
-	Fact journal.ID `json:"fact"`
-	Kind string     `json:"kind"`
+	FactID journal.ID `json:"fact"`
+	Kind   string     `json:"kind"`
 }
 
 // Stage is where the bag is on its way: cure, opened, rinsed or done.
@@ -333,13 +333,13 @@ func (s State) BagByTypedID(id string) (Bag, bool) {
 	if b, ok := find(s.Bags, func(b Bag) bool { return is(b.Token) }); ok {
 		return b, true
 	}
-	x, _ := find(s.Blanks, func(x Blank) bool { return is(x.Token) })
+	x, _ := find(s.Blanks, func(x BlankLabel) bool { return is(x.Token) })
 	return s.BagByToken(x.Token)
 }
 
 // BlankByToken gives the numbered blank, or tag of a piece, with that token.
-func (s State) BlankByToken(token string) (Blank, bool) {
-	return find(s.Blanks, func(x Blank) bool { return token != "" && x.Token == token })
+func (s State) BlankByToken(token string) (BlankLabel, bool) {
+	return find(s.Blanks, func(x BlankLabel) bool { return token != "" && x.Token == token })
 }
 
 // IsOpen says whether anything in the batch still waits for a hand.

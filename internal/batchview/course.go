@@ -17,7 +17,7 @@ import (
 // AssumedTemperature is the temperature assumed for a place without a reading: that of the
 // usual rule, with the spread of such a place.
 var AssumedTemperature = fault.Value{Name: "temperature of a place without a reading", Value: 21, Unit: "°C", Low: 15, High: 25,
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement: that of the usual rule, no source"}}
+	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: that of the usual rule, no source"}}
 
 // bagTemperatures returns the temperature of b over all its stays, past and expected, as known
 // at now. read says whether anyone read or entered any of it.

@@ -214,7 +214,7 @@ func TestHistoryHoldsEachBody(t *testing.T) {
 	e := ViewEnv{Now: 1_780_000_000_000, Zone: lisbon, Places: map[journal.ID]batch.PlaceState{testID(placeNo): {Name: "shed"}, testID(placeNo2): {Name: "loft"}},
 		Names: map[journal.ID]string{testID(phoneNo): "kitchen phone", testID(phoneNo2): "other phone"}}
 	h := historyWriter{State: batch.Build(all), ViewEnv: e, names: e.Names, facts: map[journal.ID]journal.Fact{}}
-	h.Blanks = append(h.Blanks, batch.Blank{Number: 41, Letter: "A", Token: "0011223344556677"})
+	h.Blanks = append(h.Blanks, batch.BlankLabel{Number: 41, Letter: "A", Token: "0011223344556677"})
 	for _, f := range all {
 		h.facts[f.ID] = f
 	}

@@ -122,7 +122,7 @@ func cureOutcome(s batch.State, b batch.Bag, e ViewEnv) (o calibration.Outcome, 
 	if len(results) == 0 || b.NeedsNewerApp || len(b.DryFindings) > 0 {
 		return o, false
 	}
-	r := recordOf(s, b, e)
+	r := evidenceOf(s, b, e)
 	if r.Cure == nil || !r.Cure.IsRead || slices.ContainsFunc(r.Dyes, func(d cause.Dye) bool { return d.Class != dye.Dichlorotriazine }) {
 		return o, false
 	}

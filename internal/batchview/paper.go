@@ -58,12 +58,12 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 	switch {
 	case v.Stage != "cure" || v.Verdict == string(cure.VerdictDry):
 		t.TimeLead = v.Headline
-	case v.PrintTimes.Ready == "":
+	case v.PrintTimes.ReadyText == "":
 		t.TimeLead = "keep wet: " + v.Headline
 	case v.PrintTimes.WaitForSafe:
 		t.TimeLead, t.Time, t.ShortTime, t.Condition = "keep wet and warm until", v.PrintTimes.SafeTime, shortenTime(v.PrintTimes.SafeTime), v.PrintTimes.Condition
 	default:
-		t.TimeLead, t.Time, t.ShortTime, t.Condition = "keep wet, ready about", v.PrintTimes.Ready, shortenTime(v.PrintTimes.Ready), v.PrintTimes.Condition
+		t.TimeLead, t.Time, t.ShortTime, t.Condition = "keep wet, ready about", v.PrintTimes.ReadyText, shortenTime(v.PrintTimes.ReadyText), v.PrintTimes.Condition
 	}
 	for _, c := range v.Colours {
 		t.Colours = append(t.Colours, labelColour(s, c.ID, c.CapLetters, c.Name, c.RGB))

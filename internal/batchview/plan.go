@@ -17,7 +17,7 @@ import (
 )
 
 func judgementSource(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+	return fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The plan's own figures.
@@ -92,7 +92,7 @@ func (v *SoakView) setChecks(s batch.State, in batch.Soak, bath soak.Bath, celsi
 		v.Verdict, v.IsBad = phVerdict(soak.Check(bath.Strength, unit.Temperature(celsius), unit.PH(in.PH), soak.Instrument(in.MeasuredWith)).Verdict)
 	}
 	for _, l := range in.LotsInBath() {
-		v.Lots = append(v.Lots, LotView{Text: soakLotWords(s, l, e) + ", since " + e.formatTime(l.InAt), InAt: l.InAt, Until: l.InAt.Add(soakTime(s, l))})
+		v.Lots = append(v.Lots, LotView{Text: soakLotWords(s, l, e) + ", since " + e.formatTime(l.InAt), InAt: l.InAt, WetThroughAt: l.InAt.Add(soakTime(s, l))})
 	}
 }
 
@@ -142,7 +142,7 @@ func (v *SoakView) setServes(bath soak.Bath, grams float64, e ViewEnv) {
 	g := soak.Goods{DryMass: unit.Mass(grams), Pickup: unit.Share(goods.HeldAfterWringing.Value)}
 	driest, wettest := g, g
 	driest.Pickup, wettest.Pickup = unit.Share(goods.HeldAfterWringing.Low), unit.Share(goods.HeldAfterWringing.High)
-	v.Serves = unit.ShowRange(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
+	v.ServesText = unit.ShowRange(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
 	if more := bath.TopUp(g, least); more > 0 {
 		v.Notes = append(v.Notes, "keep "+e.formatVolume(float64(more))+" more of the same strength ready to top it up")
 	}
@@ -182,7 +182,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 			continue
 		}
 		v.ID, v.IsMixed = j.ID, true
-		v.MixedPowder, v.MixedVolume, v.Off = e.formatMass(j.PowderGrams), e.formatVolume(j.VolumeML), jugOff(c, j)
+		v.MixedPowder, v.MixedVolume, v.OffText = e.formatMass(j.PowderGrams), e.formatVolume(j.VolumeML), jugOff(c, j)
 		v.MixedText = e.formatMass(j.PowderGrams) + " made up to " + e.formatVolume(j.VolumeML) + ", " + e.formatTime(j.MixedAt)
 		v.setLeft(c, j, e)
 		made := mix
@@ -201,25 +201,25 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 const usualKeepingCelsius = 21
 
 // freshWords say what the age of mixed dye means, where it means anything.
-var freshWords = map[cure.Freshness]string{cure.FreshnessUseSoon: ": use it soon", cure.FreshnessWeak: ": weaker by now, try it on a scrap",
+var freshWords = map[cure.DyeFreshness]string{cure.FreshnessUseSoon: ": use it soon", cure.FreshnessWeak: ": weaker by now, try it on a scrap",
 	cure.FreshnessDiscard: ": too old, mix a new one"}
 
 // setLeft says how much of a jug is left, what was filled from it, and how old it is.
 func (v *JugView) setLeft(c batch.Colour, j batch.Jug, e ViewEnv) {
 	v.LeftML = max(0, j.VolumeML-j.FilledML)
-	v.Left = e.formatVolume(unit.Round(unit.KindVolume, v.LeftML)) + " left"
+	v.LeftText = e.formatVolume(unit.Round(unit.KindVolume, v.LeftML)) + " left"
 	if v.LeftML == 0 {
-		v.Left = "nothing left"
+		v.LeftText = "nothing left"
 	}
 	if j.FilledCount > 0 {
-		v.Filled = countWords(j.FilledCount, "bottle", "bottles") + " filled"
+		v.FilledText = countWords(j.FilledCount, "bottle", "bottles") + " filled"
 	}
 	age := e.Now.Sub(j.MixedAt)
 	if j.ActivatedAt != 0 {
 		age = e.Now.Sub(j.ActivatedAt)
 	}
-	fresh := cure.MixedDye{Class: dye.Class(c.Class), Alkali: j.ActivatedAt != 0, At: usualKeepingCelsius, Age: unit.Duration(max(0, age) / zone.Second)}.Freshness()
-	v.Age, v.IsOld = "mixed "+agoText(e.Now.Sub(j.MixedAt))+freshWords[fresh], fresh == cure.FreshnessWeak || fresh == cure.FreshnessDiscard
+	fresh := cure.MixedDye{Class: dye.Class(c.Class), Alkali: j.ActivatedAt != 0, Temperature: usualKeepingCelsius, Age: unit.Duration(max(0, age) / zone.Second)}.Freshness()
+	v.AgeText, v.IsOld = "mixed "+agoText(e.Now.Sub(j.MixedAt))+freshWords[fresh], fresh == cure.FreshnessWeak || fresh == cure.FreshnessDiscard
 }
 
 // Weighing is what a reading of the scale means for a colour's jug: the range that is good

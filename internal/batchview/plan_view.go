@@ -54,8 +54,8 @@ type PlanRow struct {
 
 // CostView is what the batch costs.
 type CostView struct {
-	Each       string         `json:"each"`
-	All        string         `json:"all"`
+	PerPiece   string         `json:"each"`
+	Total      string         `json:"all"`
 	Price      string         `json:"price,omitempty"` // to ask for one, with the margin
 	Lines      []ShoppingLine `json:"lines"`
 	Incomplete string         `json:"incomplete,omitempty"`
@@ -103,8 +103,8 @@ func ViewPlan(s batch.State, st shelf.State, uses []shelf.BatchUses, e ViewEnv) 
 	}
 	for _, need := range n.needs {
 		switch {
-		case !need.Known:
-			v.Unknown = append(v.Unknown, ShoppingLine{need.Name, e.amountText(need.Sort, need.Amount) + " needed"})
+		case !need.IsCounted:
+			v.Unknown = append(v.Unknown, ShoppingLine{need.Name, e.amountText(need.StockType, need.Amount) + " needed"})
 		case need.Lacking() > 0:
 			v.Lacks = append(v.Lacks, ShoppingLine{need.Name, e.lackingText(need)})
 		}
@@ -231,7 +231,7 @@ func (e ViewEnv) costOf(s batch.State, st shelf.State, n planNumbers) (view *Cos
 		}
 		return e.localDecimal(text)
 	}
-	view = &CostView{Each: money(c.Sums.CostEach), All: money(c.Sums.Cost), Lines: []ShoppingLine{}}
+	view = &CostView{PerPiece: money(c.Sums.CostEach), Total: money(c.Sums.Cost), Lines: []ShoppingLine{}}
 	if st.Sums.Margin > 0 {
 		view.Price = money(c.Sums.PriceEach)
 	}

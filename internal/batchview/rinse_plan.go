@@ -13,7 +13,7 @@ import (
 // RinseRatio is the size of the bath that a bag's pieces are rinsed in, MinRinseBath the
 // smallest bath.
 var (
-	RinseRatio   = fault.Value{Name: "rinsing bath", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: 20 L/kg in a bucket at home"}}
+	RinseRatio   = fault.Value{Name: "rinsing bath", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: 20 L/kg in a bucket at home"}}
 	MinRinseBath = fault.Value{Name: "smallest rinsing bath", Value: 5, Unit: "L", Source: judgementSource("a bucket half full")}
 )
 

@@ -172,7 +172,7 @@ func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
 		}
 		return e.Zone.FormatClockWithDate(i, e.Style.Clock12)
 	}
-	return PrintTimes{Ready: dated(o.Ready), SafeTime: dated(o.Late), Closed: dated(closed), WaitForSafe: cure.WaitsForLate(o.Class) && o.Late != 0}
+	return PrintTimes{ReadyText: dated(o.Ready), SafeTime: dated(o.Late), Closed: dated(closed), WaitForSafe: cure.WaitsForLate(o.Class) && o.Late != 0}
 }
 
 // condition returns the condition of the ready time: "if the shed stays near 18 °C".
@@ -195,8 +195,8 @@ func (v *BagView) noteEvents(b batch.Bag, e ViewEnv) {
 		v.addNote("another bag has this number too: check the colours and the code")
 	}
 	for _, c := range v.Colours {
-		if c.Off != "" {
-			v.addNote(c.Name + " was " + c.Off + " when this bag was closed")
+		if c.OffText != "" {
+			v.addNote(c.Name + " was " + c.OffText + " when this bag was closed")
 		}
 	}
 	if b.ClockCorrection != 0 {

@@ -69,26 +69,26 @@ type WashBag struct {
 	Colours  []ColourView `json:"colours"`
 }
 
-// TubView is bags that are rinsed in one tub. Next is open, cold, hot, rag or clear.
+// TubView is a group of bags that are rinsed in one tub. NextStep is open, cold, hot, rag or clear.
 type TubView struct {
 	Key           journal.ID `json:"key"` // of the tub, for its baths
 	Depth         string     `json:"depth"`
 	Title         string     `json:"title"` // "Light colours"
 	Bags          []WashBag  `json:"bags"`
 	Weight        string     `json:"weight"`
-	Bath          string     `json:"bath"` // "12 L"
+	BathText      string     `json:"bath"` // "12 L"
 	BathML        float64    `json:"bathML"`
 	ColdBaths     int        `json:"coldBaths"`
 	HotBaths      int        `json:"hotBaths"`
 	ColdBathsDone int        `json:"coldBathsDone"`
 	HotBathsDone  int        `json:"hotBathsDone"`
 	Water         string     `json:"water"`
-	Next          string     `json:"next"`
+	NextStep      string     `json:"next"`
 	Text          string     `json:"text"` // "cold bath 2 of 4"
 	Rag           string     `json:"rag,omitempty"`
 }
 
-// MachineLoad is bags that are washed in the machine together.
+// MachineLoad is a group of bags that are washed in the machine together.
 type MachineLoad struct {
 	Title  string    `json:"title"`
 	Bags   []WashBag `json:"bags"`
@@ -234,7 +234,7 @@ var depthTitles = map[rinse.Depth]string{rinse.DepthLight: "light colours", rins
 
 func viewTub(list []washable, next string, e ViewEnv) TubView {
 	first := list[0]
-	t := TubView{Key: cmp.Or(first.bag.Tub, first.bag.ID), Depth: string(first.goods.Depth()), Title: depthTitles[first.goods.Depth()], Next: next}
+	t := TubView{Key: cmp.Or(first.bag.Tub, first.bag.ID), Depth: string(first.goods.Depth()), Title: depthTitles[first.goods.Depth()], NextStep: next}
 	grams := 0.0
 	t.ColdBathsDone, t.HotBathsDone = first.bag.ColdBaths, first.bag.HotBaths
 	for _, w := range list {
@@ -246,7 +246,7 @@ func viewTub(list []washable, next string, e ViewEnv) TubView {
 		}
 	}
 	tub := rinsingTub(grams)
-	t.Weight, t.Bath, t.BathML = e.formatMass(grams)+" dry", e.formatVolume(float64(tub.Bath)), float64(tub.Bath)
+	t.Weight, t.BathText, t.BathML = e.formatMass(grams)+" dry", e.formatVolume(float64(tub.Bath)), float64(tub.Bath)
 	t.ColdBaths, t.HotBaths = 3, 2 // where a sum cannot be made: as is usual
 	if grams > 0 && tub.BathExceedsHeld() {
 		if p, ok := tub.Plan(unit.Share(rinse.MaxShareLeft.Value)); ok {
@@ -271,18 +271,18 @@ func (t *TubView) setNext(list []washable) {
 	}
 	isTested := t.Rag != "" && !slices.ContainsFunc(list, func(w washable) bool { return w.bag.LastRagTest == nil || w.bag.LastRagTest.At < w.bag.LastBathAt })
 	switch {
-	case t.Next == "open":
+	case t.NextStep == "open":
 		t.Text = "open " + yesOrNo(len(list) == 1, "the bag", "the bags") + " and put the cloth in"
 	case t.ColdBathsDone < t.ColdBaths:
-		t.Next, t.Text = "cold", baths("cold", t.ColdBathsDone, t.ColdBaths)
+		t.NextStep, t.Text = "cold", baths("cold", t.ColdBathsDone, t.ColdBaths)
 	case t.HotBathsDone < t.HotBaths:
-		t.Next, t.Text = "hot", baths("hot", t.HotBathsDone, t.HotBaths)+", 60 °C, with a little detergent"
+		t.NextStep, t.Text = "hot", baths("hot", t.HotBathsDone, t.HotBaths)+", 60 °C, with a little detergent"
 	case !isTested:
-		t.Next, t.Text = "rag", "press a white rag on the wet cloth"
+		t.NextStep, t.Text = "rag", "press a white rag on the wet cloth"
 	case t.Rag != "clean":
-		t.Next, t.Text = "hot", "one more hot bath, then the rag again"
+		t.NextStep, t.Text = "hot", "one more hot bath, then the rag again"
 	default:
-		t.Next, t.Text = "clear", "it runs clear"
+		t.NextStep, t.Text = "clear", "it runs clear"
 	}
 }
 

@@ -61,10 +61,10 @@ func PutOpenRange[Q ~float64](a *Answer, key string, v, low Q) {
 	a.setOutput(key, outputValue{number: float64(v), low: float64(low), hasRange: true, openEnded: true})
 }
 
-// PutWritten sets the output key to a number that is already written out with a decimal
+// PutFormattedNumber sets the output key to a number that is already written out with a decimal
 // point. The value keeps all its digits, so value and text agree. Text that is not a
 // number is an Internal fault.
-func (a *Answer) PutWritten(key, written string, style unit.Style) error {
+func (a *Answer) PutFormattedNumber(key, written string, style unit.Style) error {
 	v, err := strconv.ParseFloat(written, 64)
 	if err != nil {
 		return fault.New(fault.Internal, "%q is not a number", written)

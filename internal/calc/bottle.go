@@ -10,10 +10,10 @@ import (
 )
 
 // proportionSource is the source of outputs that follow from the definition of a strength.
-var proportionSource = fault.Source{Kind: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
+var proportionSource = fault.Source{Reliability: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
 
 // weighingErrorSource is the source of the error of a weighing.
-var weighingErrorSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a weighing is the difference between two readings, each good to half a step of the scale"}
+var weighingErrorSource = fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: a weighing is the difference between two readings, each good to half a step of the scale"}
 
 var _ = register(Entry{
 	Name: "bottle", Order: 20,

@@ -18,9 +18,9 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// KindTime is the kind of an output that is a point in time: its value is an
+// KindInstant is the kind of an output that is a point in time, not a duration: its value is an
 // RFC 3339 stamp in the zone of the inputs.
-const KindTime unit.Kind = "time"
+const KindInstant unit.Kind = "time"
 
 // The types of inputs.
 const (
@@ -56,7 +56,7 @@ type Input struct {
 	Source     fault.Source `json:"source,omitzero"` // where the default comes from
 }
 
-// Output is one value that a calculator gives: a quantity, a time (KindTime) or, where
+// Output is one value that a calculator gives: a quantity, a time (KindInstant) or, where
 // Words are listed, one of these words.
 type Output struct {
 	Key       string       `json:"key"`

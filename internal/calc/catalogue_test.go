@@ -27,23 +27,23 @@ var citedNumber = regexp.MustCompile(`\b\d{2,5}\b`)
 // reflection finds in it has a mark and a text, but for that of an input without
 // default.
 func TestEverythingHasASource(t *testing.T) {
-	marks := map[fault.SourceKind]bool{fault.Published: true, fault.Practice: true, fault.Memory: true, fault.Judgement: true}
+	marks := map[fault.Reliability]bool{fault.Published: true, fault.Practice: true, fault.Memory: true, fault.Judgement: true}
 	found := 0
 	var walk func(at string, v reflect.Value)
 	walk = func(at string, v reflect.Value) {
 		switch x := v.Interface().(type) {
 		case fault.Source:
 			found++
-			if !marks[x.Kind] || x.Text == "" {
+			if !marks[x.Reliability] || x.Text == "" {
 				t.Errorf("%s: no source: %+v", at, x)
 			}
 			// The text agrees with its mark, and a work can be found by year or number.
 			switch {
-			case x.Kind == fault.Practice && !strings.HasPrefix(x.Text, "common practice"),
-				x.Kind == fault.Judgement && !strings.HasPrefix(x.Text, "judgement"),
-				(x.Kind == fault.Published || x.Kind == fault.Memory) && (strings.Contains(x.Text, "no source") || strings.HasPrefix(x.Text, "judgement")),
-				x.Kind == fault.Published && !citedNumber.MatchString(x.Text):
-				t.Errorf("%s: marked %s, and says %q", at, x.Kind, x.Text)
+			case x.Reliability == fault.Practice && !strings.HasPrefix(x.Text, "common practice"),
+				x.Reliability == fault.Judgement && !strings.HasPrefix(x.Text, "judgement"),
+				(x.Reliability == fault.Published || x.Reliability == fault.Memory) && (strings.Contains(x.Text, "no source") || strings.HasPrefix(x.Text, "judgement")),
+				x.Reliability == fault.Published && !citedNumber.MatchString(x.Text):
+				t.Errorf("%s: marked %s, and says %q", at, x.Reliability, x.Text)
 			}
 			return
 		case Input:
@@ -172,7 +172,7 @@ func TestEntriesAreSound(t *testing.T) {
 			if keys[out.Key] || out.Label == "" || out.Kind == "" && len(out.Words) == 0 {
 				t.Errorf("%s: output %q is there twice, or lacks something", e.Name, out.Key)
 			}
-			if out.Kind != "" && out.Kind != KindTime && unit.BaseUnit(out.Kind) == "" {
+			if out.Kind != "" && out.Kind != KindInstant && unit.BaseUnit(out.Kind) == "" {
 				t.Errorf("%s: %s has no unit", e.Name, out.Key)
 			}
 			keys[out.Key] = true

@@ -11,10 +11,10 @@ import (
 )
 
 // unitsSource is the source of the factors.
-var unitsSource = fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact factors"}
+var unitsSource = fault.Source{Reliability: fault.Published, Text: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact factors"}
 
 // hardnessDegreesSource is the source of the factors of the degrees of hardness.
-var hardnessDegreesSource = fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
+var hardnessDegreesSource = fault.Source{Reliability: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
 
 // isInDegrees reports whether a hardness is written in degrees. Hardness by weight in water
 // or in grains has exact factors.

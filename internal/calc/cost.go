@@ -39,7 +39,7 @@ var _ = register(Entry{
 })
 
 // additionSource is the source of outputs that are added up.
-var additionSource = fault.Source{Kind: fault.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
+var additionSource = fault.Source{Reliability: fault.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
 
 func calculateCost(g *InputValues) (*Answer, error) {
 	b := price.PricedBatch{Pieces: Get[unit.Count](g, "pieces"), Margin: Get[unit.Share](g, "margin")}
@@ -78,7 +78,7 @@ func calculateCost(g *InputValues) (*Answer, error) {
 		if !ok {
 			return nil, g.Refuse("powders", "these amounts have too many digits").WithHint("shorter numbers")
 		}
-		if err := a.PutWritten(out.key, written, g.Style); err != nil {
+		if err := a.PutFormattedNumber(out.key, written, g.Style); err != nil {
 			return nil, err
 		}
 	}

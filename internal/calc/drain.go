@@ -49,8 +49,8 @@ var _ = register(Entry{
 
 func calculateDrain(g *InputValues) (*Answer, error) {
 	a := &Answer{}
-	used := effluent.Bath{Volume: Get[unit.Volume](g, "volume"), Soda: Get[unit.Concentration](g, "soda"), At: Get[unit.Temperature](g, "temperature")}
-	if most := alkali.SolubilityLimit(used.At); used.Soda > most {
+	used := effluent.Bath{Volume: Get[unit.Volume](g, "volume"), Soda: Get[unit.Concentration](g, "soda"), Temperature: Get[unit.Temperature](g, "temperature")}
+	if most := alkali.SolubilityLimit(used.Temperature); used.Soda > most {
 		return nil, g.Refuse("soda", "%q does not dissolve at %q", g.Text("soda"), g.Text("temperature")).WithHint("up to %s", unit.Show(unit.KindConcentration, float64(most), g.Style))
 	}
 	bath, limit := used.Diluted(Get[unit.Volume](g, "water"), Get[unit.Hardness](g, "hardness")), Get[unit.PH](g, "limit")

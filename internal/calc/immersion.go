@@ -30,7 +30,7 @@ var _ = register(Entry{
 		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "salt", Label: "Salt", Help: "without iodine or anything against caking", Kind: unit.KindMass, Source: immersion.SaltStrength(0).Source},
 		{Key: "soda_ash", Label: "Soda ash", Kind: unit.KindMass, Source: immersion.SaltStrength(0).Source},
-		{Key: "temperature", Label: "Temperature with soda ash", Kind: unit.KindTemperature, Source: fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}},
+		{Key: "temperature", Label: "Temperature with soda ash", Kind: unit.KindTemperature, Source: fault.Source{Reliability: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}},
 		{Key: "minutes", Label: "Total time", Kind: unit.KindDuration, ValueUnit: "min", Source: immersion.SodaTime.Source},
 		{Key: "washed_out", Label: "Dye that washes out", Kind: unit.KindMass, Source: immersion.BondedShare.Source},
 		{Key: "sequence", Label: "In this order", Words: []Word{{"salt-then-soda", "dye, then salt, then soda ash"}}, Source: immersion.SaltTime.Source},

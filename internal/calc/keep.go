@@ -39,7 +39,7 @@ var _ = register(Entry{
 
 func calculateKeep(g *InputValues) (*Answer, error) {
 	m := cure.MixedDye{Class: dye.Class(g.Word("class")), Alkali: g.Word("alkali") == "yes",
-		At: Get[unit.Temperature](g, "temperature"), Age: Get[unit.Duration](g, "age")}
+		Temperature: Get[unit.Temperature](g, "temperature"), Age: Get[unit.Duration](g, "age")}
 	a := &Answer{}
 	a.PutWord("verdict", string(m.Freshness()), "")
 	if at21 := m.AgeAt21(); m.Remaining() == nil && math.Abs(float64(at21)-float64(m.Age)) > 0.02*float64(m.Age) {

@@ -10,10 +10,10 @@ import (
 )
 
 // activitySource is the source of a computed pH and of outputs worked out from it.
-var activitySource = fault.Source{Kind: fault.Memory, Text: "Plummer and Busenberg 1982 for the constants; activity model from memory"}
+var activitySource = fault.Source{Reliability: fault.Memory, Text: "Plummer and Busenberg 1982 for the constants; activity model from memory"}
 
 // massBalanceSource is the source of outputs that assume that nothing is lost.
-var massBalanceSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: nothing is lost, and the goods hold the pick-up entered"}
+var massBalanceSource = fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: nothing is lost, and the goods hold the pick-up entered"}
 
 var _ = register(Entry{
 	Name: "soak", Order: 10,

@@ -176,7 +176,7 @@ func (out Output) describe() string {
 		s += "; one of " + joinValues(out.Words)
 	case out.ValueUnit != "":
 		s += "; in " + out.ValueUnit
-	case out.Kind != KindTime && out.Kind != unit.KindPH && unit.BaseUnit(out.Kind) != "1":
+	case out.Kind != KindInstant && out.Kind != unit.KindPH && unit.BaseUnit(out.Kind) != "1":
 		s += "; in " + unit.BaseUnit(out.Kind)
 	}
 	return s + " (" + sourceText(out.Source) + ")"
@@ -209,7 +209,7 @@ func joinValues(words []Word) string {
 
 // sourceText prints a source with its mark in front.
 func sourceText(s fault.Source) string {
-	switch s.Kind {
+	switch s.Reliability {
 	case fault.Published:
 		return "published: " + s.Text
 	case fault.Memory:

@@ -30,7 +30,7 @@ var (
 const MinEffect, MaxEffect = 0.4, 1.6
 
 func judgement(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+	return fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: " + text}
 }
 
 // Figure is a figure of the dyer's own, and the number of results it rests on.

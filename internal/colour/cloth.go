@@ -7,7 +7,7 @@ import (
 )
 
 // KubelkaMunkSource is the source of the relation between reflectance and K/S.
-var KubelkaMunkSource = fault.Source{Kind: fault.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
+var KubelkaMunkSource = fault.Source{Reliability: fault.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
 
 // KSFromReflectance gives the absorption K/S = (1−R)²/2R of a reflectance R. R below 0.0001 counts as that.
 func KSFromReflectance(r float64) float64 {
@@ -34,7 +34,7 @@ var cottonKS = func() (s Spectrum) {
 // wetFactor is how much smaller the scattering of wet cloth is: water fills the air
 // between the fibres, so that the same K stands over a smaller S.
 var wetFactor = fault.Value{Name: "scattering of dry cloth over that of wet cloth", Value: 1.9, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
+	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
 
 // DyeAmount is a dye and how much of it has bonded.
 type DyeAmount struct {
@@ -94,7 +94,7 @@ func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
 
 // MinMuddyChromaLost is the share of chroma lost from which a mixture is called muddy.
 var MinMuddyChromaLost = fault.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement"}}
+	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement"}}
 
 // ClothValues lists the constants by which dyed cloth is drawn.
 func ClothValues() []fault.Value { return []fault.Value{wetFactor, MinMuddyChromaLost} }

@@ -63,7 +63,7 @@ func number(s string) (float64, bool) {
 }
 
 // SRGBSource is the source of FromSRGB.
-var SRGBSource = fault.Source{Kind: fault.Published, Text: "IEC 61966-2-1:1999 (sRGB) and ISO/CIE 11664-4 (CIELAB, D65), as read in public copies of their formulas, which agree"}
+var SRGBSource = fault.Source{Reliability: fault.Published, Text: "IEC 61966-2-1:1999 (sRGB) and ISO/CIE 11664-4 (CIELAB, D65), as read in public copies of their formulas, which agree"}
 
 // The matrix of IEC 61966-2-1 from linear sRGB to CIE XYZ, and the white of D65
 // that its rows add up to, so that greys have a* = b* = 0.

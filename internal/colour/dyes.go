@@ -41,7 +41,7 @@ func NewDye(name, hue string, bands ...AbsorptionBand) *Dye {
 }
 
 // DyeDataSource is the source of the bands of the Colour Index dyes.
-var DyeDataSource = fault.Source{Kind: fault.Memory, Text: "wavelengths (±5 nm) and strengths (±20 %) of the main bands, indicative; widths and side bands by judgement; K/S for 1 % is a fifth of absorptivity over molar mass"}
+var DyeDataSource = fault.Source{Reliability: fault.Memory, Text: "wavelengths (±5 nm) and strengths (±20 %) of the main bands, indicative; widths and side bands by judgement; K/S for 1 % is a fifth of absorptivity over molar mass"}
 
 // genericDyes are dyes by their Colour Index generic names, of the classes that bond cold.
 var genericDyes = []*Dye{

@@ -10,8 +10,8 @@ import (
 // The sources of the grey scale grades for colour change and for staining. In the first,
 // the equations for D and its parts are from memory, so all of it counts as from memory.
 var (
-	changeSource = fault.Source{Kind: fault.Memory, Text: "EN ISO 105-A05:1997: clause 8 as read in a public copy of its formulas, the corrections of chroma and hue (7.2) from memory"}
-	stainSource  = fault.Source{Kind: fault.Published, Text: "EN ISO 105-A04:1999, as read in public copies of its formulas; natural logarithm, which alone gives the steps of ISO 105-A03"}
+	changeSource = fault.Source{Reliability: fault.Memory, Text: "EN ISO 105-A05:1997: clause 8 as read in a public copy of its formulas, the corrections of chroma and hue (7.2) from memory"}
+	stainSource  = fault.Source{Reliability: fault.Published, Text: "EN ISO 105-A04:1999, as read in public copies of its formulas; natural logarithm, which alone gives the steps of ISO 105-A03"}
 )
 
 // The constants of the grades.
@@ -105,7 +105,7 @@ func RateStaining(before, after Lab) GreyScaleRating {
 
 // MinWhitening is how much nearer to white a rag is before it counts as whiter.
 var MinWhitening = fault.Value{Name: "difference from which a rag counts as whiter", Value: 1, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: more than two measurements of one rag differ"}}
+	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: more than two measurements of one rag differ"}}
 
 // IsWhiter reports whether after is nearer to perfect white (L* 100, a* and b* 0) than
 // before by MinWhitening or more: a rag that took on no dye, so that no grade of staining

@@ -16,8 +16,8 @@ type Recipe struct {
 // dye deeper in proportion; no recipe asks for more.
 const maxBondedPercent = 4
 
-// minDyePercent is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
-const minDyePercent = 0.005
+// minWeighablePercent is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
+const minWeighablePercent = 0.005
 
 // Match gives the recipes nearest to the wanted colour from dyes, each of at most
 // most dyes (1 to 3), the best first, and one for each set of dyes. Of two that are
@@ -129,7 +129,7 @@ func MatchWithoutOneDye(dyes []*Dye, best Recipe, wanted Lab, most int) (next Re
 // recipeOf leaves out what cannot be weighed.
 func recipeOf(set []*Dye, amounts []float64, wanted Lab) (r Recipe) {
 	for i, a := range amounts {
-		if a >= minDyePercent {
+		if a >= minWeighablePercent {
 			r.Amounts = append(r.Amounts, DyeAmount{set[i], a})
 		}
 	}

@@ -12,21 +12,21 @@ import (
 
 // MixedDye is dye that was mixed with water some time ago.
 type MixedDye struct {
-	Class  dye.Class
-	Alkali bool // it has soda ash in it too
-	At     unit.Temperature
-	Age    unit.Duration
+	Class       dye.Class
+	Alkali      bool // it has soda ash in it too
+	Temperature unit.Temperature
+	Age         unit.Duration
 }
 
-// Freshness is how good mixed dye still is, in one word for a program.
-type Freshness string
+// DyeFreshness says how good mixed dye still is, in one word for a program.
+type DyeFreshness string
 
 // The words, the freshest first.
 const (
-	FreshnessGood    Freshness = "good"
-	FreshnessUseSoon Freshness = "use-soon"
-	FreshnessWeak    Freshness = "weak"
-	FreshnessDiscard Freshness = "discard"
+	FreshnessGood    DyeFreshness = "good"
+	FreshnessUseSoon DyeFreshness = "use-soon"
+	FreshnessWeak    DyeFreshness = "weak"
+	FreshnessDiscard DyeFreshness = "discard"
 )
 
 // What practice says of mixed dye at 21 °C. Water alone attacks it slowly, and the
@@ -39,41 +39,41 @@ var (
 	WithSodaUseWithin = fault.Value{Name: "with soda ash, use within", Value: 3600, Unit: "s", Source: fault.CommonPracticeSource}
 	WithSodaDiscardAt = fault.Value{Name: "with soda ash, discard at", Value: 4 * 3600, Unit: "s", Source: fault.CommonPracticeSource}
 
-	plainDyeSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: 3–7 days at room temperature"}
+	plainDyeSource = fault.Source{Reliability: fault.Practice, Text: "common practice, no source: 3–7 days at room temperature"}
 
 	WithoutSodaGoodFor   = fault.Value{Name: "without soda ash, good for", Value: 3, Unit: "days", Source: plainDyeSource}
 	WithoutSodaUseWithin = fault.Value{Name: "without soda ash, use within", Value: 7, Unit: "days", Source: plainDyeSource}
 	WithoutSodaDiscardAt = fault.Value{Name: "without soda ash, discard at", Value: 14, Unit: "days",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: twice what practice gives it"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: twice what practice gives it"}}
 	// KeepingActivationEnergy scales the hours and days of practice to other temperatures.
 	KeepingActivationEnergy = fault.Value{Name: "activation energy of the keeping of mixed dye", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: that assumed for the hydrolysis of dichlorotriazine, no source"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: that assumed for the hydrolysis of dichlorotriazine, no source"}}
 
 	// The shares of the dye left at which the words change.
 	MinShareGood    = fault.Value{Name: "left of good dye, at least", Value: 0.90, Unit: "1", Source: dyeLeftSource}
 	MinShareUseSoon = fault.Value{Name: "left of dye to use soon, at least", Value: 0.75, Unit: "1", Source: dyeLeftSource}
 	MinShareWeak    = fault.Value{Name: "left of weak dye, at least", Value: 0.40, Unit: "1", Source: dyeLeftSource}
-	dyeLeftSource   = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a tenth less hardly shows, a quarter less is paler, with more than half lost the colour misses its aim"}
+	dyeLeftSource   = fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: a tenth less hardly shows, a quarter less is paler, with more than half lost the colour misses its aim"}
 
 	// BottlePH is the pH of dye with soda ash in it.
 	BottlePH = fault.Value{Name: "pH of dye with soda ash in it", Value: 11.2, Unit: "1", Low: 11, High: 11.5,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
 	// NeutralWaterSource is what was measured of one class without soda ash.
-	NeutralWaterSource = fault.Source{Kind: fault.Published,
+	NeutralWaterSource = fault.Source{Reliability: fault.Published,
 		Text: "Djordjevic, Cerkovnik, Gorensek, kinetics of hydrolysis of some reactive dyes before and after purification, 2006, abstract: monochlorotriazine at pH 7 unchanged after 24 h at 20 °C"}
 )
 
 // AgeAt21 gives the age at 21 °C that is worth the same: longer than m.Age where
 // it stood warmer, shorter where it stood colder.
 func (m MixedDye) AgeAt21() unit.Duration {
-	return unit.Duration(float64(m.Age) * arrheniusFactor(KeepingActivationEnergy.Value, float64(m.At), UsualTemperature.Value))
+	return unit.Duration(float64(m.Age) * arrheniusFactor(KeepingActivationEnergy.Value, float64(m.Temperature), UsualTemperature.Value))
 }
 
 // KeepingTimesWithoutSoda gives how long dye in plain water is to be used within, how long it is
 // good for, and when it is discarded, kept at t: the days of practice, scaled by
 // temperature.
 func KeepingTimesWithoutSoda(t unit.Temperature) (use, good, last unit.Duration) {
-	perDay := float64(MixedDye{At: t, Age: 86400}.AgeAt21())
+	perDay := float64(MixedDye{Temperature: t, Age: 86400}.AgeAt21())
 	at := func(days fault.Value) unit.Duration { return unit.Duration(days.Value * 86400 / perDay * 86400) }
 	return at(WithoutSodaUseWithin), at(WithoutSodaGoodFor), at(WithoutSodaDiscardAt)
 }
@@ -81,7 +81,7 @@ func KeepingTimesWithoutSoda(t unit.Temperature) (use, good, last unit.Duration)
 // Freshness gives how good m still is. With soda ash and a class whose rate is known
 // it follows from what is left; otherwise from practice, scaled by temperature. Soda
 // ash never keeps dye longer than plain water does by practice.
-func (m MixedDye) Freshness() Freshness {
+func (m MixedDye) Freshness() DyeFreshness {
 	age := float64(m.AgeAt21())
 	plain := freshnessByLimits(age/86400, WithoutSodaGoodFor.Value, WithoutSodaUseWithin.Value, WithoutSodaDiscardAt.Value)
 	if !m.Alkali {
@@ -99,7 +99,7 @@ func (m MixedDye) Freshness() Freshness {
 
 // freshnessByLimits gives FreshnessGood for x up to good, FreshnessUseSoon up to soon, FreshnessWeak below last, and
 // FreshnessDiscard from there on.
-func freshnessByLimits(x, good, soon, last float64) Freshness {
+func freshnessByLimits(x, good, soon, last float64) DyeFreshness {
 	switch {
 	case x >= last:
 		return FreshnessDiscard
@@ -111,8 +111,8 @@ func freshnessByLimits(x, good, soon, last float64) Freshness {
 	return FreshnessGood
 }
 
-func freshnessRank(f Freshness) int {
-	return slices.Index([]Freshness{FreshnessGood, FreshnessUseSoon, FreshnessWeak, FreshnessDiscard}, f)
+func freshnessRank(f DyeFreshness) int {
+	return slices.Index([]DyeFreshness{FreshnessGood, FreshnessUseSoon, FreshnessWeak, FreshnessDiscard}, f)
 }
 
 // Remaining is the share of dye that has not reacted with water, and the time in
@@ -127,11 +127,11 @@ type Remaining struct {
 // not hold: without soda ash, for a class without rates, and outside 0–60 °C.
 func (m MixedDye) Remaining() *Remaining {
 	k, ok := kineticsOf(m.Class)
-	if !ok || !m.Alkali || !(m.At >= 0 && m.At <= 60) {
+	if !ok || !m.Alkali || !(m.Temperature >= 0 && m.Temperature <= 60) {
 		return nil
 	}
 	at := func(ph, energy, order float64) (unit.Share, unit.Duration) {
-		rate := k.rate(m.At, unit.PH(ph), energy, order)
+		rate := k.rate(m.Temperature, unit.PH(ph), energy, order)
 		return unit.Share(math.Exp(-rate * float64(m.Age))), unit.Duration(math.Ln2 / rate)
 	}
 	var r Remaining

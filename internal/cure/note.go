@@ -13,10 +13,10 @@ type Note struct {
 	Source fault.Source `json:"source"`
 }
 
-var judgementSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}
+var judgementSource = fault.Source{Reliability: fault.Judgement, Text: "judgement, no source"}
 
 // HotLimitSource is the source of the statement that monochlorotriazine needs heat.
-var HotLimitSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, Society of Dyers and Colourists 1995, chapter 4"}
+var HotLimitSource = fault.Source{Reliability: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, Society of Dyers and Colourists 1995, chapter 4"}
 
 // The notes.
 var (

@@ -8,8 +8,8 @@ import (
 
 // PracticeRule is the rule that is scaled: this long at this temperature.
 type PracticeRule struct {
-	Time unit.Duration    `json:"time"`
-	At   unit.Temperature `json:"at"`
+	Time        unit.Duration    `json:"time"`
+	Temperature unit.Temperature `json:"at"`
 }
 
 // The rule of common practice, and the temperature it is for.
@@ -23,10 +23,10 @@ var (
 	// has 0.33, 9.4 times as fast. In practice both get the same day: a factor of 1. The
 	// value, 3, is their geometric mean.
 	VinylSulfoneTimeFactor = fault.Value{Name: "times the usual time for vinyl sulfone", Value: 3, Unit: "1", Low: 1, High: 9.4,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: from 1, as practice has it, to 9.4, by one rate in Lu Zonglu, table 1, that may be of a vinyl sulfone (0.035 per minute; dichlorotriazine has 0.33); in the middle their geometric mean"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: from 1, as practice has it, to 9.4, by one rate in Lu Zonglu, table 1, that may be of a vinyl sulfone (0.035 per minute; dichlorotriazine has 0.33); in the middle their geometric mean"}}
 	// MinVinylSulfoneTemperature is the temperature a vinyl sulfone should be kept at.
 	MinVinylSulfoneTemperature = fault.Value{Name: "temperature to keep vinyl sulfone at, at least", Value: 25, Unit: "°C",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: the usual time is not enough for it in a cooler place"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: the usual time is not enough for it in a cooler place"}}
 )
 
 // UsualPractice is the rule of common practice: 24 h at 21 °C.
@@ -41,7 +41,7 @@ func (p PracticeRule) Check() error {
 		return fault.New(fault.Input, "%.6g h is not a time to leave a bag for", h).
 			WithHint("from 10 min to 30 days, as in 24 h at 21 °C").At("practice", "")
 	}
-	if c := float64(p.At); !(c >= 5 && c <= 60) {
+	if c := float64(p.Temperature); !(c >= 5 && c <= 60) {
 		return fault.New(fault.Input, "a bag cannot cure at %.6g °C", c).
 			WithHint("from 5 to 60 °C, as in 24 h at 21 °C").At("practice", "")
 	}
@@ -66,5 +66,5 @@ func practiceTimesFor(c dye.Class, own PracticeRule) practiceTimes {
 		}
 	}
 	times := func(x float64) unit.Duration { return unit.Duration(x * float64(p.Time)) }
-	return practiceTimes{times(v.Low), times(v.Value), times(v.High), p.At}
+	return practiceTimes{times(v.Low), times(v.Value), times(v.High), p.Temperature}
 }

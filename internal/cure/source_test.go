@@ -10,7 +10,7 @@ import (
 func TestSources(t *testing.T) {
 	all := append(append(ModelValues(), KeepingValues()...), place.ReadingError, place.ReadingValidity, place.MaxDrift, place.UsualError, place.LowHour, place.HighHour)
 	for _, v := range all {
-		if v.Name == "" || v.Unit == "" || v.Source.Kind == "" || v.Source.Text == "" {
+		if v.Name == "" || v.Unit == "" || v.Source.Reliability == "" || v.Source.Text == "" {
 			t.Errorf("%+v lacks a name, a unit or a source", v)
 		}
 		if v.Low > v.Value || v.High != 0 && v.High < v.Value {

@@ -28,7 +28,7 @@ type ClassInfo struct {
 }
 
 // padBatchSource is the source of the dwell times: a textbook table for cold pad-batch dyeing.
-var padBatchSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: cold pad-batch dwell by reactive class"}
+var padBatchSource = fault.Source{Reliability: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: cold pad-batch dwell by reactive class"}
 
 // Classes lists every class in the order of a menu.
 func Classes() []ClassInfo {

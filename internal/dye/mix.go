@@ -37,7 +37,7 @@ func (m BottleMix) MadeUpStrength() unit.Concentration {
 
 // judgementSource is the source of a limit that this program sets.
 func judgementSource(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+	return fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The limits of mixing.
@@ -47,7 +47,7 @@ var (
 	// MaxAcceptableError is the error above which a weighing is too coarse.
 	MaxAcceptableError = fault.Value{Name: "error of a weighing that is too coarse", Value: 0.10, Unit: "1", Source: judgementSource("10 g on a 1 g scale")}
 	// BottleFillShare is how full a squeeze bottle may be, as a share of what it takes.
-	BottleFillShare = fault.Value{Name: "fill of a squeeze bottle", Value: 0.85, Unit: "1", Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: room to shake it, and it does not spit when it is squeezed"}}
+	BottleFillShare = fault.Value{Name: "fill of a squeeze bottle", Value: 0.85, Unit: "1", Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: room to shake it, and it does not spit when it is squeezed"}}
 	// StockStrength is the strength of the stock that is measured by syringe.
 	StockStrength = fault.Value{Name: "strength of a stock to measure by syringe", Value: 50, Unit: "g/L", Source: judgementSource("20 g in 400 mL dissolves readily")}
 )
@@ -58,7 +58,7 @@ var SyringeError = fault.Value{Name: "error of a syringe", Value: 0.5, Unit: "mL
 // MaxUsefulStrength is the strength above which more powder no longer dyes deeper in
 // proportion: that of the strongest recipes in use.
 var MaxUsefulStrength = fault.Value{Name: "strength above which more powder dyes hardly deeper", Value: 76, Unit: "g/L",
-	Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: the strongest recipes for hand dyeing stop there"}}
+	Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: the strongest recipes for hand dyeing stop there"}}
 
 // ScaleError is how far a weighing of m may be off, either way. A weighing is
 // the difference of two readings, each accurate to half a step of the scale, so it is

@@ -15,12 +15,12 @@ type Bath struct {
 	Volume      unit.Volume
 	Soda        unit.Concentration // anhydrous soda ash
 	Bicarbonate float64            // from tap water, mol/L
-	At          unit.Temperature
+	Temperature unit.Temperature
 }
 
 // The molar masses, in g/mol, and what the acids hold.
 var (
-	molarMassSource = fault.Source{Kind: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
+	molarMassSource = fault.Source{Reliability: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
 
 	SodaMolarMass       = fault.Value{Name: "molar mass of soda ash", Value: 105.988, Unit: "g/mol", Source: molarMassSource}
 	ChalkMolarMass      = fault.Value{Name: "molar mass of calcium carbonate, by which hardness counts", Value: 100.087, Unit: "g/mol", Source: molarMassSource}
@@ -28,10 +28,10 @@ var (
 	AceticAcidMolarMass = fault.Value{Name: "molar mass of acetic acid", Value: 60.052, Unit: "g/mol", Source: molarMassSource}
 	// VinegarStrength is how strong the vinegar of a kitchen is.
 	VinegarStrength = fault.Value{Name: "acetic acid in vinegar", Value: 50, Unit: "g/L", Low: 40, High: 60,
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: the label says 4 to 6 %"}}
+		Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: the label says 4 to 6 %"}}
 	// TapBicarbonate is what stands for the bicarbonate of tap water.
 	TapBicarbonate = fault.Value{Name: "bicarbonate hardness of tap water, of its whole hardness", Value: 1, Unit: "1", Low: 0.5, High: 1.2,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: in most tap water nearly all calcium comes with bicarbonate"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: in most tap water nearly all calcium comes with bicarbonate"}}
 )
 
 // Diluted is the bath with water of a hardness added.
@@ -42,7 +42,7 @@ func (b Bath) Diluted(water unit.Volume, h unit.Hardness) Bath {
 	}
 	was, added := float64(b.Volume/all), float64(water/all)
 	tap := float64(h) / 1000 * TapBicarbonate.Value * 2 / ChalkMolarMass.Value // a chalk is two bicarbonates
-	return Bath{Volume: all, Soda: b.Soda * unit.Concentration(was), Bicarbonate: b.Bicarbonate*was + tap*added, At: b.At}
+	return Bath{Volume: all, Soda: b.Soda * unit.Concentration(was), Bicarbonate: b.Bicarbonate*was + tap*added, Temperature: b.Temperature}
 }
 
 // carbonAndAcid gives all carbonate of the bath as soda ash, and the share of it that is
@@ -60,14 +60,14 @@ func (b Bath) carbonAndAcid() (c unit.Concentration, acid unit.Share) {
 // extrapolated.
 func (b Bath) PH() (ph unit.PH, extrapolated bool) {
 	c, acid := b.carbonAndAcid()
-	return alkali.PH(c, b.At, acid)
+	return alkali.PH(c, b.Temperature, acid)
 }
 
 // AcidTo is the acid, in moles, that brings the bath down to ph: 0 where it is there
 // already. Down to 8.5 hardly any gas forms.
 func (b Bath) AcidTo(ph unit.PH) float64 {
 	c, has := b.carbonAndAcid()
-	lacks := max(0, float64(alkali.SpentShare(c, b.At, ph)-has))
+	lacks := max(0, float64(alkali.SpentShare(c, b.Temperature, ph)-has))
 	return lacks * float64(c) / SodaMolarMass.Value * float64(b.Volume) / 1000
 }
 
@@ -87,12 +87,12 @@ func VinegarVolume(acid float64) (v, low, high unit.Volume) {
 var (
 	// MaxDrainPH is the strict end of what sewer rules allow.
 	MaxDrainPH = fault.Value{Name: "highest pH that a strict sewer rule allows", Value: 10, Unit: "1", Low: 10, High: 12,
-		Source: fault.Source{Kind: fault.Published, Text: "Village of Grafton, Wisconsin, prohibited discharges: pH above 10.0; Baltimore City Code, article 25, § 2-5: above 12.0; yours may differ"}}
+		Source: fault.Source{Reliability: fault.Published, Text: "Village of Grafton, Wisconsin, prohibited discharges: pH above 10.0; Baltimore City Code, article 25, § 2-5: above 12.0; yours may differ"}}
 	// LargeBathVolume is the bath from which one asks first.
 	LargeBathVolume = fault.Value{Name: "bath from which you ask the works first", Value: 100_000, Unit: "mL",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: more than a household washes at once"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: more than a household washes at once"}}
 	// AcidicDrainSource is why a bath is never made sour.
-	AcidicDrainSource = fault.Source{Kind: fault.Published, Text: "US 40 CFR 403.5(b): nothing below pH 5 into a public sewer, and nothing that warms the works above 40 °C"}
+	AcidicDrainSource = fault.Source{Reliability: fault.Published, Text: "US 40 CFR 403.5(b): nothing below pH 5 into a public sewer, and nothing that warms the works above 40 °C"}
 )
 
 // NeutralizingCaution is the caution of neutralising.

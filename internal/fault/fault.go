@@ -1,6 +1,6 @@
 // Package fault holds errors, cautions and sources: an error with a code and a sentence
 // for a person (Fault), a caution as data (Caution), and where a number comes from
-// (Source, Value). Start with New for an error and with the SourceKind constants for a source.
+// (Source, Value). Start with New for an error and with the Reliability constants for a source.
 // The package formats nothing for a screen and knows nothing of HTTP or exit codes; the
 // edges map Code to these.
 package fault

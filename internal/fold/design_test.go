@@ -120,11 +120,11 @@ func TestResultsCorrect(t *testing.T) {
 	if math.Abs(laid(corrected)-laid(asModel)) > 1e-6*laid(asModel) {
 		t.Errorf("a result changed the dye that is laid: %.2f mL, %.2f before", laid(corrected), laid(asModel))
 	}
-	one := []Result{{Spiral, 0.25, effect}}
+	one := []ObservedResult{{Spiral, 0.25, effect}}
 	if got, n := Learned(Spiral, one); n != 1 || math.Abs(got-math.Sqrt(effect)) > 1e-9 {
 		t.Errorf("one result of %g corrects by %g, counted %d", effect, got, n)
 	}
-	many := []Result{}
+	many := []ObservedResult{}
 	for range 20 {
 		many = append(many, one[0])
 	}

@@ -136,8 +136,8 @@ func (g Garment) bounds() (low, high Point) {
 	return low, high
 }
 
-// crossings gives the x at which a horizontal line at y crosses the outline, ascending.
-func (g Garment) crossings(y float64, into []float64) []float64 {
+// outlineCrossings gives the x at which a horizontal line at y crosses the outline, ascending.
+func (g Garment) outlineCrossings(y float64, into []float64) []float64 {
 	into = into[:0]
 	for i, p := range g.Outline {
 		q := g.Outline[(i+1)%len(g.Outline)]

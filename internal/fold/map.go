@@ -85,7 +85,7 @@ func (m *Map) mapPixels(at foldMap, layer int, left, top float64) []cellPosition
 	for row := range m.Size {
 		line := pixels[row*m.Size:][:m.Size]
 		y := top + (float64(row)+0.5)*m.Scale
-		cross = m.Garment.crossings(y, cross)
+		cross = m.Garment.outlineCrossings(y, cross)
 		next, inside := 0, false
 		for i := range line {
 			x := left + (float64(i)+0.5)*m.Scale

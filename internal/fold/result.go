@@ -6,9 +6,9 @@ import (
 	"coldbatch/internal/calibration"
 )
 
-// Result is how a piece came out: the fold, and how much of it stayed white. Effect is
-// what Effect gave for it.
-type Result struct {
+// ObservedResult is how a real piece came out: its fold, and how much of it stayed white. Effect is
+// what Map.Effect returned for it. Such results correct the model.
+type ObservedResult struct {
 	Fold   Kind    `json:"fold"`
 	White  float64 `json:"white"` // share of the cloth, 0 to 1, as the dyer saw it
 	Effect float64 `json:"effect"`
@@ -48,7 +48,7 @@ func (m *Map) Effect(d *DyeApplication, white float64) (float64, error) {
 // Learned gives what to multiply the dye by for the next guess for a fold, and the number of
 // results it rests on: the geometric mean of their effects, with one more result of 1
 // added, so that one odd piece does not overturn the guess.
-func Learned(fold Kind, results []Result) (effect float64, count int) {
+func Learned(fold Kind, results []ObservedResult) (effect float64, count int) {
 	var effects []float64
 	for _, r := range results {
 		if r.Fold == fold {

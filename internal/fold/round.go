@@ -60,14 +60,14 @@ func (f Fold) doubleSpiral(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	low, high := g.bounds()
 	apart := (high.X - low.X) * 0.22
 	if high.Y-low.Y > 1.5*(high.X-low.X) {
-		return f.doubleSpiralAlong(g, c, n)
+		return f.doubleSpiralForLongPiece(g, c, n)
 	}
 	centers := [2]Point{{c.X - apart, c.Y}, {c.X + apart, c.Y}}
 	return f.twoSpirals(g, centers, func(x, y float64) float64 { return x - c.X }, n)
 }
 
-// doubleSpiralAlong is the same for a long piece: one centre above the other.
-func (f Fold) doubleSpiralAlong(g Garment, c Point, n noise) (bundleShape, foldMap) {
+// doubleSpiralForLongPiece is the same for a long piece: one centre above the other.
+func (f Fold) doubleSpiralForLongPiece(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	low, high := g.bounds()
 	apart := (high.Y - low.Y) * 0.22
 	centers := [2]Point{{c.X, c.Y - apart}, {c.X, c.Y + apart}}

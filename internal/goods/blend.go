@@ -103,7 +103,7 @@ func (b Blend) Harmed() Fibre {
 }
 
 // BlendDepth is the source of how deep a blend looks.
-var BlendDepth = fault.Source{Kind: fault.Judgement,
+var BlendDepth = fault.Source{Reliability: fault.Judgement,
 	Text: "judgement: only the cellulose takes the dye, so the depth is about its share; that polyester seams stay white is common practice, no source"}
 
 // Means says in one sentence how the cloth comes out; it is empty for cloth that takes the dye as

@@ -45,9 +45,9 @@ type FibreInfo struct {
 
 // Sources of the table below.
 var (
-	celluloseSource      = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995: fibres with cellulose hydroxyl groups"}
-	animalFibreSource    = fault.Source{Kind: fault.Published, Text: "Health and Safety Executive (UK), information sheet TIS5: reactive dyes are used on cotton, silk, wool and leather"}
-	syntheticFibreSource = fault.Source{Kind: fault.Memory, Text: "A. D. Broadbent, Basic Principles of Textile Coloration, SDC 2001"}
+	celluloseSource      = fault.Source{Reliability: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995: fibres with cellulose hydroxyl groups"}
+	animalFibreSource    = fault.Source{Reliability: fault.Published, Text: "Health and Safety Executive (UK), information sheet TIS5: reactive dyes are used on cotton, silk, wool and leather"}
+	syntheticFibreSource = fault.Source{Reliability: fault.Memory, Text: "A. D. Broadbent, Basic Principles of Textile Coloration, SDC 2001"}
 )
 
 // What an affinity means for the dyer.

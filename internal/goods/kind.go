@@ -46,10 +46,10 @@ type KindInfo struct {
 
 // Sources of the table below.
 var (
-	garmentPatternSource = fault.Source{Kind: fault.Judgement, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
-	jerseyDensitySource  = fault.Source{Kind: fault.Memory, Text: "trade range of adult tee jersey, 140–180 g/m²"}
-	finishedSizeSource   = fault.Source{Kind: fault.Judgement, Text: "judgement from usual finished sizes, no source"}
-	fabricWeightSource   = fault.Source{Kind: fault.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
+	garmentPatternSource = fault.Source{Reliability: fault.Judgement, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
+	jerseyDensitySource  = fault.Source{Reliability: fault.Memory, Text: "trade range of adult tee jersey, 140–180 g/m²"}
+	finishedSizeSource   = fault.Source{Reliability: fault.Judgement, Text: "judgement from usual finished sizes, no source"}
+	fabricWeightSource   = fault.Source{Reliability: fault.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
 )
 
 // areaSpread is the error of an area in the table, as a share (judgement).
@@ -77,7 +77,7 @@ var kinds = []KindInfo{
 // newKindInfo makes a row of the table. The weight is area times density; its range
 // combines theirs.
 func newKindInfo(k Kind, code uint8, one, many string, area float64, areaFrom fault.Source, density, low, high float64, densityFrom fault.Source) KindInfo {
-	weight := fault.Source{Kind: fault.Judgement, Text: "judgement: area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
+	weight := fault.Source{Reliability: fault.Judgement, Text: "judgement: area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
 	return KindInfo{
 		Kind: k, Code: code, Words: one, Plural: many,
 		Area:    fault.Value{Name: "area of a " + one, Value: area, Unit: "m²", Low: area * (1 - areaSpread), High: area * (1 + areaSpread), Source: areaFrom},

@@ -67,12 +67,12 @@ func ListPhones(facts []journal.Fact) []Phone {
 	return list
 }
 
-// Calendar is one to which a program at home may subscribe. Fact is what to withdraw to
-// close it.
+// Calendar is a calendar to which a program at home may subscribe. Withdrawing the fact FactID
+// closes it.
 type Calendar struct {
-	Name string     `json:"name"`
-	Hash string     `json:"hash"` // SHA-256 of its token in hex
-	Fact journal.ID `json:"fact"`
+	Name   string     `json:"name"`
+	Hash   string     `json:"hash"` // SHA-256 of its token in hex
+	FactID journal.ID `json:"fact"`
 }
 
 // ListCalendars gives the calendars that are open, in the order in which they were opened.

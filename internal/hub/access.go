@@ -24,12 +24,12 @@ type accessList struct {
 
 // credential is what one phone was given.
 type credential struct {
-	Device   journal.ID   `json:"device"`
-	Token    string       `json:"token"` // hash
-	Role     rights.Role  `json:"role"`
-	Batches  []journal.ID `json:"batches,omitempty"` // joined with a share code
-	LastSeen zone.Instant `json:"seen"`              // its last exchange
-	PairedAt zone.Instant `json:"paired,omitempty"`  // when it was given a token that it had proved itself for
+	Device    journal.ID   `json:"device"`
+	TokenHash string       `json:"token"`
+	Role      rights.Role  `json:"role"`
+	Batches   []journal.ID `json:"batches,omitempty"` // joined with a share code
+	LastSeen  zone.Instant `json:"seen"`              // its last exchange
+	PairedAt  zone.Instant `json:"paired,omitempty"`  // when it was given a token that it had proved itself for
 }
 
 const accessKey = "access"
@@ -104,7 +104,7 @@ func (h *Hub) credentialByToken(hash string) (credential, bool) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	for _, c := range h.access.Phones {
-		if c.Token == hash {
+		if c.TokenHash == hash {
 			return c, true
 		}
 	}
@@ -178,7 +178,7 @@ func (h *Hub) issueToken(c *credential) string {
 	var b [32]byte
 	h.system.Random(b[:])
 	token := base64.RawURLEncoding.EncodeToString(b[:])
-	c.Token = hashOf(token)
+	c.TokenHash = hashOf(token)
 	return token
 }
 

@@ -122,7 +122,7 @@ func (h *Hub) classifyFacts(who rights.Asker, q exchange.Request) (accepted []jo
 			err = rights.CheckRelay(who, f)
 		}
 		if err == nil && who.Role == rights.Helper {
-			err = journal.CheckText(f)
+			err = journal.RejectHiddenCharacters(f)
 		}
 		if err == nil {
 			if err = checkStamp(f, latest); err == nil {

@@ -42,7 +42,7 @@ func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journa
 			continue
 		}
 		block, ok := b.numbers.NextFreeBlock(q.Device, max(journal.LeaseSize, need-left))
-		if ok && (who.Role == rights.Owner || block.To <= maxHelperNumber) {
+		if ok && (who.Role == rights.Owner || block.LastNumber <= maxHelperNumber) {
 			blocks[id] = block
 		}
 	}

@@ -176,13 +176,13 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 		if isOwners {
 			return errOwnersPhone
 		}
-		if now := w.author.Now; c.Token != "" && (c.LastSeen > c.PairedAt || now < c.PairedAt || now.Sub(c.PairedAt) >= digitsLifetime) {
+		if now := w.author.Now; c.TokenHash != "" && (c.LastSeen > c.PairedAt || now < c.PairedAt || now.Sub(c.PairedAt) >= digitsLifetime) {
 			return fault.New(fault.Refused, "a phone with this id is paired, and this is not its token").
 				WithHint("delete what this browser stores of the app and join again, as a new phone")
 		}
 		c.Batches = nil
 	}
-	if who.Device == q.Device || c.Token == "" {
+	if who.Device == q.Device || c.TokenHash == "" {
 		c.PairedAt = w.author.Now
 	}
 	paired.Batch = id
@@ -200,10 +200,10 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 			if err != nil {
 				return err
 			}
-			if len(b.helpers) >= limits.Helpers {
-				return errTooManyHelpers(limits.Helpers)
+			if len(b.helpers) >= limits.HelperCount {
+				return errTooManyHelpers(limits.HelperCount)
 			}
-			if c.Token == "" { // no phone that is known
+			if c.TokenHash == "" { // no phone that is known
 				if wrote, err := w.hasWrittenAsOwner(q.Device, id); err != nil {
 					return err
 				} else if wrote {

@@ -55,7 +55,7 @@ func writeQuarantine(tx Tx, device journal.ID, q quarantine) error {
 // canWait says whether a fact that former may not write any more waits for the owner: what would have
 // been refused while it could write does not.
 func canWait(former rights.Asker, f journal.Fact) bool {
-	return rights.CanQuarantine(former, f) && checkOwnBody(f) == nil && (former.Role != rights.Helper || journal.CheckText(f) == nil)
+	return rights.CanQuarantine(former, f) && checkOwnBody(f) == nil && (former.Role != rights.Helper || journal.RejectHiddenCharacters(f) == nil)
 }
 
 // quarantineFromRevoked stores the facts of a removed phone in its quarantine and
@@ -259,7 +259,7 @@ func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID, m
 	if err != nil {
 		return nil, err
 	}
-	n.Facts -= left
+	n.Count -= left
 	return n, nil
 }
 
@@ -327,5 +327,5 @@ func (h *Hub) editQuarantine(ctx context.Context, who rights.Asker, device journ
 		return nil, err
 	}
 	h.notifySubscribers(w.lastSeq)
-	return &api.FactCount{Facts: n}, nil
+	return &api.FactCount{Count: n}, nil
 }

@@ -18,11 +18,11 @@ type Bath struct {
 }
 
 // recipeSource is the source of salt and soda ash by depth.
-var recipeSource = fault.Source{Kind: fault.Published,
+var recipeSource = fault.Source{Reliability: fault.Published,
 	Text: "Analysis of depth of shade on mercerized and unmercerized fabric among different woven fabric structures, Hindawi 2016, article 9739380, table 2 (70 °C, 10 L/kg); between its depths in a straight line, the range is judgement"}
 
 // craftSource is the source of what small dye pots go by.
-var craftSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: even dyeing in a bucket or pot"}
+var craftSource = fault.Source{Reliability: fault.Practice, Text: "common practice, no source: even dyeing in a bucket or pot"}
 
 // depthAmount is an amount at a depth.
 type depthAmount struct {
@@ -76,7 +76,7 @@ func SodaStrength(class dye.Class, depth unit.Share) fault.Value {
 }
 
 // temperatureSource is the source of temperatures by class.
-var temperatureSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}
+var temperatureSource = fault.Source{Reliability: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}
 
 // BathTemperature is the temperature of the bath once the soda ash is in; ok is false for
 // an unknown class.
@@ -97,10 +97,10 @@ var (
 	SaltTime    = fault.Value{Name: "time with salt, before the soda ash", Value: 30 * 60, Low: 20 * 60, High: 45 * 60, Unit: "s", Source: craftSource}
 	SodaTime    = fault.Value{Name: "time with soda ash", Value: 60 * 60, Low: 45 * 60, High: 90 * 60, Unit: "s", Source: craftSource}
 	LiquorRatio = fault.Value{Name: "water of a small bath", Value: 10, Low: 8, High: 20, Unit: "L/kg",
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: 10 L/kg in the published recipe, 20 L/kg in a bucket; below 8 L/kg cloth does not move freely, which is judgement"}}
+		Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: 10 L/kg in the published recipe, 20 L/kg in a bucket; below 8 L/kg cloth does not move freely, which is judgement"}}
 	// BondedShare is the share of the dye that bonds in a bath.
 	BondedShare = fault.Value{Name: "share of the dye that bonds in a bath", Value: 0.60, Low: 0.50, High: 0.70, Unit: "1",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement; below 65 % on average for dyes with one reactive group: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement; below 65 % on average for dyes with one reactive group: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
 )
 
 // Values lists the constants, those by depth at the depths of the table.

@@ -12,7 +12,7 @@ import (
 // OffsetMeasured say what it knows of the hub's.
 type Author struct {
 	Device         ID
-	Seen           Stamp        // the latest stamp the device has written or read
+	LatestStamp    Stamp        // the latest stamp the device has written or read
 	Now            zone.Instant // the device's clock, as it is
 	TZ             string       // IANA name of the zone the person is in
 	Offset         zone.Span    // to add to Now to get the hub's time
@@ -39,11 +39,11 @@ func (a *Author) NewID() ID {
 	return NewID(b)
 }
 
-// Write makes the drafts into facts and moves a.Seen on. The kinds must be ones
-// this program knows and the bodies must hold what the kind needs; otherwise
-// nothing is written and the fault says what is wrong.
-func (a *Author) Write(drafts []Draft) ([]Fact, error) {
-	seen := a.Seen
+// MakeFacts makes facts of the drafts and advances a.LatestStamp. It stores nothing. This program must
+// know each kind, and each body must hold what its kind needs; otherwise MakeFacts returns no facts
+// and a fault that says what is wrong.
+func (a *Author) MakeFacts(drafts []Draft) ([]Fact, error) {
+	seen := a.LatestStamp
 	facts := make([]Fact, 0, len(drafts))
 	for _, d := range drafts {
 		kind, known := FindKind(d.Kind)
@@ -85,7 +85,7 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 		f.raw = f.Text()
 		facts = append(facts, f)
 	}
-	a.Seen = seen
+	a.LatestStamp = seen
 	return facts, nil
 }
 

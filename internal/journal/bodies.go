@@ -46,14 +46,14 @@ func (b *ClockMeasured) check() error {
 
 // NumbersLeased is a block of bag numbers, both ends included, for one device.
 type NumbersLeased struct {
-	Device ID  `json:"device"`
-	From   int `json:"from"`
-	To     int `json:"to"`
+	Device      ID  `json:"device"`
+	FirstNumber int `json:"from"`
+	LastNumber  int `json:"to"`
 }
 
 func (b *NumbersLeased) check() error {
-	if b.From < 1 || b.To < b.From {
-		return fault.New(fault.Input, "numbers %d to %d are not a block", b.From, b.To)
+	if b.FirstNumber < 1 || b.LastNumber < b.FirstNumber {
+		return fault.New(fault.Input, "numbers %d to %d are not a block", b.FirstNumber, b.LastNumber)
 	}
 	return b.Device.Check("device")
 }
@@ -84,7 +84,7 @@ func (b *ShareOpened) check() error { return checkName("share code", b.Hash) }
 
 // CostSet is a price in the person's own currency for an amount in base units.
 type CostSet struct {
-	What   string  `json:"what"`
+	Name   string  `json:"what"`
 	Price  float64 `json:"price"`
 	Amount float64 `json:"amount"`
 	Unit   string  `json:"unit"`
@@ -92,7 +92,7 @@ type CostSet struct {
 }
 
 func (b *CostSet) check() error {
-	return firstError(checkName("what is priced", b.What), checkRange("price", b.Price, 0, 1e9), checkRange("amount", b.Amount, 0, 1e9))
+	return firstError(checkName("what is priced", b.Name), checkRange("price", b.Price, 0, 1e9), checkRange("amount", b.Amount, 0, 1e9))
 }
 
 // PlaceNamed is a place where bags stand.

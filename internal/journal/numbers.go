@@ -24,13 +24,13 @@ type UsedNumber struct {
 	Number int    `json:"number"`
 	Letter string `json:"letter,omitempty"`
 
-	// By is set where a helper used a number that was not leased to it: only the helper's
+	// OnlyFor is set where a helper used a number that was not leased to it: only that helper's
 	// own phone then counts it as used. Otherwise a helper could use up all numbers.
-	By ID `json:"by,omitempty"`
+	OnlyFor ID `json:"by,omitempty"`
 }
 
 // counts says whether device must not use the number again.
-func (u UsedNumber) counts(device ID) bool { return u.By == "" || u.By == device }
+func (u UsedNumber) counts(device ID) bool { return u.OnlyFor == "" || u.OnlyFor == device }
 
 // NumbersFromFacts is CollectNumbers for facts in any order of which every withdrawal
 // holds, all of them by the owner's devices.
@@ -51,7 +51,7 @@ func CollectNumbers(ordered, effective []Fact, isOwner func(device ID) bool) Num
 	used := func(f Fact, number int, letter string) UsedNumber {
 		u := UsedNumber{Number: number, Letter: letter}
 		if !isOwner(f.Device) && !n.IsLeased(f.Device, u) {
-			u.By = f.Device
+			u.OnlyFor = f.Device
 		}
 		return u
 	}
@@ -78,7 +78,7 @@ func CollectNumbers(ordered, effective []Fact, isOwner func(device ID) bool) Num
 // IsLeased says whether u was leased to device.
 func (n Numbers) IsLeased(device ID, u UsedNumber) bool {
 	return u.Letter == "" && slices.ContainsFunc(n.Leases, func(l NumbersLeased) bool {
-		return l.Device == device && l.From <= u.Number && u.Number <= l.To
+		return l.Device == device && l.FirstNumber <= u.Number && u.Number <= l.LastNumber
 	})
 }
 
@@ -132,7 +132,7 @@ func (n Numbers) IsLeasedTo(device ID, number int, letter string) bool {
 		return false
 	}
 	for _, l := range n.Leases {
-		if l.From <= number && number <= l.To {
+		if l.FirstNumber <= number && number <= l.LastNumber {
 			return l.Device == device
 		}
 	}
@@ -154,7 +154,7 @@ func (n Numbers) freeNumbers(device ID) []int {
 	}
 	var free []int
 	for _, l := range n.Leases {
-		for i := max(1, l.From); i <= min(l.To, MaxNumber); i++ {
+		for i := max(1, l.FirstNumber); i <= min(l.LastNumber, MaxNumber); i++ {
 			if !gone[i] && l.Device == device {
 				free = append(free, i)
 			}
@@ -174,15 +174,15 @@ func (n Numbers) NextLease(device ID) (l NumbersLeased, ok bool) {
 func (n Numbers) NextFreeBlock(device ID, size int) (l NumbersLeased, ok bool) {
 	high := 0
 	for _, x := range n.Leases {
-		high = max(high, x.To)
+		high = max(high, x.LastNumber)
 	}
 	for _, u := range n.Used {
-		if u.Letter == "" && u.By == "" {
+		if u.Letter == "" && u.OnlyFor == "" {
 			high = max(high, u.Number)
 		}
 	}
 	if high >= MaxNumber {
 		return NumbersLeased{}, false
 	}
-	return NumbersLeased{Device: device, From: high + 1, To: min(high+size, MaxNumber)}, true
+	return NumbersLeased{Device: device, FirstNumber: high + 1, LastNumber: min(high+size, MaxNumber)}, true
 }

@@ -16,11 +16,11 @@ import (
 // LossShare is the dye that stays in jugs, bottles and gloves, as a share of what the
 // goods take up.
 var LossShare = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25,
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: drips, jugs and bottles"}}
+	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: drips, jugs and bottles"}}
 
 // MaxHeld is the most that cloth holds, of its dry weight.
 var MaxHeld = fault.Value{Name: "most that cloth holds, of its dry weight", Value: 6, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: twice what drips from a loose knit"}}
+	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: twice what drips from a loose knit"}}
 
 // LiquorNeed describes goods to be dyed.
 type LiquorNeed struct {

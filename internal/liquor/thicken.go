@@ -30,7 +30,7 @@ func (u ThickenerUse) Words() string {
 }
 
 // alginateSource is the source of the strengths.
-var alginateSource = fault.Source{Kind: fault.Memory, Text: "textbook recipes for sodium alginate of low or medium viscosity, by weight of the paste; an abstract on C.I. Reactive Violet 1 and Blue 21 has 2 % for print"}
+var alginateSource = fault.Source{Reliability: fault.Memory, Text: "textbook recipes for sodium alginate of low or medium viscosity, by weight of the paste; an abstract on C.I. Reactive Violet 1 and Blue 21 has 2 % for print"}
 
 // AlginateStrength is the share of sodium alginate by weight. A use that is not listed
 // counts as thin.

@@ -30,7 +30,7 @@ const maxJavaScriptTime zone.Instant = 8.64e15
 // thermometer: kelvin, either way.
 var ReadingError = fault.Value{
 	Name: "error of a reading", Value: 1.5, Unit: "°C", Low: 0.5, High: 3,
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a household thermometer"},
+	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: a household thermometer"},
 }
 
 // Reading is a temperature read at one time. Error is how far it may be off either way, in

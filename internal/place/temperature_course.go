@@ -9,13 +9,13 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// CoursePoint is a point of a course. Spread is the error of its temperature, either way; Known
-// reports that it was read, not assumed.
+// CoursePoint is a point of a course. Spread is the error of its temperature, either way; IsRead
+// says that the temperature was read, not assumed.
 type CoursePoint struct {
 	At      zone.Instant               `json:"at"`
 	Celsius unit.Temperature           `json:"celsius"`
 	Spread  unit.TemperatureDifference `json:"spread"`
-	Known   bool                       `json:"known"`
+	IsRead  bool                       `json:"known"`
 }
 
 // TemperatureCourse is the temperature of a place over time: straight lines between points in order
@@ -77,7 +77,7 @@ func interpolate(a, b CoursePoint, i zone.Instant) CoursePoint {
 		At:      i,
 		Celsius: a.Celsius + unit.Temperature(x*float64(b.Celsius-a.Celsius)),
 		Spread:  a.Spread + unit.TemperatureDifference(x*float64(b.Spread-a.Spread)),
-		Known:   a.Known && (b.Known || i == a.At),
+		IsRead:  a.IsRead && (b.IsRead || i == a.At),
 	}
 }
 

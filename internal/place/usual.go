@@ -19,11 +19,11 @@ type UsualTemperatures struct {
 // shed lags behind. Hours are local.
 var (
 	LowHour = fault.Value{Name: "hour of the day's low", Value: 6, Unit: "h", Low: 4, High: 8,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: about sunrise, no source"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: about sunrise, no source"}}
 	HighHour = fault.Value{Name: "hour of the day's high", Value: 15, Unit: "h", Low: 13, High: 17,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: a few hours after noon, no source"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: a few hours after noon, no source"}}
 	UsualError = fault.Value{Name: "how far a day differs from the usual one", Value: 3, Unit: "°C", Low: 2, High: 5,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source"}}
 )
 
 // Check returns an Input fault for an impossible temperature or a low above the high.

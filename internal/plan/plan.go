@@ -18,7 +18,7 @@ import (
 )
 
 func judgementSource(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+	return fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The figures of the plan.

@@ -16,7 +16,7 @@ func Settle(s batch.State, kit shelf.Kit, levels []shelf.Level, soda unit.Mass) 
 	needs, _ := Needs(s, kit, levels, soda)
 	drafts, used := []journal.Draft{}, []Need{}
 	add := func(n Need, of journal.ID) error {
-		body, err := json.Marshal(journal.StockMoved{Amount: n.Amount, Batch: s.ID, Of: of, Note: "as planned"})
+		body, err := json.Marshal(journal.StockMoved{Amount: n.Amount, Batch: s.ID, CauseID: of, Note: "as planned"})
 		drafts = append(drafts, journal.Draft{Scope: journal.ShelfScope, Subject: n.Stock, Kind: journal.KindStockUsed, Body: body})
 		return err
 	}
@@ -24,11 +24,11 @@ func Settle(s batch.State, kit shelf.Kit, levels []shelf.Level, soda unit.Mass) 
 		if n.Stock == "" || n.Amount <= 0 {
 			continue
 		}
-		if _, onShelf := levelOf(levels, n.Sort, n.Stock); !onShelf {
+		if _, onShelf := levelOf(levels, n.StockType, n.Stock); !onShelf {
 			continue
 		}
 		used = append(used, n)
-		if n.Sort != "dye" {
+		if n.StockType != "dye" {
 			if err := add(n, s.ID); err != nil {
 				return nil, nil, err
 			}

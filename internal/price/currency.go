@@ -11,7 +11,7 @@ import (
 type Currency string
 
 // ISO4217Source is the source of the decimals of currencies.
-var ISO4217Source = fault.Source{Kind: fault.Memory, Text: "ISO 4217: codes of currencies and their minor units"}
+var ISO4217Source = fault.Source{Reliability: fault.Memory, Text: "ISO 4217: codes of currencies and their minor units"}
 
 // The currencies that are not written with two decimals.
 var (

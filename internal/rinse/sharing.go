@@ -19,7 +19,7 @@ const (
 	DepthDark   Depth = "dark"
 )
 
-var sharingSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: light before dark, like with like, dark alone; where the limits lie is a judgement"}
+var sharingSource = fault.Source{Reliability: fault.Practice, Text: "common practice, no source: light before dark, like with like, dark alone; where the limits lie is a judgement"}
 
 // The limits of sharing.
 var (

@@ -13,7 +13,7 @@ const (
 )
 
 // affinitySource is why the figures are a guess for any one dye.
-var affinitySource = fault.Source{Kind: fault.Judgement,
+var affinitySource = fault.Source{Reliability: fault.Judgement,
 	Text: "judgement, no source for the figure; that dyes differ by nearly all there is, and cling less when hot: M. Ferus-Comelo, Coloration Technology 129 (2013), 46 hydrolysed dyes, abstract"}
 
 // ColdAffinity is how much of the dye is on a kilogram of cloth for the amount in a litre of
@@ -42,14 +42,14 @@ func (c Affinity) HotAffinity() fault.Value {
 }
 
 // MassBalanceSource is the source of the sums.
-var MassBalanceSource = fault.Source{Kind: fault.Memory, Text: "textbook mass balance of a stirred tub, with a linear isotherm"}
+var MassBalanceSource = fault.Source{Reliability: fault.Memory, Text: "textbook mass balance of a stirred tub, with a linear isotherm"}
 
 // MaxShareLeft is what may be left.
 var MaxShareLeft = fault.Value{Name: "share that may be left", Value: 0.001, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a thousandth of the loose dye shows on no rag"}}
+	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: a thousandth of the loose dye shows on no rag"}}
 
 // WashOrderSource is the source of WashSteps.
-var WashOrderSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: alkali out before hot soap, which with alkali breaks the bond of dye and fibre"}
+var WashOrderSource = fault.Source{Reliability: fault.Practice, Text: "common practice, no source: alkali out before hot soap, which with alkali breaks the bond of dye and fibre"}
 
 // WashSteps is how to wash out, in order. cold is the cold rinse that was worked out, such
 // as "3 cold baths", and hot the hot baths, such as "2 hot baths".

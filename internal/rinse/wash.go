@@ -15,7 +15,7 @@ type HotWash struct {
 }
 
 // hotBathsSource is the source of the number of hot baths.
-var hotBathsSource = fault.Source{Kind: fault.Judgement,
+var hotBathsSource = fault.Source{Reliability: fault.Judgement,
 	Text: "judgement, from the abstract of The wash-off of dyeings using interstitial water, part 2: five baths for 2 % and six for 5 % of a reactive dye, of which all but two are taken as warm or hot"}
 
 // hotBathsByDepth are the hot baths up to a depth; the last is for all that is deeper.
@@ -31,14 +31,14 @@ var hotBathsByDepth = []struct {
 // The customs of hot washing.
 var (
 	HotBathTime = fault.Value{Name: "time in a hot bath", Value: 600, Unit: "s",
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice; a copy of advice to mills (thesmarttime.com, rinsing after reactive dyeing; the original was not seen) has 10 min, and about 30 % more loose dye out at 95 °C than at 75 °C"}}
+		Source: fault.Source{Reliability: fault.Practice, Text: "common practice; a copy of advice to mills (thesmarttime.com, rinsing after reactive dyeing; the original was not seen) has 10 min, and about 30 % more loose dye out at 95 °C than at 75 °C"}}
 	MinHotTemperature = fault.Value{Name: "hot bath, at least", Value: 60, Unit: "°C", High: 95, Low: 60, Source: fault.CommonPracticeSource}
 	// DetergentStrength goes into one of the baths.
 	DetergentStrength = fault.Value{Name: "detergent in one hot bath", Value: 1, Unit: "g/L", Low: 0.5, High: 2,
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source; the same copy of advice to mills finds that heat, not detergent, takes loose dye out"}}
+		Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source; the same copy of advice to mills finds that heat, not detergent, takes loose dye out"}}
 	// MachineFillShare is how full a machine is.
 	MachineFillShare = fault.Value{Name: "fill of a machine, of what it is rated for", Value: 0.5, Unit: "1",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: cloth that moves freely gives up its dye"}}
+		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: cloth that moves freely gives up its dye"}}
 )
 
 // HotBaths is how many hot baths a depth takes, as a usual figure with its range.

@@ -39,11 +39,11 @@ type Recipe struct {
 }
 
 // craftSource is the source of the recipes.
-var craftSource = fault.Source{Kind: fault.Practice,
+var craftSource = fault.Source{Reliability: fault.Practice,
 	Text: "common practice, no source: craft and mill recipes span soda ash 2–5 % and a little detergent on the weight of the cloth, 60 °C to the boil, 30 min to 2 h"}
 
 // judgementSource is the source of what the craft does not write down.
-var judgementSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
+var judgementSource = fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
 
 // Recipe gives the recipe of s. A state that is not listed counts as bought.
 func (s ClothState) Recipe() Recipe {
@@ -67,7 +67,7 @@ var LiquorRatio = fault.Value{Name: "water of a pre-wash", Value: 20, Unit: "L/k
 
 // WettingTime is how fast clean cloth takes in a drop of water.
 var WettingTime = fault.Value{Name: "time in which clean cloth takes in a drop of water, at most", Value: 5, Unit: "seconds",
-	Source: fault.Source{Kind: fault.Memory, Text: "AATCC Test Method 79, absorbency of textiles: 5 s or less is generally enough"}}
+	Source: fault.Source{Reliability: fault.Memory, Text: "AATCC Test Method 79, absorbency of textiles: 5 s or less is generally enough"}}
 
 // Values lists the constants of every state.
 func Values() []fault.Value {

@@ -48,9 +48,9 @@ func (s LabelPaper) SizeInOtherUnits() string {
 	return show(s.Width) + " × " + show(s.Height) + unit
 }
 
-// OwnSize returns width and height of a paper that has no name, as a person would type them
+// CustomSizeText returns width and height of a paper that has no name, as a person would type them
 // in mm and in inches.
-func (s LabelPaper) OwnSize() map[string][2]string {
+func (s LabelPaper) CustomSizeText() map[string][2]string {
 	if s.Width == 0 || strings.Contains(s.Name, "-") { // the names of papers have a hyphen
 		return nil
 	}

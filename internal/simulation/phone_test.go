@@ -88,12 +88,12 @@ func (p *phone) addFacts(facts []journal.Fact, s factState) {
 // record writes what a person did.
 func (p *phone) record(drafts ...journal.Draft) []journal.Fact {
 	p.w.t.Helper()
-	a := journal.Author{Device: p.device, Seen: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon",
+	a := journal.Author{Device: p.device, LatestStamp: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon",
 		Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.random.fill}
-	facts, err := a.Write(drafts)
+	facts, err := a.MakeFacts(drafts)
 	p.w.mustSucceed(err)
 	p.recordOwn(facts)
-	p.latestStamp = a.Seen
+	p.latestStamp = a.LatestStamp
 	return facts
 }
 

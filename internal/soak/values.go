@@ -8,14 +8,14 @@ import (
 
 // judgementSource is the source of a limit that this program sets.
 func judgementSource(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+	return fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The usual values of a soak.
 var (
 	// UsualStrength is the usual strength.
 	UsualStrength = fault.Value{Name: "strength of the soak", Value: 50, Unit: "g/L", Low: 35, High: 65,
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: about a cup of soda ash to a gallon of water is 36–65 g/L"}}
+		Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: about a cup of soda ash to a gallon of water is 36–65 g/L"}}
 	// UsualTime is how long loose goods stand in it.
 	UsualTime = fault.Value{Name: "time in the soak", Value: 20 * 60, Unit: "s", Source: fault.CommonPracticeSource}
 	// UsualTimeTied is how long tied goods stand in it.

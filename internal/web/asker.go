@@ -44,7 +44,7 @@ func isLocal(r *http.Request) bool {
 			return false
 		}
 	}
-	return r.TLS == nil && isLoopback(r.RemoteAddr) && isLoopbackName(hostName(r.Host))
+	return r.TLS == nil && isLoopback(r.RemoteAddr) && isLoopbackName(normalizeHost(r.Host))
 }
 
 // isLoopback says whether a remote address is this computer.

@@ -10,9 +10,9 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// hostName returns the name or address in a Host header, without the port: a name in
+// normalizeHost returns the name or address in a Host header, without the port: a name in
 // lower case, an address in its standard form.
-func hostName(host string) string {
+func normalizeHost(host string) string {
 	name := host
 	if h, _, err := net.SplitHostPort(host); err == nil {
 		name = h
@@ -49,12 +49,12 @@ func (s *server) checkAppHost(r *http.Request) error {
 // checkNetworkHost accepts the hub's names and addresses, and from this computer its
 // loopback names.
 func (s *server) checkNetworkHost(r *http.Request) error {
-	name := hostName(r.Host)
+	name := normalizeHost(r.Host)
 	if isLoopbackName(name) && isLoopback(r.RemoteAddr) {
 		return nil
 	}
 	for _, h := range s.Network().hosts() {
-		if name == hostName(h) {
+		if name == normalizeHost(h) {
 			return nil
 		}
 	}

@@ -27,7 +27,7 @@ func (s *server) joiningPolicy(r *http.Request) string {
 func (s *server) origins(r *http.Request) []string {
 	n := s.Network()
 	list := []string{n.AppURL()}
-	if name := hostName(r.Host); s.checkHost(r) == nil && name != hostName(n.Host) {
+	if name := normalizeHost(r.Host); s.checkHost(r) == nil && name != normalizeHost(n.Host) {
 		if strings.Contains(name, ":") {
 			name = "[" + name + "]"
 		}

@@ -127,8 +127,8 @@ function awaitRest(touch) {
   setTimeout(look, 30);
 }
 
-/** isPassedOn says whether a click is the one that a label passes on to its field, for the touch just accepted. */
-const isPassedOn = (e, touch) =>
+/** isForwardedByLabel says whether a click is the one that a label forwards to its field, for the touch just accepted. */
+const isForwardedByLabel = (e, touch) =>
   controlOf(e.target) === touch.element && touch.element?.matches('input, select, textarea');
 
 /** startOneTouch takes over the taps of the page. */
@@ -172,7 +172,7 @@ export function startOneTouch() {
   });
   on('click', (e) => {
     if (gesture.isIgnored) return stop(e);
-    if (gesture.accepted && isPassedOn(e, gesture.accepted)) return;
+    if (gesture.accepted && isForwardedByLabel(e, gesture.accepted)) return;
     // A browser that was kept waiting for too long sends a click without the pointer's events.
     const isAlone = gesture.accepted !== null;
     const touch = touchOf(e, isAlone ? e.timeStamp : gesture.time);

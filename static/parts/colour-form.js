@@ -50,8 +50,8 @@ function useCapLetters(colour, name, others) {
 /** strengthText is the strength of a colour as it was typed: by volume, or on the cloth. */
 const strengthText = (start) => (start.on_cloth ? `${Number((start.on_cloth * 100).toFixed(2))} %` : start.strength);
 
-/** colourFormName is the name under which a form about a colour is kept until it is saved. */
-export const colourFormName = (scope) => `colour.${scope}`;
+/** unsavedColourFormKey is the name under which a form about a colour is kept until it is saved. */
+export const unsavedColourFormKey = (scope) => `colour.${scope}`;
 
 /** savedLook waits for the look at the strength of now; where it cannot be worked out, the form says so. */
 const savedLook = (swatch) => (swatch.fault ? swatch.rgb : swatch.readLook());
@@ -59,7 +59,7 @@ const savedLook = (swatch) => (swatch.fault ? swatch.rgb : swatch.readLook());
 /** useColourForm holds one colour, and gives what records it. */
 function useColourForm({ scope, colour, preset, others, done }) {
   const start = colour || preset;
-  const [field] = useUnsavedFields(colourFormName(scope));
+  const [field] = useUnsavedFields(unsavedColourFormKey(scope));
   const [name, setName] = field('name', start.name);
   const [letters, setLetters, lettersFault] = useCapLetters(colour, name, others);
   const [dyeClass, setDyeClass] = field('class', start.class || 'dichlorotriazine');

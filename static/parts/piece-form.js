@@ -22,12 +22,12 @@ const depths = [
   { value: 0.25, words: 'quarter' },
 ];
 
-/** pieceFormName is the name under which a form about pieces is kept until it is saved. */
-export const pieceFormName = (scope) => `piece.${scope}`;
+/** unsavedPieceFormKey is the name under which a form about pieces is kept until it is saved. */
+export const unsavedPieceFormKey = (scope) => `piece.${scope}`;
 
 /** usePieceForm holds one line of pieces, and gives what records it. */
 function usePieceForm({ scope, kind, piece, done }) {
-  const [field] = useUnsavedFields(pieceFormName(scope));
+  const [field] = useUnsavedFields(unsavedPieceFormKey(scope));
   const [count, setCount] = field('count', String(piece?.count || 1));
   const [name, setName] = field('name', piece?.name || '');
   const [fold, setFold] = field('fold', piece?.fold || '');

@@ -30,8 +30,8 @@ const opened = [
 ];
 const day = 86400e3; // ms
 
-/** stockFormName is the name under which a form about a thing on the shelf is kept until it is saved. */
-export const stockFormName = 'stock';
+/** unsavedStockFormKey is the name under which a form about a thing on the shelf is kept until it is saved. */
+export const unsavedStockFormKey = 'stock';
 
 /** useFigure takes [text, setText] of a quantity that may be left out, and gives its value. */
 function useFigure([typed, setTyped]) {
@@ -44,7 +44,7 @@ const Figure = ({ figure, ...rest }) =>
 
 /** StockForm is one thing; a new one also asks how much of it there is. */
 export function StockForm({ stockType, stock, done }) {
-  const [field] = useUnsavedFields(stockFormName);
+  const [field] = useUnsavedFields(unsavedStockFormKey);
   const [name, setName] = field('name', stock?.name ?? stockTypes.find((s) => s.stockType === stockType)?.name ?? '');
   const [rgb, setRGB] = field('rgb', stock?.rgb || (stockType === 'dye' ? '#7a5a8c' : ''));
   const [dyeClass, setClass] = field('class', stock?.class || (stockType === 'dye' ? 'dichlorotriazine' : ''));

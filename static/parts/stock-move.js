@@ -76,11 +76,11 @@ export function AmountFields({ move, label, withPrice, autofocus }) {
     }`;
 }
 
-/** moveFormName is the name under which a form about an amount is kept until it is saved. */
-export const moveFormName = 'stock-move';
+/** unsavedMoveFormKey is the name under which a form about an amount is kept until it is saved. */
+export const unsavedMoveFormKey = 'stock-move';
 
 export function MoveForm({ what, stock, done }) {
-  const [field] = useUnsavedFields(moveFormName);
+  const [field] = useUnsavedFields(unsavedMoveFormKey);
   const move = useMove(stock.sort, field);
   const [run, fault, busy] = useAction();
   const save = () =>

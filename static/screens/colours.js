@@ -3,7 +3,7 @@ import { html, capitalize, keepUnits } from '../parts/html.js';
 import { call } from '../core/core.js';
 import { batchView, shelfView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
-import { ColourForm, colourFormName } from '../parts/colour-form.js';
+import { ColourForm, unsavedColourFormKey } from '../parts/colour-form.js';
 import { useData, useLiveData, useUnsavedSheet } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
 import { Icon } from '../parts/icons.js';
@@ -20,7 +20,7 @@ export function Colours({ id }) {
   // The sheet that is open: the id of a colour to change, or a preset to add one; it comes back after a reload.
   const [open, setOpen, close] = useUnsavedSheet(
     `colours.${id}`,
-    colourFormName(`batch/${id}`),
+    unsavedColourFormKey(`batch/${id}`),
     /** @type {{colour?: string, preset?: any} | null} */ (null),
   );
   const colours = batch?.colours || [];

@@ -56,7 +56,7 @@ export function Place({ id }) {
         <details><summary>The thermometer is ${whereOptions.find((o) => o.value === where)?.words}</summary>
           <${Choice} label="The thermometer is" hidden value=${where} onChange=${setWhere} options=${whereOptions} />
         </details>
-        <${WhenPicker} of=${when} /><${LastNight} id=${id} where=${where} />`
+        <${WhenPicker} of=${when} /><${LowHighEntry} id=${id} where=${where} />`
     }
     ${place.bags && html`<${PlaceAlarm} id=${id} name=${place.name} /><${PlaceBags} place=${place} />`}
     <${UsualDay} id=${id} usual=${place.usual} canChange=${canChange} />
@@ -76,17 +76,17 @@ const whereOptions = [
 const PlaceBags = ({ place }) => html`<section><h2>${capitalize(place.waiting)}</h2>
   <${BagTags} bags=${place.bags} /></section>`;
 
-/** LastNight takes the lowest and the highest that a thermometer with a memory shows. */
-function LastNight({ id, where }) {
+/** LowHighEntry takes the lowest and the highest that a thermometer with a memory shows. */
+function LowHighEntry({ id, where }) {
   const [open, setOpen] = useState(false);
   const close = () => setOpen(false);
   return html`<button type="button" class="text-button"
       onClick=${() => setOpen(true)}>Last night’s low and high</button>
     <${Dialog} open=${open} onClose=${close} title="Last night’s low and high">
-      <${LastNightForm} id=${id} where=${where} done=${close} /></${Dialog}>`;
+      <${LowHighForm} id=${id} where=${where} done=${close} /></${Dialog}>`;
 }
 
-function LastNightForm({ id, where, done }) {
+function LowHighForm({ id, where, done }) {
   const low = useTemperature(undefined, 'night');
   const high = useTemperature(undefined, 'day');
   const [run, fault, busy] = useAction();

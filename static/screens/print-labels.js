@@ -12,7 +12,7 @@ import { Icon } from '../parts/icons.js';
 import { LabelCloseUp, LabelOmissions, LabelPages } from '../parts/label-pages.js';
 import { PaperSettings, useLabelPaper } from '../parts/label-paper.js';
 import { ErrorBox } from '../parts/messages.js';
-import { BagChoice, BlankChoice, BottleChoice, PrintKindChoice, numberSpan } from '../parts/print-choice.js';
+import { BagChoice, BlankChoice, BottleChoice, PrintKindChoice, numberRangeText } from '../parts/print-choice.js';
 import { canGetNumbers, useLayout, useNumbers, useOrder, usePrinting } from '../parts/print-order.js';
 import { receivePrintOrder } from '../parts/screen-handoff.js';
 import { Screen } from '../parts/screen.js';
@@ -75,7 +75,7 @@ function printWords(order, labelLayout) {
   const labels = count === 1 ? 'the label' : `${count} labels`;
   const things = { blanks: 'blanks', tags: count === 1 ? 'tag' : 'tags' }[order.labelKind] || labels;
   const [first, last] = [labelLayout.labels[0].tag.number, labelLayout.labels.at(-1).tag.number];
-  const numbers = order.isNumbered && numberSpan({ from: first, to: last });
+  const numbers = order.isNumbered && numberRangeText({ from: first, to: last });
   return ['Print', things, numbers, order.reprintId && 'again'].filter(Boolean).join(' ');
 }
 

@@ -50,7 +50,7 @@ func (s *twoPhones) comparePlan() batchview.PlanView {
 			figures = append(figures, r.Title, r.Text, r.Detail)
 		}
 		for _, step := range v.Times.Steps {
-			figures = append(figures, step.Title, step.One, step.Two)
+			figures = append(figures, step.Title, step.OnePerson, step.TwoPeople)
 		}
 		return figures
 	})
@@ -88,7 +88,7 @@ func (s *twoPhones) mix() {
 	p.Fill("Into each bottle", "100 mL")
 	p.Tap("Filled")
 	p.WaitForText("1 bottle filled")
-	s.waitForFigures(p, func() []string { return []string{s.view(p).Jugs[0].Left} })
+	s.waitForFigures(p, func() []string { return []string{s.view(p).Jugs[0].LeftText} })
 	picture(p, "jug-filled")
 }
 
