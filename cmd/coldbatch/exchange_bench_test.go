@@ -16,7 +16,7 @@ import (
 // speed alone.
 const minSpeedPercent = 60
 
-// BenchmarkExchange gives the time of a call that brings as many facts as one may,
+// BenchmarkExchange returns the time of a call that brings as many facts as one may,
 // without the network, and its speed as a share of bbolt alone writing the same
 // bodies, one commit a call. Each round is a journal that grows from manyFacts to twice
 // as many. A phone with so much to bring asks for no numbers of bags: exchange.NextRequest.

@@ -229,7 +229,7 @@ func (s *Soak) endLots(at zone.Instant, pieces []journal.ID) {
 	}
 }
 
-// LotsInBath gives the lots that are in the bath.
+// LotsInBath returns the lots that are in the bath.
 func (s Soak) LotsInBath() (in []SoakLot) {
 	for _, l := range s.Lots {
 		if l.OutAt == 0 {

@@ -52,7 +52,7 @@ func Build(facts []journal.Fact) State {
 	return b.build(all)
 }
 
-// secretOf gives the secret of a batch, by which its printed labels lead to its bags: that of the first start
+// secretOf returns the secret of a batch, by which its printed labels lead to its bags: that of the first start
 // by an owner that holds, or else of the first that was withdrawn, since labels were printed with it; where no
 // owner started the batch, that of the first start. A start that a file made up is so undone by withdrawing it.
 func secretOf(ordered, effective []journal.Fact, isOwner func(journal.ID) bool) journal.ID {
@@ -269,7 +269,7 @@ func ReadClocks(ordered []journal.Fact) Clocks {
 	return c
 }
 
-// CorrectedTime gives when a fact happened by the hub's clock, and what was added to the
+// CorrectedTime returns when a fact happened by the hub's clock, and what was added to the
 // writer's own. Of what the writer had measured when it wrote and what it
 // measured next, that counts which was measured nearer to the fact: a clock may
 // have been set in between.

@@ -6,7 +6,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// CountBagged gives how many of a piece are in bags.
+// CountBagged returns how many of a piece are in bags.
 func (s State) CountBagged(piece journal.ID) (n int) {
 	for _, b := range s.Bags {
 		for _, p := range b.Pieces {

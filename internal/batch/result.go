@@ -61,7 +61,7 @@ type Repeated struct {
 	Scale   float64    `json:"scale"`
 }
 
-// ResultOf gives how a bag or a piece was rated.
+// ResultOf returns how a bag or a piece was rated.
 func (s State) ResultOf(subject journal.ID) (Result, bool) {
 	return find(s.Results, func(r Result) bool { return r.Subject == subject })
 }

@@ -20,7 +20,7 @@ type Helper struct {
 	Name   string     `json:"name"`
 }
 
-// EffectiveFacts gives the facts of a batch that were not withdrawn by someone who may,
+// EffectiveFacts returns the facts of a batch that were not withdrawn by someone who may,
 // in order.
 func EffectiveFacts(ordered []journal.Fact) []journal.Fact {
 	return journal.Effective(ordered, ownersOf(ordered))

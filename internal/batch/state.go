@@ -289,22 +289,22 @@ func (b Bag) IsEmpty() bool {
 	return len(b.SplitInto) > 0
 }
 
-// Piece gives the piece of that id.
+// Piece returns the piece of that id.
 func (s State) Piece(id journal.ID) (Piece, bool) {
 	return find(s.Pieces, func(p Piece) bool { return p.ID == id })
 }
 
-// Colour gives the colour of that id.
+// Colour returns the colour of that id.
 func (s State) Colour(id journal.ID) (Colour, bool) {
 	return find(s.Colours, func(c Colour) bool { return c.ID == id })
 }
 
-// Bag gives the bag of that id.
+// Bag returns the bag of that id.
 func (s State) Bag(id journal.ID) (Bag, bool) {
 	return find(s.Bags, func(b Bag) bool { return b.ID == id })
 }
 
-// BagByToken gives the bag whose label carries that token, or a numbered blank that
+// BagByToken returns the bag whose label carries that token, or a numbered blank that
 // is tied to it. The tag of a piece leads to the bag that the piece went into last.
 func (s State) BagByToken(token string) (Bag, bool) {
 	if b, ok := find(s.Bags, func(b Bag) bool { return token != "" && (b.Token == token || slices.Contains(b.BoundBlanks, token)) }); ok {
@@ -317,7 +317,7 @@ func (s State) BagByToken(token string) (Bag, bool) {
 	return Bag{}, false
 }
 
-// BagsOf gives the bags that hold some of a piece, in the order they were closed.
+// BagsOf returns the bags that hold some of a piece, in the order they were closed.
 func (s State) BagsOf(piece journal.ID) (in []Bag) {
 	for _, b := range s.Bags {
 		if slices.ContainsFunc(b.Pieces, func(p journal.PieceInBag) bool { return piece != "" && p.Piece == piece && p.Count > 0 }) {
@@ -327,7 +327,7 @@ func (s State) BagsOf(piece journal.ID) (in []Bag) {
 	return in
 }
 
-// BagByTypedID is BagByToken by the id that is typed by hand, as label.ParseID gives it.
+// BagByTypedID is BagByToken by the id that is typed by hand, as label.ParseID returns it.
 func (s State) BagByTypedID(id string) (Bag, bool) {
 	is := func(token string) bool { return DecodeToken(token).ID() == id }
 	if b, ok := find(s.Bags, func(b Bag) bool { return is(b.Token) }); ok {
@@ -337,7 +337,7 @@ func (s State) BagByTypedID(id string) (Bag, bool) {
 	return s.BagByToken(x.Token)
 }
 
-// BlankByToken gives the numbered blank, or tag of a piece, with that token.
+// BlankByToken returns the numbered blank, or tag of a piece, with that token.
 func (s State) BlankByToken(token string) (BlankLabel, bool) {
 	return find(s.Blanks, func(x BlankLabel) bool { return token != "" && x.Token == token })
 }

@@ -76,7 +76,7 @@ func (b *builder) collectUses() {
 	}
 }
 
-// stockOfJug gives the stock that a jug's powder came from, "" for a powder that is not on the shelf.
+// stockOfJug returns the stock that a jug's powder came from, "" for a powder that is not on the shelf.
 func (b *builder) stockOfJug(j journal.JugMixed) journal.ID {
 	if c, ok := b.Colour(j.Colour); ok && j.Stock == "" {
 		return c.Stock

@@ -15,7 +15,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// printBlanks prints n blanks as this phone does and gives them as they are printed.
+// printBlanks prints n blanks as this phone does and returns them as they are printed.
 func (y *testBatch) printBlanks(n int) []BlankView {
 	y.t.Helper()
 	had := len(batch.Build(y.facts).Blanks)

@@ -14,7 +14,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// testID gives the id that the samples write as "#n".
+// testID returns the id that the samples write as "#n".
 func testID(n int) journal.ID { return journal.NewID([16]byte{0: byte(n >> 8), 1: byte(n)}) }
 
 // The subjects of the samples, and of what their bodies name.
@@ -185,7 +185,7 @@ func sampleFact(t testing.TB, n int, kind journal.Kind, subject int, body string
 	return f
 }
 
-// sampleFacts gives a fact of every kind, in the order of journal.Kinds. Before them it adds
+// sampleFacts returns a fact of every kind, in the order of journal.Kinds. Before them it adds
 // a second piece, colour, jug and bag, for bodies that refer to one.
 func sampleFacts(t testing.TB) (facts []journal.Fact) {
 	t.Helper()

@@ -164,7 +164,7 @@ type route struct {
 // carryAt is the hour at which bags are carried in the next morning.
 const carryAt = 9
 
-// routes gives every place, and from the coldest into the warmest the next morning.
+// routes returns every place, and from the coldest into the warmest the next morning.
 func (e ViewEnv) routes(closing zone.Instant) (list []route) {
 	type warmth struct {
 		id      journal.ID

@@ -56,7 +56,7 @@ type Input struct {
 	Source     fault.Source `json:"source,omitzero"` // where the default comes from
 }
 
-// Output is one value that a calculator gives: a quantity, a time (KindInstant) or, where
+// Output is one value that a calculator returns: a quantity, a time (KindInstant) or, where
 // Words are listed, one of these words.
 type Output struct {
 	Key       string       `json:"key"`

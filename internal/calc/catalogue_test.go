@@ -118,7 +118,7 @@ func TestEverythingHasASource(t *testing.T) {
 }
 
 // exportedLists finds every exported function of a sibling package that takes
-// nothing and gives constants.
+// nothing and returns constants.
 func exportedLists(t *testing.T) (names []string) {
 	t.Helper()
 	signature := regexp.MustCompile(`(?m)^func ([A-Z]\w*)\(\) (?:\(\w+ )?\[\]fault\.Value\b`)

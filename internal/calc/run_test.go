@@ -157,7 +157,7 @@ func checkMultiple(t *rapid.T, one, many *Result, k float64, keys ...string) {
 	}
 }
 
-// Whatever is typed, Run gives a fault about an input or an answer of finite
+// Whatever is typed, Run returns a fault about an input or an answer of finite
 // numbers that can be written as JSON, and never panics.
 func FuzzRun(f *testing.F) {
 	for _, e := range All() {

@@ -42,7 +42,7 @@ type Figure struct {
 // IsEnough says whether it rests on enough results.
 func (f Figure) IsEnough() bool { return f.Results >= int(MinResults.Value) }
 
-// Median gives the mean of the usual figure, which counts as UsualWeight results, and of the
+// Median returns the mean of the usual figure, which counts as UsualWeight results, and of the
 // median of what was measured, which counts as many as there are. A single odd result moves a
 // median hardly. What was measured is held within low and high first. Values that are no
 // numbers are left out.
@@ -63,7 +63,7 @@ func Median(usual, low, high float64, measured []float64) Figure {
 	return Figure{Value: (w*usual + float64(n)*middle) / (w + float64(n)), Results: n}
 }
 
-// Factor gives the mean of factors in logarithms, with one more result that says 1, so that one odd
+// Factor returns the mean of factors in logarithms, with one more result that says 1, so that one odd
 // piece does not turn the guess over. Each is held within low and high first; those that are not
 // above 0 are left out.
 func Factor(low, high float64, factors []float64) Figure {
@@ -84,7 +84,7 @@ type Outcome struct {
 	WasEnough bool
 }
 
-// Threshold gives from which multiple of the usual on pieces come out well, to a hundredth. What
+// Threshold returns from which multiple of the usual on pieces come out well, to a hundredth. What
 // contradicts a multiple counts against it: one for each piece that had less and enough, and
 // FailureWeight for each that had as much and too little; and the square of how many times Spread it
 // is away from 1. The multiple with the least against it is taken, the nearest to 1 of equal ones,

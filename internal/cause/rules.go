@@ -38,7 +38,7 @@ type finding struct {
 	isRecorded bool
 }
 
-// off gives how far v is on the way from fine to bad, 0 to 1; fine may be the larger of the two.
+// off returns how far v is on the way from fine to bad, 0 to 1; fine may be the larger of the two.
 func off(v, fine, bad float64) float64 {
 	return math.Round(min(1, max(0, (v-fine)/(bad-fine)))*1000) / 1000
 }
@@ -227,7 +227,7 @@ func judge(v *float64, fine, bad float64, words func(float64) string) finding {
 	return finding{score: off(*v, fine, bad), figure: words(*v), isRecorded: true}
 }
 
-// yes gives off if is is true, else 0.
+// yes returns off if is is true, else 0.
 func yes(is bool, off float64) float64 {
 	if is {
 		return off

@@ -9,13 +9,13 @@ import (
 // KubelkaMunkSource is the source of the relation between reflectance and K/S.
 var KubelkaMunkSource = fault.Source{Reliability: fault.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
 
-// KSFromReflectance gives the absorption K/S = (1−R)²/2R of a reflectance R. R below 0.0001 counts as that.
+// KSFromReflectance returns the absorption K/S = (1−R)²/2R of a reflectance R. R below 0.0001 counts as that.
 func KSFromReflectance(r float64) float64 {
 	r = min(max(r, 1e-4), 1)
 	return (1 - r) * (1 - r) / (2 * r)
 }
 
-// ReflectanceFromKS gives R from K/S; below 0 counts as 0. It is the inverse of KSFromReflectance.
+// ReflectanceFromKS returns R from K/S; below 0 counts as 0. It is the inverse of KSFromReflectance.
 func ReflectanceFromKS(ks float64) float64 {
 	ks = max(ks, 0)
 	return 1 / (1 + ks + math.Sqrt(ks*ks+2*ks)) // 1+q−√(q²+2q), without the difference of large numbers
@@ -42,7 +42,7 @@ type DyeAmount struct {
 	BondedPercent float64 // bonded dye in per cent of the cloth's dry weight
 }
 
-// AbsorptionOf gives K/S of white cotton with what has bonded to it. K/S adds up by
+// AbsorptionOf returns K/S of white cotton with what has bonded to it. K/S adds up by
 // amount, and so the order of loads does not matter.
 func AbsorptionOf(loads ...DyeAmount) Spectrum {
 	s := cottonKS
@@ -78,7 +78,7 @@ func appearanceOf(ks Spectrum, factor float64) (l Appearance) {
 	return l
 }
 
-// ChromaLost gives how much duller a mixture is than its parts: the share, from 0 to
+// ChromaLost returns how much duller a mixture is than its parts: the share, from 0 to
 // 1, of the chroma that the parts have at their shares of the whole.
 func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
 	sum, total := 0., 0.

@@ -85,7 +85,7 @@ func colourSpaceValues() []fault.Value {
 	}
 }
 
-// FromSRGB gives the colour of a screen or photo value, 0–255 each.
+// FromSRGB returns the colour of a screen or photo value, 0–255 each.
 func FromSRGB(r, g, b uint8) Lab {
 	lr, lg, lb := srgbToLinear(r), srgbToLinear(g), srgbToLinear(b)
 	var xyz [3]float64
@@ -95,7 +95,7 @@ func FromSRGB(r, g, b uint8) Lab {
 	return labOf(xyz[0], xyz[1], xyz[2])
 }
 
-// labOf gives CIELAB from XYZ relative to the white (ISO/CIE 11664-4).
+// labOf returns CIELAB from XYZ relative to the white (ISO/CIE 11664-4).
 func labOf(x, y, z float64) Lab {
 	fx, fy, fz := lightness(x), lightness(y), lightness(z)
 	return Lab{116*fy - 16, 500 * (fx - fy), 200 * (fy - fz)}

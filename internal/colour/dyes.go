@@ -25,7 +25,7 @@ type AbsorptionBand struct {
 	Height float64 // K/S at the peak for 1 % of bonded dye on the weight of the cloth
 }
 
-// Absorption gives K/S at each wavelength for 1 % of bonded dye on the weight of the cloth.
+// Absorption returns K/S at each wavelength for 1 % of bonded dye on the weight of the cloth.
 func (d *Dye) Absorption() Spectrum { return d.spectrum }
 
 // NewDye makes a dye from its bands.
@@ -64,7 +64,7 @@ var genericDyes = []*Dye{
 // Dyes lists the Colour Index dyes that Find knows.
 func Dyes() []*Dye { return genericDyes }
 
-// Find gives the dye of a Colour Index generic name, in any case, with or without
+// Find returns the dye of a Colour Index generic name, in any case, with or without
 // "C.I. Reactive". A name that is unknown or given twice is a *fault.Fault of code Input.
 func Find(name string) (*Dye, error) {
 	want := strings.Join(strings.Fields(strings.ToLower(name)), " ")

@@ -9,7 +9,7 @@ const SpectrumBands = 41
 // a reflectance from 0 to 1, or an absorption K/S of 0 or more.
 type Spectrum [SpectrumBands]float64
 
-// wavelength gives the wavelength of band i in nm.
+// wavelength returns the wavelength of band i in nm.
 func wavelength(i int) float64 { return 380 + 10*float64(i) }
 
 // ObserverSource is the source of the weights that turn a spectrum into XYZ.
@@ -76,7 +76,7 @@ func (s Spectrum) XYZ() (c XYZ) {
 	return c
 }
 
-// Lab gives the colour of a reflectance.
+// Lab returns the colour of a reflectance.
 func (s Spectrum) Lab() Lab {
 	c := s.XYZ()
 	return labOf(c[0]/whiteXYZ[0], c[1]/whiteXYZ[1], c[2]/whiteXYZ[2])

@@ -36,7 +36,7 @@ func ParseDye(typed string) (*Dye, error) {
 	return FromSwatch(name, swatch, 1)
 }
 
-// ParseDyes reads dyes separated by semicolons, each once; an empty list gives all of Dyes.
+// ParseDyes reads dyes separated by semicolons, each once; an empty list returns all of Dyes.
 func ParseDyes(typed string) (dyes []*Dye, err error) {
 	if strings.TrimSpace(typed) == "" {
 		return Dyes(), nil

@@ -44,7 +44,7 @@ var (
 
 // ReadPhoto reads the colour of the cloth at one spot of a picture against a white card at
 // another. It takes the middle value of a disc at each spot, divides the light of the card
-// out of it as the eye does (Bradford), and gives the ± by how strong the light's cast was,
+// out of it as the eye does (Bradford), and returns the ± by how strong the light's cast was,
 // how bright the card, and how uneven each disc. It returns an Input fault for a picture
 // or spots that do not fit, and for a card that is overexposed or too dark.
 func ReadPhoto(p Picture, card, cloth Spot) (PhotoColour, error) {
@@ -93,7 +93,7 @@ func ReadPhoto(p Picture, card, cloth Spot) (PhotoColour, error) {
 	return out, nil
 }
 
-// disc gives the middle value of each channel in a disc, and how far nine of ten pixels
+// disc returns the middle value of each channel in a disc, and how far nine of ten pixels
 // of the widest channel spread.
 func (p Picture) disc(s Spot) (middle [3]float64, spread float64) {
 	r := max(2, int(spotRadius*float64(min(p.Width, p.Height))))
@@ -130,7 +130,7 @@ func linearOf(v float64) float64 {
 	return a + (v-low)*(b-a)
 }
 
-// toCIE gives XYZ of photo values.
+// toCIE returns XYZ of photo values.
 func toCIE(c [3]float64) (xyz [3]float64) {
 	for i, row := range srgbToXYZ {
 		for k, m := range row {
@@ -158,7 +158,7 @@ func multiply(m [3][3]float64, v [3]float64) (out [3]float64) {
 	return out
 }
 
-// adapt gives the colour that has the same relation to daylight as seen has to the light
+// adapt returns the colour that has the same relation to daylight as seen has to the light
 // on the card.
 func adapt(seen, card [3]float64) Lab {
 	a, from, to := multiply(cone, seen), multiply(cone, card), multiply(cone, whitePoint)

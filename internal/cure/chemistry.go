@@ -79,7 +79,7 @@ var (
 		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: soda ash of which a tenth to a quarter is spent, by the alkali reserve computed with USGS PHREEQC 3"}}
 )
 
-// kineticsOf gives the kinetics of a class, and false for a class without them: no rate
+// kineticsOf returns the kinetics of a class, and false for a class without them: no rate
 // that is surely of a vinyl sulfone was found in print.
 func kineticsOf(c dye.Class) (kinetics, bool) {
 	switch c {
@@ -91,17 +91,17 @@ func kineticsOf(c dye.Class) (kinetics, bool) {
 	return kinetics{}, false
 }
 
-// rate gives k in 1/s at t and ph for an activation energy in kJ/mol and an
+// rate returns k in 1/s at t and ph for an activation energy in kJ/mol and an
 // order in hydroxide.
 func (k kinetics) rate(t unit.Temperature, ph unit.PH, energy, order float64) float64 {
 	alkaline := alkali.OHActivity(ph, t) / alkali.OHActivity(unit.PH(anchorPH.Value), unit.Temperature(anchorCelsius.Value))
 	return k.AnchorRate.Value / 60 * arrheniusFactor(energy, float64(t), anchorCelsius.Value) * math.Pow(alkaline, order)
 }
 
-// timeTo95Percent gives the seconds until 95 % has reacted at the rate k.
+// timeTo95Percent returns the seconds until 95 % has reacted at the rate k.
 func timeTo95Percent(k float64) unit.Duration { return unit.Duration(math.Log(20) / k) }
 
-// EstimateKinetics gives the estimate for a class at a steady temperature, from 0 to 60 °C,
+// EstimateKinetics returns the estimate for a class at a steady temperature, from 0 to 60 °C,
 // and a pH from 10. The range is over the ends of the activation energy and of the
 // order in hydroxide; its low end is 0 for less than half a minute. With a nil ph it
 // takes ClothPH, and the range is over that of ClothPH too. It returns nil where
@@ -136,7 +136,7 @@ func EstimateKinetics(c dye.Class, t unit.Temperature, ph *unit.PH) *KineticEsti
 	return &out
 }
 
-// ModelValues gives every constant that the times and the model rest on, with its
+// ModelValues returns every constant that the times and the model rest on, with its
 // range and its source, for the reference page.
 func ModelValues() []fault.Value {
 	return []fault.Value{UsualTime, UsualTemperature, VinylSulfoneTimeFactor, MinVinylSulfoneTemperature, ActivationEnergy, SlowBelowTemperature, FreezingTemperature, NoGainFactor, ReadyPH,

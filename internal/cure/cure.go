@@ -2,7 +2,7 @@
 // bag and the temperatures of its place over time; SlowestOutlook for a bag of several
 // colours.
 //
-// It scales what practice says (24 h at 21 °C) by temperature, and gives the range
+// It scales what practice says (24 h at 21 °C) by temperature, and returns the range
 // of that. Beside it stands a kinetic estimate, marked as a model, which never
 // replaces practice. It does not time hot dyeing, says nothing about how much dye
 // bonds, and keeps no alarms.
@@ -73,10 +73,10 @@ type Outlook struct {
 	Notes                []Note            `json:"notes"`
 }
 
-// Evaluate gives the state of a colour in a bag. Errors are Input for an unknown
+// Evaluate returns the state of a colour in a bag. Errors are Input for an unknown
 // class, a practice that Check refuses, a negative reading error, a pH outside 7 to
 // 14, dry spans or a course that are not in order, and Missing for an empty course
-// of a class that IsTimed. Of other classes it gives only what to do.
+// of a class that IsTimed. Of other classes it returns only what to do.
 func Evaluate(b BagConditions) (Outlook, error) {
 	if err := b.check(); err != nil {
 		return Outlook{}, err
@@ -141,7 +141,7 @@ func (b BagConditions) check() error {
 	return b.Course.Check()
 }
 
-// wetSpans gives the times from closing to Horizon in which the goods are wet.
+// wetSpans returns the times from closing to Horizon in which the goods are wet.
 func (b BagConditions) wetSpans() []wetSpan {
 	from, end := b.Closed, b.Closed.Add(Horizon)
 	var wet []wetSpan
@@ -166,7 +166,7 @@ func (b BagConditions) isDry() bool {
 	return n > 0 && b.Dry[n-1].Till == 0 && b.Dry[n-1].From <= b.Now
 }
 
-// widenSpread gives the course with no spread smaller than e.
+// widenSpread returns the course with no spread smaller than e.
 func widenSpread(c place.TemperatureCourse, e unit.TemperatureDifference) place.TemperatureCourse {
 	nodes := make([]place.CoursePoint, len(c.Points))
 	for i, n := range c.Points {

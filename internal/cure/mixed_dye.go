@@ -63,13 +63,13 @@ var (
 		Text: "Djordjevic, Cerkovnik, Gorensek, kinetics of hydrolysis of some reactive dyes before and after purification, 2006, abstract: monochlorotriazine at pH 7 unchanged after 24 h at 20 °C"}
 )
 
-// AgeAt21 gives the age at 21 °C that is worth the same: longer than m.Age where
+// AgeAt21 returns the age at 21 °C that is worth the same: longer than m.Age where
 // it stood warmer, shorter where it stood colder.
 func (m MixedDye) AgeAt21() unit.Duration {
 	return unit.Duration(float64(m.Age) * arrheniusFactor(KeepingActivationEnergy.Value, float64(m.Temperature), UsualTemperature.Value))
 }
 
-// KeepingTimesWithoutSoda gives how long dye in plain water is to be used within, how long it is
+// KeepingTimesWithoutSoda returns how long dye in plain water is to be used within, how long it is
 // good for, and when it is discarded, kept at t: the days of practice, scaled by
 // temperature.
 func KeepingTimesWithoutSoda(t unit.Temperature) (use, good, last unit.Duration) {
@@ -78,7 +78,7 @@ func KeepingTimesWithoutSoda(t unit.Temperature) (use, good, last unit.Duration)
 	return at(WithoutSodaUseWithin), at(WithoutSodaGoodFor), at(WithoutSodaDiscardAt)
 }
 
-// Freshness gives how good m still is. With soda ash and a class whose rate is known
+// Freshness returns how good m still is. With soda ash and a class whose rate is known
 // it follows from what is left; otherwise from practice, scaled by temperature. Soda
 // ash never keeps dye longer than plain water does by practice.
 func (m MixedDye) Freshness() DyeFreshness {
@@ -97,7 +97,7 @@ func (m MixedDye) Freshness() DyeFreshness {
 	return soda
 }
 
-// freshnessByLimits gives FreshnessGood for x up to good, FreshnessUseSoon up to soon, FreshnessWeak below last, and
+// freshnessByLimits returns FreshnessGood for x up to good, FreshnessUseSoon up to soon, FreshnessWeak below last, and
 // FreshnessDiscard from there on.
 func freshnessByLimits(x, good, soon, last float64) DyeFreshness {
 	switch {
@@ -122,7 +122,7 @@ type Remaining struct {
 	HalfLife, ShortestHalfLife, LongestHalfLife unit.Duration
 }
 
-// Remaining gives what is left of m, with the range over the ends of the activation
+// Remaining returns what is left of m, with the range over the ends of the activation
 // energy, the order in hydroxide and BottlePH. It returns nil where the model does
 // not hold: without soda ash, for a class without rates, and outside 0–60 °C.
 func (m MixedDye) Remaining() *Remaining {
@@ -149,7 +149,7 @@ func (m MixedDye) Remaining() *Remaining {
 	return &r
 }
 
-// KeepingValues gives every constant that the keeping of mixed dye rests on.
+// KeepingValues returns every constant that the keeping of mixed dye rests on.
 func KeepingValues() []fault.Value {
 	return []fault.Value{WithSodaUseWithin, WithSodaDiscardAt, WithoutSodaGoodFor, WithoutSodaUseWithin, WithoutSodaDiscardAt, KeepingActivationEnergy, UsualTemperature, MinShareGood, MinShareUseSoon, MinShareWeak, BottlePH,
 		dichlorotriazine.AnchorRate, dichlorotriazine.Energy, monochlorotriazine.AnchorRate, monochlorotriazine.Energy,

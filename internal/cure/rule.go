@@ -55,7 +55,7 @@ type practiceTimes struct {
 	temperature                          unit.Temperature
 }
 
-// practiceTimesFor gives the rule for a class. A practice of the dyer's own counts as it
+// practiceTimesFor returns the rule for a class. A practice of the dyer's own counts as it
 // is; without one a vinyl sulfone takes VinylSulfoneTimeFactor the usual time.
 func practiceTimesFor(c dye.Class, own PracticeRule) practiceTimes {
 	p, v := own, fault.Value{Value: 1, Low: 1, High: 1}

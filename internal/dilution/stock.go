@@ -34,7 +34,7 @@ func (s StockSolution) Powder() unit.Mass { return s.Strength.In(s.Volume) }
 func (s StockSolution) Error() unit.Share { return dye.ScaleError(s.Powder(), s.ScaleStep) }
 
 // StockVolume is the stock that makes v of strength c. It is more than v where the stock
-// is too weak; a stock of no strength gives zero.
+// is too weak; a stock of no strength returns zero.
 func (s StockSolution) StockVolume(c unit.Concentration, v unit.Volume) unit.Volume {
 	if s.Strength <= 0 {
 		return 0
@@ -77,9 +77,9 @@ func readingError(v, step unit.Volume) float64 {
 	return ReadingError.Value * float64(step) / float64(v)
 }
 
-// StockDilution gives how many times weaker a stock must be so that take, from it, is
+// StockDilution returns how many times weaker a stock must be so that take, from it, is
 // measured to dye.Good; ok is false where the jug of v then has no room for it.
-// A stock that measures well as it is gives 1.
+// A stock that measures well as it is returns 1.
 func StockDilution(take, step, v unit.Volume) (times float64, ok bool) {
 	const tie = 1e-9
 	least := float64(SmallestVolume(step))

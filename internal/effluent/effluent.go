@@ -45,7 +45,7 @@ func (b Bath) Diluted(water unit.Volume, h unit.Hardness) Bath {
 	return Bath{Volume: all, Soda: b.Soda * unit.Concentration(was), Bicarbonate: b.Bicarbonate*was + tap*added, Temperature: b.Temperature}
 }
 
-// carbonAndAcid gives all carbonate of the bath as soda ash, and the share of it that is
+// carbonAndAcid returns all carbonate of the bath as soda ash, and the share of it that is
 // bicarbonate already.
 func (b Bath) carbonAndAcid() (c unit.Concentration, acid unit.Share) {
 	soda := float64(b.Soda) / SodaMolarMass.Value
@@ -56,7 +56,7 @@ func (b Bath) carbonAndAcid() (c unit.Concentration, acid unit.Share) {
 	return unit.Concentration(all * SodaMolarMass.Value), unit.Share(b.Bicarbonate / all)
 }
 
-// PH is the pH of the bath, as alkali.PH gives it. A bath of less than 5 g/L is
+// PH is the pH of the bath, as alkali.PH returns it. A bath of less than 5 g/L is
 // extrapolated.
 func (b Bath) PH() (ph unit.PH, extrapolated bool) {
 	c, acid := b.carbonAndAcid()

@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// DraftClockCorrections gives the drafts that record, for facts already written, how wrong their
+// DraftClockCorrections returns the drafts that record, for facts already written, how wrong their
 // writer's clock was. device has just measured that the hub's clock is ahead of its own by offset;
 // waiting are the facts that the hub has not got yet, in any order. One draft for
 // each scope that has a fact of device whose clock was never measured, or measured

@@ -41,7 +41,7 @@ const NoColour = -1
 // maxName is how many letters a name has at most.
 const maxName = 60
 
-// Check gives a *fault.Fault of code Input that says what is wrong with the design.
+// Check returns a *fault.Fault of code Input that says what is wrong with the design.
 func (d *Design) Check() error {
 	if err := d.Fold.Check(); err != nil {
 		return err
@@ -106,7 +106,7 @@ func checkName(what, name string) error {
 	return nil
 }
 
-// FullColour gives the colour of cloth that is full of it.
+// FullColour returns the colour of cloth that is full of it.
 func (c DesignColour) FullColour() (Colour, error) {
 	if c.Dye != "" {
 		d, err := colour.Find(c.Dye)
@@ -126,7 +126,7 @@ func (c DesignColour) FullColour() (Colour, error) {
 	return full, err
 }
 
-// DyeApplication gives the steps of the design with the colours of its cloth, each side with half
+// DyeApplication returns the steps of the design with the colours of its cloth, each side with half
 // of the dye. factor is more or less dye than planned, 1 for as planned.
 func (d *Design) DyeApplication(full []Colour, factor float64) *DyeApplication {
 	out := &DyeApplication{Colours: full}
@@ -152,7 +152,7 @@ func (d *Design) DyeApplication(full []Colour, factor float64) *DyeApplication {
 	return out
 }
 
-// bandsAfter gives a binding at the end of each of n sections.
+// bandsAfter returns a binding at the end of each of n sections.
 func bandsAfter(n int) (bands []Binding) {
 	for i := 1; i <= n; i++ {
 		at := float64(i) / float64(n)
@@ -161,7 +161,7 @@ func bandsAfter(n int) (bands []Binding) {
 	return bands
 }
 
-// SectionShape gives the shape of the design's sections.
+// SectionShape returns the shape of the design's sections.
 func (d *Design) SectionShape() string {
 	if d.Shape != "" {
 		return d.Shape
@@ -169,7 +169,7 @@ func (d *Design) SectionShape() string {
 	return d.Fold.Shapes()[0]
 }
 
-// FullColours gives the colours of cloth that is full of each.
+// FullColours returns the colours of cloth that is full of each.
 func (d *Design) FullColours() (full []Colour, err error) {
 	for _, c := range d.Colours {
 		x, err := c.FullColour()

@@ -23,7 +23,7 @@ func (d *DyeApplication) effect() float64 {
 	return d.Effect
 }
 
-// Corrected gives the same volumes of dye on cloth that takes effect times less of it than assumed.
+// Corrected returns the same volumes of dye on cloth that takes effect times less of it than assumed.
 func (d *DyeApplication) Corrected(effect float64) *DyeApplication {
 	out := d.Scaled(effect)
 	out.Effect = d.effect() * effect

@@ -61,7 +61,7 @@ type Fold struct {
 	Seed   uint32  `json:"seed,omitempty"`   // of the small irregularities, and of a crumple
 }
 
-// Check gives a *fault.Fault of code Input that names the first measure out of range.
+// Check returns a *fault.Fault of code Input that names the first measure out of range.
 func (f Fold) Check() error {
 	known := false
 	var names []string
@@ -90,7 +90,7 @@ func (f Fold) maxPleats() int {
 	return 40
 }
 
-// UsualPleats gives the usual number of pleats of the fold and the largest, 0 for a fold
+// UsualPleats returns the usual number of pleats of the fold and the largest, 0 for a fold
 // that has none.
 func (f Fold) UsualPleats() (usual, most int) {
 	switch f.Kind {
@@ -141,7 +141,7 @@ type bundleShape struct {
 	isRope        bool
 }
 
-// foldMap gives the bundle's shape and the map from cloth to bundle of one fold. layer
+// foldMap returns the bundle's shape and the map from cloth to bundle of one fold. layer
 // is 0 for the front and 1 for the back.
 type foldMap func(x, y float64, layer int) bundlePoint
 

@@ -52,7 +52,7 @@ func mustApplyDye(t testing.TB, m *Map, colours []Colour, fill float64) *DyedClo
 }
 
 // The cloth in the bundle is the cloth of the outline, whose area the shoelace formula
-// gives, and the picture has that many pixels but for its edge.
+// returns, and the picture has that many pixels but for its edge.
 func TestAreaIsKept(t *testing.T) {
 	for i, name := range []string{"tee-xl", "scarf", "apron", "square-60"} {
 		g := mustGarment(t, name)
@@ -191,7 +191,7 @@ func (c *DyedCloth) countArms(radius float64) int {
 	return runs
 }
 
-// colourAt gives the colour with the most dye at a pixel, in the cell nearest to it.
+// colourAt returns the colour with the most dye at a pixel, in the cell nearest to it.
 func (c *DyedCloth) colourAt(p pixelCell) int {
 	wide, deep := c.Map.nu+1, c.Map.nv+1
 	nearest := func(i int, weight uint8, n int) int { return min(i+int(weight>>7), n-1) }

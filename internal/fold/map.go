@@ -70,7 +70,7 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	return m, nil
 }
 
-// Box gives the garment's width and height as shares of the picture.
+// Box returns the garment's width and height as shares of the picture.
 func (m *Map) Box() Point {
 	low, high := m.Garment.bounds()
 	side := m.Scale * float64(m.Size)
@@ -163,7 +163,7 @@ func (m *Map) countCloth(places [2][]cellPosition) {
 // creepDistance is how far dye liquor creeps in the cloth, as a standard deviation in cm.
 const creepDistance = 0.55 // 5–8 mm, judgement; thickened dye creeps less
 
-// radius gives the half-width in cells of the box that, applied twice, spreads by creepDistance.
+// radius returns the half-width in cells of the box that, applied twice, spreads by creepDistance.
 func (m *Map) radius() int {
 	// A box of half-width r has the variance r(r+1)/3 cells²; two add up.
 	cells := creepDistance / m.cell

@@ -14,7 +14,7 @@ type ObservedResult struct {
 	Effect float64 `json:"effect"`
 }
 
-// Effect gives how far the dye went as against the model: 1 as it says, 0.8 as if there
+// Effect returns how far the dye went as against the model: 1 as it says, 0.8 as if there
 // were a fifth less of it. white is the share of the cloth that stayed white. Where the
 // model sees no white either it says nothing, and is 1.
 func (m *Map) Effect(d *DyeApplication, white float64) (float64, error) {
@@ -45,7 +45,7 @@ func (m *Map) Effect(d *DyeApplication, white float64) (float64, error) {
 	return math.Round((low+high)/2*100) / 100, nil
 }
 
-// Learned gives what to multiply the dye by for the next guess for a fold, and the number of
+// Learned returns what to multiply the dye by for the next guess for a fold, and the number of
 // results it rests on: the geometric mean of their effects, with one more result of 1
 // added, so that one odd piece does not overturn the guess.
 func Learned(fold Kind, results []ObservedResult) (effect float64, count int) {

@@ -15,7 +15,7 @@ func (f Fold) spiral(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	}
 }
 
-// twist gives the place of a point (x, y) from the centre of one spiral.
+// twist returns the place of a point (x, y) from the centre of one spiral.
 func (f Fold) twist(x, y float64, layer int, far, radius float64, n noise) bundlePoint {
 	r := math.Hypot(x, y)
 	theta := math.Atan2(y, x)
@@ -30,7 +30,7 @@ func (f Fold) twist(x, y float64, layer int, far, radius float64, n noise) bundl
 // innermost is the number of pleats about a centre, where they begin.
 const innermost = 3
 
-// pleatAt gives the depth of a point in the pleats around a centre, and by how much its
+// pleatAt returns the depth of a point in the pleats around a centre, and by how much its
 // pleat gathers it, in radians. A ring of circumference 2πr zigzags about 2πr/2H times
 // between the faces; outward the pleats fork in two. A pleat is two walls that stand up
 // from face to face, and the cloth of a wall lies at one angle of the bundle: therefore the
@@ -49,7 +49,7 @@ func (f Fold) pleatAt(theta, r float64, layer int, n noise) (t, gather float64) 
 	return t + 0.02*n.valueAt(r+float64(layer)*31, theta*9), 0.8 * gather * ramp(1, 7, r)
 }
 
-// wallOffset gives the way from x, in pleats, to the middle of its wall, as an angle of one pleat in a turn.
+// wallOffset returns the way from x, in pleats, to the middle of its wall, as an angle of one pleat in a turn.
 func wallOffset(x float64) float64 {
 	y := 2 * x
 	return -(y - math.Floor(y) - 0.5) * math.Pi
@@ -93,7 +93,7 @@ func (f Fold) twoSpirals(g Garment, centers [2]Point, side func(x, y float64) fl
 	}
 }
 
-// discRadius gives the radius of the disc into which cloth out to far is turned.
+// discRadius returns the radius of the disc into which cloth out to far is turned.
 func discRadius(g Garment, far float64) float64 {
 	return far * math.Sqrt(float64(g.Layers)*layerThickness/(discHeight*packingShare))
 }

@@ -19,7 +19,7 @@ type Phone struct {
 	Revoked []journal.ID `json:"revoked"`          // facts that revoke the phone; it regains access when all are withdrawn
 }
 
-// ListPhones gives the phones in the order in which they joined. Facts of other scopes
+// ListPhones returns the phones in the order in which they joined. Facts of other scopes
 // are passed over. Everyone who writes in the house may take back what another
 // wrote there, but not that a phone joined: one that is let in must not be hidden,
 // and its letter stands on labels. A phone that was named or sent away before the
@@ -75,7 +75,7 @@ type Calendar struct {
 	FactID journal.ID `json:"fact"`
 }
 
-// ListCalendars gives the calendars that are open, in the order in which they were opened.
+// ListCalendars returns the calendars that are open, in the order in which they were opened.
 func ListCalendars(facts []journal.Fact) []Calendar {
 	list := []Calendar{}
 	for _, f := range journal.Effective(facts, nil) {

@@ -189,7 +189,7 @@ func (p *testPhone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact 
 	return facts
 }
 
-// syncWith exchanges until there is no more, and gives the last answer.
+// syncWith exchanges until there is no more, and returns the last answer.
 func (p *testPhone) syncWith(t testing.TB, h *Hub, lease ...journal.ID) *exchange.Answer {
 	t.Helper()
 	for {

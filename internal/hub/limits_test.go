@@ -174,7 +174,7 @@ func BenchmarkListOfManyPhones(b *testing.B) {
 	}
 }
 
-// timeOfPhoneList gives the shortest time in which a hub with n helpers lists its phones.
+// timeOfPhoneList returns the shortest time in which a hub with n helpers lists its phones.
 func timeOfPhoneList(b *testing.B, n int) time.Duration {
 	b.Helper()
 	h := newTestHub(b)

@@ -40,7 +40,7 @@ var (
 // it (judgement).
 const recipeSpread = 0.3
 
-// amountAt gives the amount at depth: in a straight line between points, and that of the
+// amountAt returns the amount at depth: in a straight line between points, and that of the
 // nearest point outside them.
 func amountAt(points []depthAmount, depth unit.Share) float64 {
 	if depth <= points[0].depth {

@@ -89,7 +89,7 @@ func (a *Author) MakeFacts(drafts []Draft) ([]Fact, error) {
 	return facts, nil
 }
 
-// LatestStamp gives the highest stamp among facts and seen of those that are not ahead of
+// LatestStamp returns the highest stamp among facts and seen of those that are not ahead of
 // now. It is at least now where seen itself is ahead: then the clock that seen belongs to
 // was carried off, and comes back.
 func LatestStamp(seen Stamp, facts []Fact, now zone.Instant) Stamp {

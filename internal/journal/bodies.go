@@ -176,7 +176,7 @@ type CalendarOpened struct {
 
 func (b *CalendarOpened) check() error { return checkName("calendar", b.Name) }
 
-// firstError gives the first error there is.
+// firstError returns the first error there is.
 func firstError(errs ...error) error {
 	for _, err := range errs {
 		if err != nil {

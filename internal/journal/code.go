@@ -25,8 +25,8 @@ func FormatCode(canonical string) string {
 }
 
 // ParseCode reads a code as a person types it, in either case, with O for 0, with I
-// or L for 1, with any spaces, hyphens and stops between, and gives its canonical
-// text: 16 characters in upper case. Anything else gives code Input.
+// or L for 1, with any spaces, hyphens and stops between, and returns its canonical
+// text: 16 characters in upper case. Anything else returns code Input.
 func ParseCode(typed string) (canonical string, err error) {
 	var b strings.Builder
 	for _, r := range strings.ToUpper(typed) {

@@ -40,7 +40,7 @@ func (s *savedFacts) UnmarshalJSON(text []byte) error {
 }
 
 // ReadSavedFile reads a file that the app saved, of the form
-// {"coldbatch": "facts", "version": 1, "facts": […]}. It gives the facts that read, and how
+// {"coldbatch": "facts", "version": 1, "facts": […]}. It returns the facts that read, and how
 // many others there are: one that does not read holds up no other. name is the file's, for
 // the sentence of a fault.
 func ReadSavedFile(name string, text []byte) (facts []Fact, unread int, err error) {

@@ -53,7 +53,7 @@ const (
 	EffectRemarks Effect = "remarks" // nothing: only the history shows it
 )
 
-// NewBody gives an empty body of the kind, to decode one into.
+// NewBody returns an empty body of the kind, to decode one into.
 func (k Kind) NewBody() any { return k.newBody() }
 
 // bodyChecker is a body that knows what it must hold.
@@ -67,7 +67,7 @@ func bodyOf[T any, P interface {
 	return func() bodyChecker { return P(new(T)) }
 }
 
-// FindKind gives the kind of that name.
+// FindKind returns the kind of that name.
 func FindKind(name string) (Kind, bool) {
 	k, ok := kindByName[name]
 	return k, ok
@@ -112,7 +112,7 @@ func (k Kind) MaySet(property string) bool {
 	return k.Effect != EffectSets || settable[k.Name][property]
 }
 
-// KindWords gives the history's words for a kind: for one that this program does not know,
+// KindWords returns the history's words for a kind: for one that this program does not know,
 // that a newer version wrote it.
 func KindWords(kind string) string {
 	if k, known := FindKind(kind); known {

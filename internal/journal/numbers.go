@@ -82,7 +82,7 @@ func (n Numbers) IsLeased(device ID, u UsedNumber) bool {
 	})
 }
 
-// NextNumber gives the number for the next bag that device closes: the first free one
+// NextNumber returns the number for the next bag that device closes: the first free one
 // of its leases, else a number with the phone's letter. ok is false when the
 // phone has neither a lease nor a letter; it must reach the hub once.
 func (n Numbers) NextNumber(device ID, letter string) (u UsedNumber, ok bool) {
@@ -106,8 +106,8 @@ func (n Numbers) NextNumber(device ID, letter string) (u UsedNumber, ok bool) {
 	return UsedNumber{}, false
 }
 
-// NextRanges gives count numbers for labels that device prints before their bags are
-// closed, as NextNumber gives them, gathered into ranges. ok is false where there are not as
+// NextRanges returns count numbers for labels that device prints before their bags are
+// closed, as NextNumber returns them, gathered into ranges. ok is false where there are not as
 // many.
 func (n Numbers) NextRanges(device ID, letter string, count int) (runs []LabelNumberRange, ok bool) {
 	n.Used = append([]UsedNumber(nil), n.Used...)
@@ -139,7 +139,7 @@ func (n Numbers) IsLeasedTo(device ID, number int, letter string) bool {
 	return false
 }
 
-// FreeCount gives how many numbers of device's leases are free.
+// FreeCount returns how many numbers of device's leases are free.
 func (n Numbers) FreeCount(device ID) int { return len(n.freeNumbers(device)) }
 
 // freeNumbers returns the numbers that device may still use, in the order of its leases.
@@ -164,7 +164,7 @@ func (n Numbers) freeNumbers(device ID) []int {
 	return free
 }
 
-// NextLease gives a block of LeaseSize after every number that was ever leased or used;
+// NextLease returns a block of LeaseSize after every number that was ever leased or used;
 // ok is false when the numbers of the batch have run out.
 func (n Numbers) NextLease(device ID) (l NumbersLeased, ok bool) {
 	return n.NextFreeBlock(device, LeaseSize)

@@ -71,7 +71,7 @@ func (s *jsonScanner) accept(word string) bool {
 
 func (s *jsonScanner) expect(word string) { s.ok = s.accept(word) }
 
-// nextByte gives the character that stands next, 0 at the end.
+// nextByte returns the character that stands next, 0 at the end.
 func (s *jsonScanner) nextByte() byte {
 	if !s.ok || s.pos == len(s.text) {
 		return 0
@@ -79,7 +79,7 @@ func (s *jsonScanner) nextByte() byte {
 	return s.text[s.pos]
 }
 
-// readPlainString gives a string of plain ASCII without escapes.
+// readPlainString returns a string of plain ASCII without escapes.
 func (s *jsonScanner) readPlainString() string {
 	s.expect(`"`)
 	from, to := s.pos, s.pos
@@ -99,7 +99,7 @@ var plainASCII = func() (p [256]bool) {
 	return p
 }()
 
-// readInteger gives a whole number of up to 15 digits.
+// readInteger returns a whole number of up to 15 digits.
 func (s *jsonScanner) readInteger() int64 {
 	from := s.pos
 	for c := s.nextByte(); c == '-' || c >= '0' && c <= '9'; c = s.nextByte() {

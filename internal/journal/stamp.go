@@ -63,7 +63,7 @@ func (s *Stamp) read(t string) error {
 	return nil
 }
 
-// NewStamp gives the stamp of a new fact written at wall (the writer's clock, put
+// NewStamp returns the stamp of a new fact written at wall (the writer's clock, put
 // right by what it knows of the hub's) by one who has seen every stamp up to
 // seen. A wrong clock anywhere can push stamps ahead of the wall; causes still
 // come before effects and nobody is held up.

@@ -168,7 +168,7 @@ func (r *strictReader) readArray(depth int) {
 	}
 }
 
-// readString gives a string without its escapes.
+// readString returns a string without its escapes.
 func (r *strictReader) readString() string {
 	from := r.pos
 	if r.skipString(); !r.ok {

@@ -18,7 +18,7 @@ import (
 	"github.com/skip2/go-qrcode"
 )
 
-// labelAddress gives what is in the code of an invented bag with n colours, or of a blank
+// labelAddress returns what is in the code of an invented bag with n colours, or of a blank
 // where n is 0.
 func labelAddress(t *testing.T, n int) string {
 	t.Helper()
@@ -72,7 +72,7 @@ func testedCodes(t *testing.T) []*testedCode {
 // manyPictures is how many pictures of each kind the floors are for.
 const manyPictures = 1000
 
-// minRate gives the rate in percent that n pictures must reach. The rate of a small
+// minRate returns the rate in percent that n pictures must reach. The rate of a small
 // sample scatters: two standard deviations of the binomial distribution are allowed.
 func minRate(floor float64, n int) float64 {
 	if n >= manyPictures {

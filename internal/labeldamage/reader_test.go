@@ -53,7 +53,7 @@ func startReader(t testing.TB) *readerProcess {
 	return a
 }
 
-// readPicture gives what is read in a picture, which stands in a file meanwhile.
+// readPicture returns what is read in a picture, which stands in a file meanwhile.
 func (a *readerProcess) readPicture(p *Picture, path string) (r reading, err error) {
 	var file bytes.Buffer
 	if err := p.Write(&file); err != nil {

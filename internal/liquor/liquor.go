@@ -34,7 +34,7 @@ type LiquorNeed struct {
 // and full, in their bag. Full is more than Wrung.
 type HeldShares struct{ Wrung, Full unit.Share }
 
-// UsualHeldShares gives what goods hold where nobody has weighed a piece.
+// UsualHeldShares returns what goods hold where nobody has weighed a piece.
 func UsualHeldShares() HeldShares {
 	return HeldShares{Wrung: unit.Share(goods.HeldAfterWringing.Value), Full: unit.Share(goods.HeldWhenFull.Value)}
 }
@@ -51,7 +51,7 @@ func (n LiquorNeed) Volume() unit.Volume {
 	return unit.Volume(float64(n.TakenUp()) * (1 + float64(n.LossShare)))
 }
 
-// HeldSharesFromWeights gives what goods hold from one piece that was weighed dry, wrung, and in
+// HeldSharesFromWeights returns what goods hold from one piece that was weighed dry, wrung, and in
 // its bag (less the bag). It refuses weights that do not rise from each to the
 // next, and a piece that holds more than MaxHeld.
 func HeldSharesFromWeights(dry, wrung, bagged unit.Mass) (HeldShares, error) {
@@ -68,7 +68,7 @@ func HeldSharesFromWeights(dry, wrung, bagged unit.Mass) (HeldShares, error) {
 }
 
 // CountBottles is how many bottles that take full, filled to dye.BottleFillShare of that, hold v.
-// A bottle of nothing gives zero.
+// A bottle of nothing returns zero.
 func CountBottles(v, full unit.Volume) unit.Count {
 	if !(full > 0 && v > 0) {
 		return 0

@@ -19,7 +19,7 @@ var BondedShare = fault.Value{Name: "share of the dye that bonds", Value: 0.70, 
 
 // StrengthForDepth is the concentration of liquor that brings depth, powder as a share of the dry weight
 // of the cloth, into cloth that takes up pickUp of its dry weight. A gram of
-// liquor is taken as a millilitre. A pick-up of zero or less gives zero.
+// liquor is taken as a millilitre. A pick-up of zero or less returns zero.
 func StrengthForDepth(depth, pickUp unit.Share) unit.Concentration {
 	if pickUp <= 0 {
 		return 0
@@ -39,7 +39,7 @@ func PowderForDepth(depth unit.Share, cloth unit.Mass) unit.Mass {
 }
 
 // ClothForPowder is the dry weight of cloth that powder dyes to depth. A depth of zero or
-// less gives zero.
+// less returns zero.
 func ClothForPowder(powder unit.Mass, depth unit.Share) unit.Mass {
 	if depth <= 0 {
 		return 0
@@ -71,7 +71,7 @@ var (
 	DeepMaxDepth   = fault.Value{Name: "deep colours, powder on the dry weight up to", Value: 0.04, Unit: "1", Source: depthBandSource}
 )
 
-// BandOf gives the band of a depth. A limit belongs to the paler band.
+// BandOf returns the band of a depth. A limit belongs to the paler band.
 func BandOf(depth unit.Share) DepthBand {
 	const tie = 1 + 1e-9 // the last bits of a build never decide
 	switch d := float64(depth); {

@@ -32,7 +32,7 @@ var (
 	Slack = fault.Value{Name: "dye that may be lacking", Value: 0.05, Unit: "1", Source: judgementSource("less than the wringing varies")}
 )
 
-// BlendOf gives what pieces are made of.
+// BlendOf returns what pieces are made of.
 func BlendOf(p batch.Piece) goods.Blend {
 	if len(p.Blend) > 0 {
 		b := make(goods.Blend, 0, len(p.Blend))
@@ -47,7 +47,7 @@ func BlendOf(p batch.Piece) goods.Blend {
 	return goods.Blend{{Fibre: goods.Fibre(p.Fibre), Share: 1}}
 }
 
-// Shares gives the colours that pieces wear, with shares that add up to 1: their own, else all
+// Shares returns the colours that pieces wear, with shares that add up to 1: their own, else all
 // of the batch evenly.
 func Shares(s batch.State, p batch.Piece) []journal.ColourInBag {
 	own := p.Colours
@@ -87,7 +87,7 @@ type Worn struct {
 	LeftOut int         // pieces that wear some of it and are not dyed here
 }
 
-// HeldShares gives what goods hold: when full, as the dyer's own bags weighed, where those count.
+// HeldShares returns what goods hold: when full, as the dyer's own bags weighed, where those count.
 func HeldShares(kit shelf.Kit) liquor.HeldShares {
 	h := liquor.UsualHeldShares()
 	if kit.PickUp.Value > 0 {

@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Settle gives the entries that take off the shelf what the batch was planned to use and never recorded:
+// Settle returns the entries that take off the shelf what the batch was planned to use and never recorded:
 // for a batch that was dyed without this program. Each names the colour, or the batch, that it is of, so
 // that it counts once if two phones write it, and not at all where a phone recorded the real amount.
 func Settle(s batch.State, kit shelf.Kit, levels []shelf.Level, soda unit.Mass) ([]journal.Draft, []Need, error) {

@@ -122,8 +122,8 @@ func WorkTime(s batch.State) unit.Duration {
 // quarter is the step in which times of the plan are given.
 const quarter = 15 * zone.Minute
 
-// LatestClosing gives the latest quarter of an hour at which bags can be closed so that readyAt of it
-// is no later than wanted; readyAt gives 0 for never. It looks back as far as a week; 0 is none.
+// LatestClosing returns the latest quarter of an hour at which bags can be closed so that readyAt of it
+// is no later than wanted; readyAt returns 0 for never. It looks back as far as a week; 0 is none.
 func LatestClosing(wanted zone.Instant, readyAt func(closed zone.Instant) zone.Instant) zone.Instant {
 	last := zone.Instant(int64(wanted) / int64(quarter) * int64(quarter))
 	low, high := 0, int(7*zone.Day/quarter) // quarters before wanted: high is early enough if any is

@@ -79,7 +79,7 @@ func (i RecipeItem) Scales() bool {
 	return false
 }
 
-// Scaled gives i for a batch factor times as large.
+// Scaled returns i for a batch factor times as large.
 func (i RecipeItem) Scaled(factor float64) RecipeItem {
 	if i.Scales() {
 		i.Amount *= factor

@@ -69,7 +69,7 @@ type Plan struct {
 	AlkaliLeft, DyeLeft                 unit.Share // left at the end, as of AlkaliLeft and DyeLeft
 }
 
-// Plan gives the fewest baths that leave at most target (above 0, to 1) of the
+// Plan returns the fewest baths that leave at most target (above 0, to 1) of the
 // alkali, and then at most target of the loose dye; at least one of each. It returns
 // false where more than MaxBaths baths of a kind would be needed.
 func (t RinseLoad) Plan(target unit.Share) (Plan, bool) {

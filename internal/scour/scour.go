@@ -45,7 +45,7 @@ var craftSource = fault.Source{Reliability: fault.Practice,
 // judgementSource is the source of what the craft does not write down.
 var judgementSource = fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
 
-// Recipe gives the recipe of s. A state that is not listed counts as bought.
+// Recipe returns the recipe of s. A state that is not listed counts as bought.
 func (s ClothState) Recipe() Recipe {
 	value := func(what, unit string, v, low, high float64, source fault.Source) fault.Value {
 		return fault.Value{Name: what + ", " + s.Words(), Unit: unit, Value: v, Low: low, High: high, Source: source}

@@ -117,7 +117,7 @@ func (p *painter) drawParallels(r rectangle, dx, dy, step, line float64, ink Ink
 	}
 }
 
-// parseInk reads a colour such as "#b5372a"; anything else gives a middle grey.
+// parseInk reads a colour such as "#b5372a"; anything else returns a middle grey.
 func parseInk(s string) Ink {
 	out := Ink{128, 128, 128}
 	if len(s) != 7 || s[0] != '#' {

@@ -25,7 +25,7 @@ type Level struct {
 	Used    float64 `json:"used"`   // by batches, in all
 }
 
-// Count gives the level of every thing: what was bought, less what was used and thrown away,
+// Count returns the level of every thing: what was bought, less what was used and thrown away,
 // from the last count on. What batches used comes off by itself, each fact once, even where
 // the shelf has it too because the batch was removed. What somebody took off as planned does not
 // count where another phone had recorded the real amount.
@@ -140,7 +140,7 @@ func (l Level) UsedBy(batch journal.ID) (amount float64) {
 // as they are.
 func clean(v float64) float64 { return math.Round(v*1000) / 1000 }
 
-// UnitPrice gives what a gram or a piece costs: by the last purchase that has a price.
+// UnitPrice returns what a gram or a piece costs: by the last purchase that has a price.
 func (it Item) UnitPrice() (price float64, currency string, ok bool) {
 	for _, m := range slices.Backward(it.Moves) {
 		if m.Kind == Bought && m.Price > 0 && m.Amount > 0 {
@@ -150,7 +150,7 @@ func (it Item) UnitPrice() (price float64, currency string, ok bool) {
 	return 0, "", false
 }
 
-// Age gives how long ago the jar was opened; 0 where nobody said.
+// Age returns how long ago the jar was opened; 0 where nobody said.
 func (it Item) Age(now zone.Instant) zone.Span {
 	if it.Opened == 0 {
 		return 0

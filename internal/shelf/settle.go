@@ -6,7 +6,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// Settle gives the entries that keep what a batch used on the record of the shelf, once the
+// Settle returns the entries that keep what a batch used on the record of the shelf, once the
 // batch is removed for good and its own facts are gone: what is used up does not come back.
 // Every phone that removes the batch may write them; each use counts once.
 func Settle(s State, b BatchUses) ([]journal.Draft, error) {

@@ -137,7 +137,7 @@ func sortMoves(moves []Move) []Move {
 	return moves
 }
 
-// Item gives the thing of that id.
+// Item returns the thing of that id.
 func (s State) Item(id journal.ID) (Item, bool) {
 	i := slices.IndexFunc(s.Items, func(it Item) bool { return it.ID == id })
 	if i < 0 {

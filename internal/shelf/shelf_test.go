@@ -77,7 +77,7 @@ func body(v any) json.RawMessage {
 	return text
 }
 
-// usesOf gives what the batches that a phone has used.
+// usesOf returns what the batches that a phone has used.
 func (p *phone) usesOf() (all []BatchUses) {
 	byBatch := map[journal.ID][]journal.Fact{}
 	for _, f := range p.facts {
@@ -118,7 +118,7 @@ func (h *house) removeBatch(p *phone, id journal.ID) {
 	p.facts = slices.DeleteFunc(p.facts, func(f journal.Fact) bool { return f.Scope.Batch() == id })
 }
 
-// meet gives both phones what the other has; what either removed is removed from both.
+// meet returns both phones what the other has; what either removed is removed from both.
 func (h *house) meet(p, q *phone) {
 	for _, pair := range [][2]*phone{{p, q}, {q, p}} {
 		for id := range pair[0].gone {

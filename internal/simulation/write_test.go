@@ -14,7 +14,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// What people write on their phones. Each gives what was done, in words, or "" where
+// What people write on their phones. Each returns what was done, in words, or "" where
 // there was nothing to do it to.
 
 // writeAny is what anyone writes in a batch.

@@ -70,7 +70,7 @@ func readCookie(r *http.Request) (token string, day int64, ok bool) {
 	return token, day, true
 }
 
-// setCookie gives the phone its token.
+// setCookie returns the phone its token.
 func setCookie(w http.ResponseWriter, token string, now time.Time) {
 	http.SetCookie(w, &http.Cookie{
 		Name: cookieName, Value: token + "." + strconv.FormatInt(dayOf(now), 10),

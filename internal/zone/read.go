@@ -159,7 +159,7 @@ func (c *timeParser) date() (LocalTime, bool) {
 	return l, true
 }
 
-// timeOfDay reads 16:00, 16:00:30, 16:00:30.250, 4:05 pm or 4 pm; it gives the
+// timeOfDay reads 16:00, 16:00:30, 16:00:30.250, 4:05 pm or 4 pm; it returns the
 // milliseconds.
 func (c *timeParser) timeOfDay(l *LocalTime) (milli int, ok bool) {
 	if l.Hour, ok = c.number(1, 2); !ok {

@@ -33,7 +33,7 @@ export class WorkerProgram {
   }
 
   /**
-   * callWithBytes gives {value, bytes}, or throws a Fault. All calls are pure: asking twice does no harm.
+   * callWithBytes returns {value, bytes}, or throws a Fault. All calls are pure: asking twice does no harm.
    * @param {string} name
    * @param {unknown} args
    * @param {Uint8Array} [bytes]

@@ -27,7 +27,7 @@ let lastAct = null;
 let markedElement = null; // the act that shows that it was touched
 
 /**
- * trackWork counts work as open until it ends, and gives it back.
+ * trackWork counts work as open until it ends, and returns it.
  * @template Value
  * @param {Promise<Value>} work
  */
@@ -41,7 +41,7 @@ export function trackWork(work) {
   return work;
 }
 
-/** controlOf gives the control that a tap on an element reaches. */
+/** controlOf returns the control that a tap on an element reaches. */
 const controlOf = (element) => {
   if (element?.matches?.('dialog')) return element; // beside the sheet, which closes it
   const found = element?.closest?.('a[href], button, summary, label, input, select, textarea');
@@ -127,7 +127,7 @@ function awaitRest(touch) {
   setTimeout(look, 30);
 }
 
-/** isForwardedByLabel says whether a click is the one that a label forwards to its field, for the touch just accepted. */
+/** isForwardedByLabel says whether a click is the one that a label forwards to its field for the accepted touch. */
 const isForwardedByLabel = (e, touch) =>
   controlOf(e.target) === touch.element && touch.element?.matches('input, select, textarea');
 

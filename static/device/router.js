@@ -15,7 +15,7 @@ function compileRoute([path, Screen]) {
   return { pattern: new RegExp(`^${text}/?$`, 'i'), names, Screen };
 }
 
-// parsePath gives {Screen, params, path} for a path.
+// parsePath returns {Screen, params, path} for a path.
 function parsePath(path) {
   for (const { pattern, names, Screen } of compiledRoutes) {
     const match = path.match(pattern);

@@ -2,7 +2,7 @@
 const prefix = 'coldbatch.unsaved.';
 const keepTime = 3 * 24 * 3600e3; // ms; what was begun longer ago is not gone on with
 
-// readUnsaved gives what was kept under a name, or undefined.
+// readUnsaved returns what was kept under a name, or undefined.
 export function readUnsaved(name) {
   try {
     const { at, value } = JSON.parse(localStorage.getItem(prefix + name) || '{}');

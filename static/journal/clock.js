@@ -11,7 +11,7 @@ export const clockOffset = signal(0);
 /** @type {{offset?: number, measured?: number} | null} */
 let measurement = null;
 
-// loadMeasurement gives the last measurement of the hub's clock, in the form of a fact's author.
+// loadMeasurement returns the last measurement of the hub's clock, in the form of a fact's author.
 export async function loadMeasurement() {
   measurement ??= await meta.get('offset', 'measured');
   const { offset = 0, measured = 0 } = measurement || {};

@@ -10,7 +10,7 @@ import { projectionOf } from './projections.js';
 const statusUnsent = 1;
 const statusRefused = 2;
 
-// journalVersion gives a number that grows whenever facts are added, in this window or in another.
+// journalVersion returns a number that grows whenever facts are added, in this window or in another.
 export const journalVersion = async () => (await meta.get('journalVersion')).journalVersion || 0;
 
 /**
@@ -36,7 +36,7 @@ export function storeFacts(facts, { isOwn, staysHere, values = {}, expectedVersi
 }
 
 // applyAnswer applies an answer of the hub in one transaction: steps as the core planned them, and
-// the answer's facts. It gives the facts that were new.
+// the answer's facts. It returns the facts that were new.
 export function applyAnswer(steps, facts, values) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
     if (steps.resend) await t.facts.updateEach((row) => markUnsent(row));
@@ -55,7 +55,7 @@ export function applyAnswer(steps, facts, values) {
   });
 }
 
-// addFacts stores the facts that are not here yet, each with what else its row says, and gives them.
+// addFacts stores the facts that are not here yet, each with what else its row says, and returns them.
 async function addFacts(t, facts, rest) {
   const newFacts = [];
   for (const fact of facts) {
@@ -131,13 +131,13 @@ export function resendRefused(values = {}) {
 const readFacts = (work) => transact(['facts'], 'readonly', (t) => work(t.facts));
 const factsOfRows = (rows) => rows.map((row) => row.fact);
 
-// factsOfScope gives all facts of a scope.
+// factsOfScope returns all facts of a scope.
 export const factsOfScope = async (scope) => factsOfRows(await readFacts((f) => f.getAll('scope', scope)));
 
-// allFacts gives every fact there is.
+// allFacts returns every fact there is.
 export const allFacts = async () => factsOfRows(await readFacts((f) => f.getAll()));
 
-// factsById gives the facts with the given ids that this phone has.
+// factsById returns the facts with the given ids that this phone has.
 export const factsById = (ids) =>
   readFacts(async (f) => {
     const rows = [];
@@ -145,7 +145,7 @@ export const factsById = (ids) =>
     return factsOfRows(rows.filter(Boolean));
   });
 
-// unsentFacts gives up to count facts that the hub lacks.
+// unsentFacts returns up to count facts that the hub lacks.
 export const unsentFacts = async (count) =>
   factsOfRows(await readFacts((f) => f.getAll('pending', statusUnsent, count)));
 
@@ -156,6 +156,6 @@ export const hubLacks = (id) => readFacts(async (f) => Boolean((await f.get(id))
 export const countUnsent = () => readFacts((f) => f.count('pending', statusUnsent));
 export const countRefused = () => readFacts((f) => f.count('pending', statusRefused));
 
-// refusedFacts gives the facts that the hub refused, as {fact, code, sentence}.
+// refusedFacts returns the facts that the hub refused, as {fact, code, sentence}.
 export const refusedFacts = async () =>
   (await readFacts((f) => f.getAll('pending', statusRefused))).map((row) => ({ fact: row.fact, ...row.refused }));

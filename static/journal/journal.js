@@ -17,7 +17,7 @@ import { zoneName } from '../core/zone.js';
 // zeroStamp is the latest stamp of a phone that has seen none.
 export const zeroStamp = '0000000000000000';
 
-// deviceId gives this phone's id, which is made at the first run.
+// deviceId returns this phone's id, which is made at the first run.
 export async function deviceId() {
   const { device: had } = await meta.get('device');
   if (had) return had;
@@ -30,7 +30,7 @@ export async function deviceId() {
 }
 
 /**
- * record writes drafts as facts and gives the facts. A draft's at is a time by env's
+ * record writes drafts as facts and returns the facts. A draft's at is a time by env's
  * clock, now if left out. drafts may be a function that makes them from the journal: it
  * runs again if facts are added before its own are stored, so that two windows never
  * draw one number for two bags. With sure set to false the core looks for slips first, and a
@@ -79,7 +79,7 @@ async function makeFacts(drafts) {
   return call('facts.write', { author, drafts: drafts.map((d) => (d.at ? { ...d, at: toPhoneTime(d.at) } : d)) });
 }
 
-// previewFacts gives {facts, state}: the facts of drafts, and the batch as it would be with them.
+// previewFacts returns {facts, state}: the facts of drafts, and the batch as it would be with them.
 // It records nothing.
 export async function previewFacts(batch, drafts) {
   const { facts } = await makeFacts(drafts);
@@ -148,7 +148,7 @@ function closedWords(facts) {
 }
 
 // importFacts adds facts that others wrote. With isOwn they come from a file, and the hub may lack
-// them; with staysHere the hub never gets them from here. It gives those that were new.
+// them; with staysHere the hub never gets them from here. It returns those that were new.
 export async function importFacts(facts, { isOwn = false, staysHere = false, values = {} } = {}) {
   const { seen } = await call('facts.latestStamp', { seen: zeroStamp, facts, now: await latestTime() });
   const newFacts = /** @type {Fact[]} */ (await storeFacts(facts, { isOwn, staysHere, values: { ...values, seen } }));

@@ -56,7 +56,7 @@ export const unsavedColourFormKey = (scope) => `colour.${scope}`;
 /** savedLook waits for the look at the strength of now; where it cannot be worked out, the form says so. */
 const savedLook = (swatch) => (swatch.fault ? swatch.rgb : swatch.readLook());
 
-/** useColourForm holds one colour, and gives what records it. */
+/** useColourForm holds one colour, and returns what records it. */
 function useColourForm({ scope, colour, preset, others, done }) {
   const start = colour || preset;
   const [field] = useUnsavedFields(unsavedColourFormKey(scope));

@@ -13,7 +13,7 @@ export function useColourParts([parts, setColourParts]) {
   return { parts, setPart, list, clear: () => setColourParts({}) };
 }
 
-/** partsOf gives whole parts for shares: the smallest share is one part. */
+/** partsOf returns whole parts for shares: the smallest share is one part. */
 export function partsOf(colours) {
   const least = Math.min(...colours.map((c) => c.share).filter(Boolean));
   return Object.fromEntries(colours.map((c) => [c.colour, String(Math.round(c.share / least) || 1)]));

@@ -20,7 +20,7 @@ function useAmount(kind, start, [text, setText]) {
   return { typed, setText, setReading, isRead, value };
 }
 
-/** useJugFields holds how much to make; field gives what is filled in, by a key. */
+/** useJugFields holds how much to make; field returns what is filled in, by a key. */
 export function useJugFields(colour, field) {
   const [holds, ml, grams] = [
     useAmount('volume', colour?.holds, field('holds', null)),

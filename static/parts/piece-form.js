@@ -25,7 +25,7 @@ const depths = [
 /** unsavedPieceFormKey is the name under which a form about pieces is kept until it is saved. */
 export const unsavedPieceFormKey = (scope) => `piece.${scope}`;
 
-/** usePieceForm holds one line of pieces, and gives what records it. */
+/** usePieceForm holds one line of pieces, and returns what records it. */
 function usePieceForm({ scope, kind, piece, done }) {
   const [field] = useUnsavedFields(unsavedPieceFormKey(scope));
   const [count, setCount] = field('count', String(piece?.count || 1));

@@ -33,7 +33,7 @@ const day = 86400e3; // ms
 /** unsavedStockFormKey is the name under which a form about a thing on the shelf is kept until it is saved. */
 export const unsavedStockFormKey = 'stock';
 
-/** useFigure takes [text, setText] of a quantity that may be left out, and gives its value. */
+/** useFigure takes [text, setText] of a quantity that may be left out, and returns its value. */
 function useFigure([typed, setTyped]) {
   const [reading, setReading] = useState(/** @type {any} */ ({}));
   return { typed, setTyped, setReading, value: typed.trim() ? reading.value : undefined };

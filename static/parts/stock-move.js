@@ -34,7 +34,7 @@ export const moves = {
   },
 };
 
-/** useMove holds an amount and its price, and gives the body to record; field gives what is filled in, by a key. */
+/** useMove holds an amount and its price, and returns the body to record; field returns what is filled in, by a key. */
 export function useMove(stockType, field) {
   const [amount, setAmount] = field('amount', '');
   const [reading, setReading] = useState(/** @type {any} */ ({})); // as Quantity read it

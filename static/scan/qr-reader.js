@@ -9,7 +9,7 @@ let worker = null;
 let nextId = 1;
 const openReads = new Map(); // id → {resolve, reject, timer}
 
-// readCodes gives the texts of the codes in a canvas, the one nearest the middle first.
+// readCodes returns the texts of the codes in a canvas, the one nearest the middle first.
 // how is "live" or "photo". It throws a Fault if the reader is not installed yet.
 export async function readCodes(canvas, how) {
   const found = await readWithBrowser(canvas);

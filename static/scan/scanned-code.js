@@ -3,7 +3,7 @@ import { call } from '../core/core.js';
 import { hasCode } from '../core/fault.js';
 import { coreEnv } from '../journal/env.js';
 
-/** unescaped gives a part of an address without its escapes, or as it is where they are broken. */
+/** unescaped returns a part of an address without its escapes, or as it is where they are broken. */
 function unescaped(part) {
   try {
     return decodeURIComponent(part);
@@ -12,7 +12,7 @@ function unescaped(part) {
   }
 }
 
-// classifyCode gives {kind, path, …}: "bag" and "blank" are labels of this program, from any house,
+// classifyCode returns {kind, path, …}: "bag" and "blank" are labels of this program, from any house,
 // with {code, token, number}; "join" is an invitation or the code of a shared batch; "design" is a design of a fold;
 // "foreign" is
 // anything else, with its text. path is the screen for it; a foreign code has none.

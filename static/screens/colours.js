@@ -53,7 +53,7 @@ export function Colours({ id }) {
   </${Screen}>`;
 }
 
-/** loadPowders gives the powders on the shelf; a helper's phone knows none. */
+/** loadPowders returns the powders on the shelf; a helper's phone knows none. */
 async function loadPowders() {
   if (isHelper.value) return [];
   return (await shelfView()).groups.find((g) => g.key === 'dye')?.items || [];

@@ -42,7 +42,7 @@ export const PieceFold = ({ batch, piece }) =>
     return p && designFor(p, state.colours, choices);
   }} />`;
 
-/** designFor gives a design to start from for a piece: its garment and fold, the batch's colours in turn. */
+/** designFor returns a design to start from for a piece: its garment and fold, the batch's colours in turn. */
 function designFor(piece, colours, choices) {
   const choice = choices.folds.find((f) => f.label === piece.fold) || choices.folds.find((f) => f.kind === 'spiral');
   const garment = choices.garments.find((g) => g.garment === piece.kind)?.garment || 'square-60';

@@ -68,7 +68,7 @@ function PrintOrder({ screenProps, batch, request }) {
   </${Screen}>`;
 }
 
-/** printWords gives the text of the main button: "Print 3 labels", "Print blanks 7–14 again". */
+/** printWords returns the text of the main button: "Print 3 labels", "Print blanks 7–14 again". */
 function printWords(order, labelLayout) {
   const count = labelLayout?.labels.length || 0;
   if (!count) return 'Print';

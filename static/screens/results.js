@@ -18,7 +18,7 @@ import { Swatches } from '../parts/swatch.js';
 const ratings = [3, 4, 5].map((n) => ({ value: n, words: n === 5 ? '5' : `${n} or more` }));
 const forBuyers = 4; // of 5, and above: what a buyer is shown; what was never rated too
 
-/** dayStart gives the beginning of a day such as 2026-05-02, or of the day after, in ms. */
+/** dayStart returns the beginning of a day such as 2026-05-02, or of the day after, in ms. */
 const dayStart = (date, daysLater = 0) => {
   const [year, month, day] = date.split('-').map(Number);
   return new Date(year, month - 1, day + daysLater).getTime();

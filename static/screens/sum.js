@@ -100,7 +100,7 @@ function outputsOf(entry, value) {
   });
 }
 
-/** useVisibleTop gives how far, in px, the phone's keyboard has pushed the page up, out of view. */
+/** useVisibleTop returns how far, in px, the phone's keyboard has pushed the page up, out of view. */
 function useVisibleTop() {
   const [top, setTop] = useState(0);
   useEffect(() => {

@@ -5,7 +5,7 @@ import { Fault } from '../core/fault.js';
 const answerTimeout = 6e3; // ms until it must begin to answer
 const bodyTimeout = 20e3; // ms more for a long answer on a weak network
 
-// requestHub gets a resource under /api/v1, or posts body to it, and gives the JSON.
+// requestHub gets a resource under /api/v1, or posts body to it, and returns the JSON.
 export const requestHub = (path, body, method = body ? 'POST' : 'GET') =>
   sendRequest(path, method, body, (answer) => answer.json());
 

@@ -19,7 +19,7 @@ import { withLock } from '../device/lock.js';
 
 const maxClockDelay = 5e3; // ms that an answer may take if it is to measure the clock
 
-// loadHubState gives what this phone knows of the hub, without asking it.
+// loadHubState returns what this phone knows of the hub, without asking it.
 export async function loadHubState() {
   const { hub, reached, other, example, you, was, held, network } = await meta.get(
     'hub',
@@ -58,7 +58,7 @@ export const numbersNeeded = {};
 // know which batches are open, and request bag numbers for them.
 let isCaughtUp = false;
 
-// runSyncRound exchanges everything and gives what is then known of the hub. It throws
+// runSyncRound exchanges everything and returns what is then known of the hub. It throws
 // a Fault where the hub cannot be reached.
 export async function runSyncRound() {
   await withLock('coldbatch-exchange', async () => {

@@ -37,7 +37,7 @@ beforeEach(() => {
 });
 afterEach(() => screen?.remove());
 
-// recordBatch records a batch with towels and so many colours, and gives their ids.
+// recordBatch records a batch with towels and so many colours, and returns their ids.
 async function recordBatch(count) {
   const [id, secret, piece, ...colours] = await call('id.new', { n: 3 + count });
   const scope = `batch/${id}`;

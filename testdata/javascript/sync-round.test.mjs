@@ -72,7 +72,7 @@ const readings = (count) =>
     body: { celsius: 18 },
   }));
 
-// factsOfOther gives a fact as another phone wrote it: that a batch was started, or draft.
+// factsOfOther returns a fact as another phone wrote it: that a batch was started, or draft.
 const batchStarted = {
   scope: `batch/${batch}`,
   subject: batch,

@@ -35,7 +35,7 @@ func (s *twoPhones) plan() {
 	p.WaitForSync()
 }
 
-// comparePlan compares the page of the plan with the core, and gives the core's.
+// comparePlan compares the page of the plan with the core, and returns the core's.
 func (s *twoPhones) comparePlan() batchview.PlanView {
 	s.Helper()
 	var v batchview.PlanView

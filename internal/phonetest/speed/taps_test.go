@@ -53,7 +53,7 @@ const watchTaps = `{
 	new PerformanceObserver(list => seen.tasks.push(...list.getEntries())).observe({type: 'longtask'});
 }`
 
-// findTarget scrolls a control to the middle, the sheet's before the screen's, and gives its middle.
+// findTarget scrolls a control to the middle, the sheet's before the screen's, and returns its middle.
 const findTarget = `(async () => {
 	const name = %q, root = document.querySelector('dialog[open]') ?? document;
 	const nameOf = el => (el.ariaLabel || el.innerText || el.labels?.[0]?.innerText || '').replace(/\s+/g, ' ').trim();
@@ -69,7 +69,7 @@ const findTarget = `(async () => {
 	return {x, y, why};
 })()`
 
-// target is what findTarget gives: a point, or why it cannot be tapped.
+// target is what findTarget returns: a point, or why it cannot be tapped.
 type target struct {
 	X, Y float64
 	Why  string
@@ -168,7 +168,7 @@ func report(t *testing.T, measured []tapMeasured) {
 	}
 }
 
-// exampleIDs gives what the paths above stand for.
+// exampleIDs returns what the paths above stand for.
 const exampleIDs = `(async () => {
 	const {loadBatches, loadPlaces, loadShelf} = await appModule('/journal/states.js'), {batchView} = await appModule('/journal/views.js');
 	const all = await loadBatches(), view = await batchView(all.find(b => b.bags?.length).id), planned = all.find(b => !b.bags?.length);
