@@ -12,7 +12,7 @@ import (
 	"coldbatch/internal/store"
 )
 
-// minSpeedPercent is how fast the hub must store facts that come 500 a call, in % of bbolt's
+// minSpeedPercent says how fast the hub must store facts that come 500 a call, in % of bbolt's
 // speed alone.
 const minSpeedPercent = 60
 

@@ -31,7 +31,7 @@ func (c command) check(args []string) error {
 		fmt.Fprintf(c.err, "and %s more\n", plural(r.UnlistedProblems, "problem"))
 	}
 	if n := len(r.Problems) + r.UnlistedProblems; n > 0 {
-		return fault.New(fault.Damaged, "%s has %s", path, plural(n, "problem")).WithHint("leave it as it is and restore a backup")
+		return fault.New(fault.Damaged, "%s has %s", path, plural(n, "problem")).WithHint("do not edit it; restore a backup")
 	}
 	fmt.Fprintf(c.out, "%s is good: %s, %s, %s, %d bytes\n", path, plural(r.FactCount, "fact"), plural(r.BatchCount, "batch"), plural(r.PlaceCount, "place"), r.ByteCount)
 	return c.checkPhotos(*f.data)

@@ -180,7 +180,7 @@ func (p *simulatedPhone) syncPosition() (seq uint64, waits bool) {
 	return seq, len(p.waitingFacts) > 0
 }
 
-// debounceTime is how long the app waits after an event or an entry: static/sync/sync-loop.js.
+// debounceTime says how long the app waits after an event or an entry: static/sync/sync-loop.js.
 const debounceTime = 300 * time.Millisecond
 
 // exchangeOnEvents acts like an open app until ctx is cancelled: it exchanges a moment after

@@ -23,7 +23,8 @@ var labelCalls = callTable{
 	"batch.sheet":   jsonCall(layOutBatchSheet),
 }
 
-// paperView is a label paper to choose, with its size in the other system too.
+// paperView is a label paper that the user can choose, with its size also in the other unit system
+// (mm or inches).
 type paperView struct {
 	sheet.LabelPaper
 	InOtherUnits string `json:"also"`

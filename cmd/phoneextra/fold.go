@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// foldCalls show how a folded and dyed piece looks opened out.
+// foldCalls are the calls that compute what a folded and dyed piece looks like once it is unfolded.
 var foldCalls = callTable{
 	"fold.choices": calltable.JSON(func(struct{}) (fold.Choices, error) { return fold.NewChoices(), nil }),
 	"fold.draw":    calltable.OnBytes(drawFold),
@@ -152,7 +152,7 @@ func reportFold(q struct {
 // effectSize is the size of the map from which a result is judged, many times over: an eye judges no finer.
 const effectSize = 64
 
-// foldEffect is what a result says of the model.
+// foldEffect is what a result says about the model.
 type foldEffect struct {
 	Effect float64 `json:"effect"`
 }

@@ -67,7 +67,7 @@ func (f Form) AnhydrousIn(m unit.Mass) unit.Mass {
 	return unit.Mass(float64(m) / f.PerAnhydrous().Value)
 }
 
-// PowderGrade is how heavy a spoonful of anhydrous ash is.
+// PowderGrade says how heavy a spoonful of anhydrous ash is.
 type PowderGrade string
 
 // The grades. AnyGrade is for a powder of unknown grade.

@@ -19,7 +19,7 @@ var peakSolubilitySource = fault.Source{Reliability: fault.Memory, Text: "data s
 // peakCelsius is the temperature at which most soda ash dissolves.
 const peakCelsius = 35.4
 
-// solubilityError is how far the tables differ, as a share.
+// solubilityError says how far the tables differ, as a share.
 const solubilityError = 0.06
 
 // solubilityTable is in g anhydrous per 100 g water; below 32.0 °C over the

@@ -27,7 +27,7 @@ type KeptDesign struct {
 	FactID journal.ID   `json:"fact"`
 }
 
-// DesignResult is how a piece of a fold came out; Bag is the bag that was rated, if it was one.
+// DesignResult describes how a folded piece came out. Bag is the rated bag, or empty where a piece was rated.
 type DesignResult struct {
 	Design journal.ID   `json:"design,omitempty"`
 	Bag    journal.ID   `json:"bag,omitempty"`

@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/label"
 )
 
-// MaxBlanks is how many blanks or tags are printed at a time (judgement: some
+// MaxBlanks says how many blanks or tags are printed at a time (judgement: some
 // sheets of labels).
 const MaxBlanks = 200
 

@@ -5,7 +5,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Result is how a bag or a piece was rated, each property as it was rated last. Overall,
+// Result describes how a bag or a piece was rated, each property as it was rated last. Overall,
 // Bright and Even go from 1 to 5, 0 is not rated.
 type Result struct {
 	Subject    journal.ID   `json:"subject"`

@@ -34,7 +34,7 @@ type State struct {
 	Deadline      zone.Instant    `json:"for,omitempty"`
 	RinseAt       zone.Instant    `json:"rinse,omitempty"` // when its bags are to be rinsed
 	FinishedAt    zone.Instant    `json:"finished,omitempty"`
-	FinishNote    string          `json:"finishNote,omitempty"` // why, where it was not dyed to the end here: "given up"
+	FinishNote    string          `json:"finishNote,omitempty"` // why the record is incomplete: "given up"
 	Pieces        []Piece         `json:"pieces"`
 	Colours       []Colour        `json:"colours"`
 	Soaks         []Soak          `json:"soaks"`
@@ -62,7 +62,7 @@ type State struct {
 // IsCurrentAt says whether the state still holds at now.
 func (s State) IsCurrentAt(now zone.Instant) bool { return s.ValidUntil == 0 || now < s.ValidUntil }
 
-// Piece is pieces of one kind.
+// Piece is a group of identical pieces.
 type Piece struct {
 	ID             journal.ID `json:"id"`
 	Kind           string     `json:"kind"`
@@ -238,7 +238,7 @@ type AddedDye struct {
 	Colours []journal.ColourInBag `json:"colours"`
 }
 
-// DryFinding is when something in a bag was found dry, and whether it was wetted then.
+// DryFinding says when something in a bag was found dry, and whether it was wetted then.
 type DryFinding struct {
 	At        zone.Instant `json:"at"`
 	WasWetted bool         `json:"wetted,omitempty"`

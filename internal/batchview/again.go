@@ -17,15 +17,15 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// RepeatPiece is how many pieces of one kind to repeat, and what one weighs dry now.
+// RepeatPiece says how many pieces of one kind to repeat, and what one weighs dry now.
 type RepeatPiece struct {
 	Piece journal.ID `json:"piece"`
 	Count int        `json:"count"`
 	Grams float64    `json:"grams,omitempty"` // 0 is as before
 }
 
-// Repetition is the facts of a batch that repeats another as it was done, and what of that
-// differs from its plan.
+// Repetition holds drafts of the facts of a batch that repeats another as it was actually dyed, and
+// how that differs from the plan of the other.
 type Repetition struct {
 	FactDrafts  []journal.Draft `json:"drafts"`
 	Scale       float64         `json:"scale"`   // dry weight now over dry weight then
@@ -47,10 +47,10 @@ type RepeatLine struct {
 // kept for years, and weaken with damp).
 const oldPowder = 180 * zone.Day
 
-// Repeat drafts a batch that repeats s as it was done: pieces that were chosen, or all where
-// none is, at their dry weight, and each colour at the strength that its jug really had,
-// its volume scaled by the dry weight. ids are new: one for the batch, one for its
-// secret, one for each piece and each colour. items are what is on the shelf now.
+// Repeat drafts a batch that repeats s as it was actually dyed: the chosen pieces (all of them, if
+// none is chosen) at their dry weight, and each colour at the strength that its jug really had, with
+// its volume scaled by the dry weight. ids are new ids: one for the batch, one for its secret, and one
+// for each piece and each colour. items are what is on the shelf now.
 func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, items []shelf.Item, e ViewEnv) (Repetition, error) {
 	r := Repetition{FactDrafts: []journal.Draft{}, Pieces: []RepeatLine{}, DoneLines: []string{}, Differences: []string{}, Advice: []string{}}
 	for _, p := range s.Pieces {

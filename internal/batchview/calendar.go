@@ -47,7 +47,7 @@ func MakeCalendar(states []batch.State, o CalendarOrder, e ViewEnv) (CalendarFil
 		f.Omitted = "no time can be given for " + strings.Join(m.untimed, ", ") + ": look at " + yesOrNo(len(m.untimed) == 1, "it", "them")
 	}
 	if len(m.events) == 0 && o != (CalendarOrder{}) {
-		f := fault.New(fault.Missing, "no bag there has a time at which it is ready")
+		f := fault.New(fault.Missing, "no bag there has a time when it is ready")
 		if len(m.untimed) > 0 {
 			return CalendarFile{}, f.WithHint("no time can be given for %s", strings.Join(m.untimed, ", "))
 		}

@@ -114,7 +114,7 @@ func usedText(v OwnFigure, what, used string, kept journal.OwnFigure) string {
 // brightFrom is the rating of brightness from which a cure counts as enough (judgement).
 const brightFrom = 4
 
-// cureOutcome returns what a rated bag says of the cure: that it was enough where the bag came out
+// cureOutcome returns what a rated bag says about the cure: that it was enough where the bag came out
 // bright; that it was too little where it came out pale or bled and the record has no other probable
 // cause. Other bags say nothing, nor do those of dyes with another time, or without a reading.
 func cureOutcome(s batch.State, b batch.Bag, e ViewEnv) (o calibration.Outcome, ok bool) {

@@ -32,7 +32,7 @@ var (
 const notADrink = "Not a drink"
 
 func noLabel(numbers string) error {
-	return fault.New(fault.Conflict, "no label of bag %s can be made", numbers).
+	return fault.New(fault.Conflict, "no label can be made for bag %s", numbers).
 		WithHint("check when it was closed, update this program, and let the phone that closed it sync with it")
 }
 

@@ -108,7 +108,7 @@ func phVerdict(v soak.Verdict) (string, bool) {
 	case soak.VerdictWrongPowder:
 		return "too low for soda ash: perhaps this is baking soda", true
 	case soak.VerdictTooAlkaline:
-		return "too high for soda ash: it may be caustic soda. Hands off, and do not use it", true
+		return "too high for soda ash: it may be caustic soda. do not touch it or use it", true
 	}
 	return "a strip cannot tell: it is soda ash, but perhaps weakening", false
 }
@@ -197,7 +197,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	return v
 }
 
-// usualKeepingCelsius is how warm jugs are taken to stand (judgement: indoors).
+// usualKeepingCelsius says how warm jugs are taken to stand (judgement: indoors).
 const usualKeepingCelsius = 21
 
 // freshWords say what the age of mixed dye means, where it means anything.
@@ -242,7 +242,7 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 		return Weighing{}, fault.New(fault.NotFound, "there is no such colour in this batch")
 	}
 	if !(grams >= 0 && grams <= 1e4) {
-		return Weighing{}, fault.New(fault.Input, "%g g is not a weighing", grams).WithHint("from 0 to 10 kg")
+		return Weighing{}, fault.New(fault.Input, "%g g is not a possible weight", grams).WithHint("from 0 to 10 kg")
 	}
 	mix, w := plan.JugOf(s, c, e.Kit).Mix(), unit.Mass(grams)
 	a := mix.Advise(0, unit.Mass(plan.ScaleStepOf(e.Kit)), &w, e.Style)

@@ -14,7 +14,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// TimesView is how long the work takes and when it is ready where.
+// TimesView says how long the work takes and when it is ready where.
 type TimesView struct {
 	Steps      []StepTime     `json:"steps"`
 	OnePerson  string         `json:"one"` // until the bags are closed, for one person
@@ -35,7 +35,7 @@ type StepTime struct {
 	TwoPeople string `json:"two"`
 }
 
-// PlaceOutlook is when bags are ready in a place.
+// PlaceOutlook says when bags are ready in a place.
 type PlaceOutlook struct {
 	Name      string       `json:"name"`
 	ReadyText string       `json:"ready"`          // "Sunday about 15:00"
@@ -223,7 +223,7 @@ func ParseRinse(typed string, e ViewEnv) (zone.Instant, error) {
 		return 0, err
 	}
 	if at <= e.Now {
-		return 0, fault.New(fault.Input, "%q has passed", typed).At("rinse", typed).WithHint("a time from now on")
+		return 0, fault.New(fault.Input, "%q has passed", typed).At("rinse", typed).WithHint("choose a time in the future")
 	}
 	return at, nil
 }

@@ -60,7 +60,7 @@ type NextClosing struct {
 	LastBag journal.ID            `json:"last,omitempty"`  // the bag that this phone closed last
 }
 
-// takeTime is how long a piece counts as taken (judgement: after that the phone was probably put aside).
+// takeTime says how long a piece counts as taken (judgement: after that the phone was probably put aside).
 const takeTime = 3 * zone.Hour
 
 // viewQueue returns the pieces to dye in the order of work: light colours before dark ones, so that

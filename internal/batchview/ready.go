@@ -13,7 +13,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// readyTime is when one bag is ready, and when it certainly is, or 0.
+// readyTime says when one bag is ready, and when it certainly is, or 0.
 type readyTime struct {
 	bag       batch.Bag
 	readyAt   zone.Instant

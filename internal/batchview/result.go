@@ -12,7 +12,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// ResultView is how a bag came out: its ratings, the colours that were read from photos, and
+// ResultView describes how a bag came out: its ratings, the colours that were read from photos, and
 // what to print for whoever gets it.
 type ResultView struct {
 	Bag       journal.ID        `json:"bag"`

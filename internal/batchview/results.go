@@ -51,7 +51,7 @@ type KindChoice struct {
 	Words string `json:"words"`
 }
 
-// nearColour is how near a colour must be to one that is looked for, by CIEDE2000 (judgement:
+// nearColour says how near a colour must be to one that is looked for, by CIEDE2000 (judgement:
 // a person calls them alike).
 const nearColour = 20
 

@@ -75,7 +75,7 @@ type ShoppingLine struct {
 	Text string `json:"text"` // "6 g more: 14.4 g needed, 8.4 g there"
 }
 
-// Keeping is how long an opened jar is taken to be as good as new.
+// Keeping says how long an opened jar is taken to be as good as new.
 var Keeping = fault.Value{Name: "how long an opened jar of powder keeps", Value: 365, Unit: "days", Low: 180, High: 730,
 	Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: closed, dry and dark, a year or two"}}
 
@@ -120,7 +120,7 @@ func ViewStock(s shelf.State, uses []shelf.BatchUses, id journal.ID, e ViewEnv) 
 			return e.viewStock(l), nil
 		}
 	}
-	return StockView{}, fault.New(fault.NotFound, "there is no such thing on the shelf").WithHint("it may have been undone")
+	return StockView{}, fault.New(fault.NotFound, "this is not on the shelf").WithHint("it may have been undone")
 }
 
 // amountText writes an amount of a sort of thing.

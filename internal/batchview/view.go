@@ -343,7 +343,7 @@ type OpenPowderView struct {
 	Text  string     `json:"text"` // "since today 14:05, by this phone"
 }
 
-// BagGroup is bags under one heading.
+// BagGroup is a group of bags under one heading.
 type BagGroup struct {
 	Key   string    `json:"key"` // ready, probably, cure, rinse, care
 	Title string    `json:"title"`

@@ -41,7 +41,7 @@ func (o WashOrder) readEquipment() (tubML, machineG float64) {
 	return tubML, machineG
 }
 
-// WashDay is which bags are rinsed together, in which order and how often, and which go
+// WashDay says which bags are rinsed together, in which order and how often, and which go
 // into the machine together.
 type WashDay struct {
 	Headline string         `json:"headline"`

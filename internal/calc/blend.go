@@ -74,7 +74,7 @@ func calculateBlend(g *InputValues) (*Answer, error) {
 		shares = append(shares, float64(share))
 	}
 	if len(loads) == 0 || len(loads) > 8 {
-		return nil, g.Refuse("dyes", "%d dyes are out of range", len(loads)).WithHint("1 to 8, separated by semicolons")
+		return nil, g.Refuse("dyes", "%d dyes cannot be used at once", len(loads)).WithHint("1 to 8, separated by semicolons")
 	}
 	ks := colour.AbsorptionOf(loads...)
 	dry, wet := colour.DryAppearance(ks), colour.WetAppearance(ks)

@@ -130,12 +130,12 @@ func checkSize(g *InputValues, m dye.BottleMix) error {
 	switch {
 	case made > float64(maxMadeStrength)*(1+1e-9):
 		most := unit.Show(unit.KindConcentration, float64(maxMadeStrength), g.Style)
-		return g.Refuse("depth", "%q at depth %q is %s, more than the %s that is accepted here",
+		return g.Refuse("depth", "%q at depth %q is %s, more than the %s accepted here",
 			g.Text("strength"), g.Text("depth"), unit.Show(unit.KindConcentration, made, g.Style), most).
 			WithHint("strength × depth up to %s", most)
 	case total > float64(maxTotalPowder)*(1+1e-9):
 		most := unit.Show(unit.KindMass, float64(maxTotalPowder), g.Style)
-		return g.Refuse("bottle", "%q in each of %q bottles needs %s of powder, more than the %s that is accepted here",
+		return g.Refuse("bottle", "%q in each of %q bottles needs %s of powder, more than the %s accepted here",
 			g.Text("bottle"), g.Text("count"), unit.Show(unit.KindMass, total, g.Style), most).
 			WithHint("strength × depth × volume × bottles up to %s", most)
 	case unit.Round(unit.KindMass, total) == 0:

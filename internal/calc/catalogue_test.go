@@ -151,7 +151,7 @@ func TestEntriesAreSound(t *testing.T) {
 		keys := map[string]bool{}
 		for _, in := range e.Inputs {
 			if keys[in.Key] || in.Key == "" || in.Label == "" {
-				t.Errorf("%s: input %q is there twice, or has no label", e.Name, in.Key)
+				t.Errorf("%s: input %q is listed twice, or has no label", e.Name, in.Key)
 			}
 			keys[in.Key] = true
 			if in.Required && (in.Example == "" || in.Default != "") {
@@ -170,7 +170,7 @@ func TestEntriesAreSound(t *testing.T) {
 		keys = map[string]bool{}
 		for _, out := range e.Outputs {
 			if keys[out.Key] || out.Label == "" || out.Kind == "" && len(out.Words) == 0 {
-				t.Errorf("%s: output %q is there twice, or lacks something", e.Name, out.Key)
+				t.Errorf("%s: output %q is listed twice, or lacks something", e.Name, out.Key)
 			}
 			if out.Kind != "" && out.Kind != KindInstant && unit.BaseUnit(out.Kind) == "" {
 				t.Errorf("%s: %s has no unit", e.Name, out.Key)

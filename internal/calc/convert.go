@@ -90,7 +90,7 @@ func convertBySpoon(g *InputValues, a *Answer, from, other unit.Kind) error {
 		return g.Missing("of", "%q in %s depends on the powder", g.Text("quantity"), to)
 	case !ok:
 		return g.Refuse("of", "no table says what a spoon of dye powder weighs, because each powder packs differently").
-			WithHint("weigh it; or weigh ten level spoons of yours, wearing a dust mask, and take a tenth")
+			WithHint("weigh it; or weigh ten level spoonfuls, wearing a dust mask, and divide by ten")
 	}
 	var v [3]float64
 	if from == unit.KindVolume {

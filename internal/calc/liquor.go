@@ -102,7 +102,7 @@ func readHeldShares(g *InputValues, a *Answer) (heldRange, error) {
 	if given == 0 {
 		h := liquor.HeldShares{Wrung: Get[unit.Share](g, "wrung"), Full: Get[unit.Share](g, "full")}
 		if h.Wrung >= h.Full {
-			return heldRange{}, g.Refuse("wrung", "goods that hold %s wrung and %s full take up no dye", g.Text("wrung"), g.Text("full")).WithHint("full is more than wrung")
+			return heldRange{}, g.Refuse("wrung", "goods that hold %s wrung out and %s full cannot take up dye", g.Text("wrung"), g.Text("full")).WithHint("full must be more than wrung")
 		}
 		out := heldRange{h, h, h}
 		if !g.IsTyped("wrung") {
@@ -118,7 +118,7 @@ func readHeldShares(g *InputValues, a *Answer) (heldRange, error) {
 	}
 	for _, key := range []string{"wrung", "full"} {
 		if g.IsTyped(key) {
-			return heldRange{}, g.Refuse(key, "%s %q and a piece that was weighed contradict each other", key, g.Text(key)).WithHint("give one of them")
+			return heldRange{}, g.Refuse(key, "%s %q and a piece that was weighed contradict each other", key, g.Text(key)).WithHint("use only one of them")
 		}
 	}
 	h, err := liquor.HeldSharesFromWeights(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))

@@ -57,7 +57,7 @@ func calculateRinse(g *InputValues) (*Answer, error) {
 		Affinity: rinse.Affinity(g.Word("clings")),
 	}
 	if !tub.BathExceedsHeld() {
-		return nil, g.Refuse("bath", "the goods soak up all of %q", g.Text("bath")).WithHint("more water, such as 20 times the goods")
+		return nil, g.Refuse("bath", "the cloth soaks up all of %q", g.Text("bath")).WithHint("more water, such as 20 times the goods")
 	}
 	if g.Has("time") && !g.Has("flow") {
 		return nil, g.Missing("flow", "a time is given without the flow of the water")

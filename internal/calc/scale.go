@@ -13,7 +13,7 @@ import (
 // scalableKinds are the kinds of quantity that the size of a batch may be.
 var scalableKinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindCount}
 
-// maxFactor is how much larger or smaller a recipe may become (judgement: beyond that a
+// maxFactor says how much larger or smaller a recipe may become (judgement: beyond that a
 // recipe no longer holds).
 const maxFactor = 1000
 
@@ -51,7 +51,7 @@ func calculateScale(g *InputValues) (*Answer, error) {
 	}
 	factor := float64(to / from)
 	if factor > maxFactor*(1+1e-9) || factor < 1/maxFactor*(1-1e-9) {
-		return nil, g.Refuse("to", "from %q to %q is more than %d times", g.Text("from"), g.Text("to"), maxFactor).WithHint("work it out in smaller steps, with a trial at each")
+		return nil, g.Refuse("to", "from %q to %q is more than %d times as much", g.Text("from"), g.Text("to"), maxFactor).WithHint("work it out in smaller steps, with a trial at each")
 	}
 	items, err := recipe.Parse(g.Text("recipe"))
 	if err != nil {
@@ -61,7 +61,7 @@ func calculateScale(g *InputValues) (*Answer, error) {
 	var coarse, stay []string
 	for _, i := range items {
 		if _, taken := g.entry.output(i.Name); taken {
-			return nil, g.Refuse("recipe", "%q cannot be the name of a line here", i.Name).WithHint("another, such as rust")
+			return nil, g.Refuse("recipe", "%q cannot be the name of an ingredient here", i.Name).WithHint("another, such as rust")
 		}
 		s := i.Scaled(factor)
 		shown := unit.Show(s.Kind, s.Amount, g.Style)

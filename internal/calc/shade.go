@@ -56,7 +56,7 @@ func calculateShade(g *InputValues) (*Answer, error) {
 	var depth, least, most unit.Share
 	switch {
 	case g.Has("strength") && g.Has("cloth") && g.Has("powder"):
-		return nil, g.Refuse("powder", "strength, cloth and powder are all given: any two of them decide the third").WithHint("leave one out")
+		return nil, g.Refuse("powder", "you gave strength, cloth and powder, but any two of them determine the third").WithHint("leave one out")
 	case g.Has("strength") && g.Kind("strength") == unit.KindShare:
 		depth = Get[unit.Share](g, "strength")
 		if err := checkDepth(g, "strength", g.Text("strength"), depth); err != nil {

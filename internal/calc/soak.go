@@ -106,7 +106,7 @@ func makeBath(g *InputValues, a *Answer) (bathRange, error) {
 		return bathRange{b, b, b}, nil
 	}
 	if g.IsTyped("strength") {
-		return bathRange{}, g.Refuse("strength", "strength %q and soda %q contradict each other", g.Text("strength"), g.Text("soda")).WithHint("give one of them")
+		return bathRange{}, g.Refuse("strength", "strength %q and soda %q contradict each other", g.Text("strength"), g.Text("soda")).WithHint("use only one of them")
 	}
 	var b bathRange
 	if g.Kind("soda") == unit.KindMass {
@@ -179,7 +179,7 @@ func putServing(g *InputValues, a *Answer, b soak.Bath) error {
 		least = unit.Volume(float64(b.Volume) * float64(Get[unit.Share](g, "least")))
 	}
 	if least < 0 || least >= b.Volume {
-		return g.Refuse("least", "%q that must remain of a bath of %q leaves nothing to use", g.Text("least"), g.Text("water")).WithHint("less than the bath, such as 25 %%")
+		return g.Refuse("least", "%q that must remain in a bath of %q leaves nothing to use", g.Text("least"), g.Text("water")).WithHint("less than the bath, such as 25 %%")
 	}
 	// The range is over what wrung cloth holds, unless the pick-up was typed.
 	driest, wettest := pieces, pieces

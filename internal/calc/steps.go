@@ -56,7 +56,7 @@ func calculateSteps(g *InputValues) (*Answer, error) {
 	if g.Has("last") {
 		last := Get[unit.Concentration](g, "last")
 		if g.IsTyped("ratio") {
-			return nil, g.Refuse("last", "ratio %q and last %q contradict each other", g.Text("ratio"), g.Text("last")).WithHint("give one of them")
+			return nil, g.Refuse("last", "ratio %q and last %q contradict each other", g.Text("ratio"), g.Text("last")).WithHint("use only one of them")
 		}
 		if last >= first {
 			return nil, g.Refuse("last", "%q is not weaker than %q", g.Text("last"), g.Text("strength"))

@@ -14,14 +14,14 @@ import (
 
 // The rule's own figures.
 var (
-	// MinResults is how many results a figure needs before it is used at all.
+	// MinResults says how many results a figure needs before it is used at all.
 	MinResults = fault.Value{Name: "results that a figure of one's own needs", Value: 3, Unit: "1", Source: judgement("fewer may all be odd ones")}
-	// UsualWeight is how many results the usual figure counts as in Median.
+	// UsualWeight says how many results the usual figure counts as in Median.
 	UsualWeight = fault.Value{Name: "results that the usual figure counts as", Value: 4, Unit: "1", Source: judgement("after four results they and the usual figure weigh the same")}
-	// Spread is how far from the usual figure, as a share of it, one result outweighs; twice as far
+	// Spread says how far from the usual figure, as a share of it, one result outweighs; twice as far
 	// takes four.
 	Spread = fault.Value{Name: "change that one result outweighs", Value: 0.2, Unit: "1", Source: judgement("one odd piece changes little, several that agree change much")}
-	// FailureWeight is how many results one counts as that was too little.
+	// FailureWeight says how many results one counts as that was too little.
 	FailureWeight = fault.Value{Name: "results that one counts as that was too little", Value: 2, Unit: "1", Source: judgement("a pale piece costs more than a day of waiting")}
 )
 
@@ -77,7 +77,7 @@ func Factor(low, high float64, factors []float64) Figure {
 	return Figure{Value: math.Exp(sum / float64(n+1)), Results: n}
 }
 
-// Outcome is how much of something a piece had, as a multiple of the usual, and whether that was
+// Outcome says how much of something a piece had, as a multiple of the usual, and whether that was
 // enough.
 type Outcome struct {
 	Had       float64

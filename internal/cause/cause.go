@@ -103,14 +103,14 @@ type Evidence struct {
 	HueGap       *float64 // the largest angle between two strong colours of the bag, in degrees
 }
 
-// Check is a measured pH and what package soak says of it.
+// Check is a measured pH and what package soak says about it.
 type Check struct {
 	PH, Expected unit.PH
 	Spent        float64 // share of the soda ash
 	Verdict      soak.Verdict
 }
 
-// Cure is how much of the usual time had passed when the bag was opened, as a share with its
+// Cure says how much of the usual time had passed when the bag was opened, as a share with its
 // range.
 type Cure struct {
 	Done, Low, High  float64

@@ -31,7 +31,7 @@ var cottonKS = func() (s Spectrum) {
 	return s
 }()
 
-// wetFactor is how much smaller the scattering of wet cloth is: water fills the air
+// wetFactor says how much smaller the scattering of wet cloth is: water fills the air
 // between the fibres, so that the same K stands over a smaller S.
 var wetFactor = fault.Value{Name: "scattering of dry cloth over that of wet cloth", Value: 1.9, Unit: "1",
 	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
@@ -56,7 +56,7 @@ func AbsorptionOf(loads ...DyeAmount) Spectrum {
 	return s
 }
 
-// Appearance is how dyed cloth looks.
+// Appearance describes how dyed cloth looks.
 type Appearance struct {
 	Lab     Lab
 	RGB     [3]uint8
@@ -64,7 +64,7 @@ type Appearance struct {
 	Word    string // plain word
 }
 
-// DryAppearance is how cloth of that K/S looks dry, and WetAppearance how it looks wet.
+// DryAppearance says how cloth of that K/S looks dry, and WetAppearance how it looks wet.
 func DryAppearance(ks Spectrum) Appearance { return appearanceOf(ks, 1) }
 func WetAppearance(ks Spectrum) Appearance { return appearanceOf(ks, wetFactor.Value) }
 

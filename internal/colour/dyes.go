@@ -78,7 +78,7 @@ func Find(name string) (*Dye, error) {
 	for _, d := range genericDyes {
 		known = append(known, strings.ToLower(strings.TrimPrefix(d.Name, "C.I. Reactive ")))
 	}
-	return nil, fault.New(fault.Input, "%q is not a dye whose colour is known", name).
+	return nil, fault.New(fault.Input, "the colour of the dye %q is not known", name).
 		WithHint("one of %s, or a swatch such as #b3433a", strings.Join(known, ", "))
 }
 

@@ -103,7 +103,7 @@ func RateStaining(before, after Lab) GreyScaleRating {
 	return GreyScaleRating(max(r, 1))
 }
 
-// MinWhitening is how much nearer to white a rag is before it counts as whiter.
+// MinWhitening says how much nearer to white a rag is before it counts as whiter.
 var MinWhitening = fault.Value{Name: "difference from which a rag counts as whiter", Value: 1, Unit: "1",
 	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: more than two measurements of one rag differ"}}
 

@@ -47,7 +47,7 @@ func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 	return all[:min(len(all), 10)]
 }
 
-// setsToExtend is how many of the best sets of one size are tried with one dye more.
+// setsToExtend says how many of the best sets of one size are tried with one dye more.
 const setsToExtend = 6
 
 // dyes lists the dyes of r.

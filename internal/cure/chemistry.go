@@ -23,7 +23,7 @@ type KineticEstimate struct {
 	PaleTime unit.Duration `json:"pale,omitempty"`
 }
 
-// kinetics is how fast one class reacts: first order in dye,
+// kinetics says how fast one class reacts: first order in dye,
 //
 //	k = AnchorRate · exp(−Energy/R · (1/T − 1/T0)) · (a(OH) / a0(OH))^order
 //

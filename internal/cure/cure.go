@@ -18,7 +18,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Horizon is how far after closing a ready time is looked for. Build the course
+// Horizon says how far after closing a ready time is looked for. Build the course
 // of a bag's place that far; a time beyond it is given as none.
 const Horizon = 60 * zone.Day
 
@@ -50,7 +50,7 @@ type DrySpan struct {
 // durations are rounded to the minute, shares to a hundredth of a percent.
 //
 // Ready is the middle figure; Early and Late are the ends of the range, and
-// NoGainAfter is when waiting gains nothing more. ReadyIfMovedToWarmth is when the bag would be ready
+// NoGainAfter says when waiting gains nothing more. ReadyIfMovedToWarmth is when the bag would be ready
 // in a place with the temperature of practice, carried there now; it is given for
 // a bag that is slow or frozen. NeededTime is how long the whole cure takes at
 // the present temperature. DoneShare is the share of the usual time, not of the dye.

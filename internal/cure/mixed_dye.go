@@ -29,7 +29,7 @@ const (
 	FreshnessDiscard DyeFreshness = "discard"
 )
 
-// What practice says of mixed dye at 21 °C. Water alone attacks it slowly, and the
+// What practice says about mixed dye at 21 °C. Water alone attacks it slowly, and the
 // model of chemistry.go does not tell how slowly: extrapolated from pH 10 to pH 7 at
 // 21 °C, its half-life is 690 days with an order of 1 in hydroxide and 6 days with
 // 0.5, both within what the rates in print allow. So without soda ash there is no

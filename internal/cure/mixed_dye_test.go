@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// What mixed_dye.go says of the model at pH 7: why it may not speak there.
+// What mixed_dye.go says about the model at pH 7: why it may not speak there.
 func TestModelMayNotSpeakOfPlainWater(t *testing.T) {
 	for order, want := range map[float64]float64{1: 690, 0.5: 6} {
 		half := math.Ln2 / dichlorotriazine.rate(21, 7, dichlorotriazine.Energy.Value, order) / 86400

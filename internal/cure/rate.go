@@ -26,7 +26,7 @@ var (
 	// FreezingTemperature is the temperature at and below which no hours count.
 	FreezingTemperature = fault.Value{Name: "temperature at which nothing bonds", Value: 0, Unit: "°C",
 		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: dye moves and bonds in liquid water"}}
-	// NoGainFactor is how many times the usual time a bag gains from at most.
+	// NoGainFactor says how many times the usual time a bag gains from at most.
 	NoGainFactor = fault.Value{Name: "times the usual time after which waiting gains nothing", Value: 3, Unit: "1",
 		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: practice only says that longer does no harm"}}
 
@@ -99,7 +99,7 @@ type courseSegment struct {
 	a, b    float64
 }
 
-// maxSegmentDegrees is how many degrees a segment may span in one application of Simpson's
+// maxSegmentDegrees says how many degrees a segment may span in one application of Simpson's
 // rule. The rule's relative error on exp(x) over a step h is about h⁴/2880
 // (Abramowitz and Stegun 1964, 25.4.5, from memory); over 2 °C the exponent changes
 // by at most 0.4, at -20 °C, so the error stays below 1e-5.

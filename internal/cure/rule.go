@@ -18,7 +18,7 @@ var (
 		Source: fault.CommonPracticeSource}
 	UsualTemperature = fault.Value{Name: "temperature that time is for", Value: 21, Unit: "°C", Low: 20, High: 24,
 		Source: fault.CommonPracticeSource}
-	// VinylSulfoneTimeFactor is how many times the usual time a vinyl sulfone takes. The
+	// VinylSulfoneTimeFactor says how many times the usual time a vinyl sulfone takes. The
 	// only published rate that may belong to this class is 0.035 per minute; dichlorotriazine
 	// has 0.33, 9.4 times as fast. In practice both get the same day: a factor of 1. The
 	// value, 3, is their geometric mean.
@@ -48,7 +48,7 @@ func (p PracticeRule) Check() error {
 	return nil
 }
 
-// practiceTimes is how long a whole cure takes at one temperature: as practice has it, at
+// practiceTimes says how long a whole cure takes at one temperature: as practice has it, at
 // the soonest and at the latest.
 type practiceTimes struct {
 	shortestTime, usualTime, longestTime unit.Duration

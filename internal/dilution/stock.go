@@ -15,7 +15,7 @@ import (
 // made of it.
 var MassBalanceSource = fault.Source{Reliability: fault.Memory, Text: "textbook algebra of dilution: strength × volume is the same before and after"}
 
-// ReadingError is how far a volume that was read off a scale of lines may be off, in
+// ReadingError says how far a volume that was read off a scale of lines may be off, in
 // steps, either way.
 var ReadingError = fault.Value{Name: "error of a reading, in steps of the syringe or jug", Value: 0.5, Unit: "1",
 	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: a line is read to half a step"}}
@@ -30,7 +30,7 @@ type StockSolution struct {
 // Powder is the dye powder in the stock.
 func (s StockSolution) Powder() unit.Mass { return s.Strength.In(s.Volume) }
 
-// Error is how far the strength of the stock may be off, either way.
+// Error says how far the strength of the stock may be off, either way.
 func (s StockSolution) Error() unit.Share { return dye.ScaleError(s.Powder(), s.ScaleStep) }
 
 // StockVolume is the stock that makes v of strength c. It is more than v where the stock
@@ -69,7 +69,7 @@ func SmallestVolume(step unit.Volume) unit.Volume {
 	return unit.Volume(ReadingError.Value * float64(step) / dye.MaxGoodError.Value)
 }
 
-// readingError is how far v may be off that was measured with lines step apart.
+// readingError says how far v may be off that was measured with lines step apart.
 func readingError(v, step unit.Volume) float64 {
 	if v <= 0 {
 		return 0

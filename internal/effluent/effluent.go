@@ -26,7 +26,7 @@ var (
 	ChalkMolarMass      = fault.Value{Name: "molar mass of calcium carbonate, by which hardness counts", Value: 100.087, Unit: "g/mol", Source: molarMassSource}
 	CitricAcidMolarMass = fault.Value{Name: "molar mass of citric acid monohydrate; each neutralises three", Value: 210.138, Unit: "g/mol", Source: molarMassSource}
 	AceticAcidMolarMass = fault.Value{Name: "molar mass of acetic acid", Value: 60.052, Unit: "g/mol", Source: molarMassSource}
-	// VinegarStrength is how strong the vinegar of a kitchen is.
+	// VinegarStrength says how strong the vinegar of a kitchen is.
 	VinegarStrength = fault.Value{Name: "acetic acid in vinegar", Value: 50, Unit: "g/L", Low: 40, High: 60,
 		Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: the label says 4 to 6 %"}}
 	// TapBicarbonate is what stands for the bicarbonate of tap water.

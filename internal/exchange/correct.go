@@ -37,7 +37,7 @@ func DraftClockCorrections(waiting []journal.Fact, device journal.ID, offset zon
 	return drafts
 }
 
-// isBeyondCorrection says whether a clock differs from what a fact says of it by more than
+// isBeyondCorrection says whether a clock differs from what a fact says about it by more than
 // package batch can correct.
 func isBeyondCorrection(had, now zone.Span) bool {
 	return had-now > journal.ClockSlack || now-had > journal.ClockSlack

@@ -250,7 +250,7 @@ func findRoot(low, high float64, f func(float64) float64) float64 {
 	return high
 }
 
-// outerExcess is how much more dye the outermost cloth holds than the middle of the bundle, as a share:
+// outerExcess says how much more dye the outermost cloth holds than the middle of the bundle, as a share:
 // cloth takes dye out of the liquor that soaks through it (judgement).
 const outerExcess = 0.5
 
@@ -425,7 +425,7 @@ func (m *Map) contains(a BundleArea, u, v float64) bool {
 	return true
 }
 
-// pointSlant is how far a cut across radial pleats leans, so that a ring comes out in points.
+// pointSlant says how far a cut across radial pleats leans, so that a ring comes out in points.
 const pointSlant = 1.4
 
 // edgeShare returns how far in from the edge of a folded square or triangle a point lies, 0 at the edge and
@@ -439,7 +439,7 @@ func (m *Map) edgeShare(u, v float64) float64 {
 	return min(max(min(u, v, w-u, w-v)/(w/2), 0), 1)
 }
 
-// patchesAcross is how many patches a heap has across and along.
+// patchesAcross says how many patches a heap has across and along.
 const patchesAcross = 6
 
 // patchShare returns the share, 0 to 1, by which a patch of a heap is dealt to a section: side by side they differ
@@ -481,7 +481,7 @@ func (d *DyeApplication) check() error {
 		case s.Side != SideA && s.Side != SideB:
 			return fault.New(fault.Input, "step %d: %q is not a side of the bundle", i+1, string(s.Side)).WithHint("a or b")
 		case !(s.Fill >= 0 && s.Fill <= 2):
-			return fault.New(fault.Input, "step %d: %g times what the cloth takes is out of range", i+1, s.Fill).WithHint("0 to 2")
+			return fault.New(fault.Input, "step %d: the dye amount, %g × what the cloth holds, is out of range", i+1, s.Fill).WithHint("0 to 2")
 		case !(s.Crease >= 0 && s.Crease <= 1):
 			return fault.New(fault.Input, "step %d: a share of %g into the creases is out of range", i+1, s.Crease).WithHint("0 to 1")
 		}

@@ -111,7 +111,7 @@ func (m *Map) mapPixels(at foldMap, layer int, left, top float64) []cellPosition
 // fineDepths is in how many depths cloth is counted.
 const fineDepths = 64
 
-// neighbourhoodRadius is how far around a column the layers are counted, in cm.
+// neighbourhoodRadius says how far around a column the layers are counted, in cm.
 const neighbourhoodRadius = 1.2
 
 // countCloth replaces each pixel's depth by the share of cloth that lies above it in its
@@ -160,7 +160,7 @@ func (m *Map) countCloth(places [2][]cellPosition) {
 	})
 }
 
-// creepDistance is how far dye liquor creeps in the cloth, as a standard deviation in cm.
+// creepDistance says how far dye liquor creeps in the cloth, as a standard deviation in cm.
 const creepDistance = 0.55 // 5–8 mm, judgement; thickened dye creeps less
 
 // radius returns the half-width in cells of the box that, applied twice, spreads by creepDistance.

@@ -169,7 +169,7 @@ func (d *DyeApplication) Scaled(factor float64) *DyeApplication {
 	return &out
 }
 
-// Report is what a card at the table says of a piece.
+// Report is what a card at the table says about a piece.
 type Report struct {
 	Steps         []DyeStepReport `json:"steps"`
 	ML            float64         `json:"ml"`         // dye laid in all
@@ -192,7 +192,7 @@ type DyeStepReport struct {
 	ML      float64 `json:"ml"`
 }
 
-// SectionShare is how much of the cloth shows most of a colour.
+// SectionShare says how much of the cloth shows most of a colour.
 type SectionShare struct {
 	Colour string  `json:"colour"`
 	Share  float64 `json:"share"`

@@ -6,7 +6,7 @@ import (
 	"coldbatch/internal/calibration"
 )
 
-// ObservedResult is how a real piece came out: its fold, and how much of it stayed white. Effect is
+// ObservedResult describes how a real piece came out: its fold, and how much of it stayed white. Effect is
 // what Map.Effect returned for it. Such results correct the model.
 type ObservedResult struct {
 	Fold   Kind    `json:"fold"`

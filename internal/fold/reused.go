@@ -19,7 +19,7 @@ type reused struct {
 	isDyed   []bool // by column, for the cloth that is dyed now
 }
 
-// maxAreas is how many areas are kept.
+// maxAreas says how many areas are kept.
 const maxAreas = 64
 
 // floats returns n values of unknown content in a buffer that is kept.

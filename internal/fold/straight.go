@@ -36,7 +36,7 @@ func pleat(d, width, count float64) (k, u float64) {
 	return k, u
 }
 
-// bendWidth is how far beside a fold line cloth bends over from one pleat to the next, in cm (judgement).
+// bendWidth says how far beside a fold line cloth bends over from one pleat to the next, in cm (judgement).
 const bendWidth = 0.8
 
 // depthAcross returns the depth at distance d, where of returns that of a pleat: from one to the next it goes over softly,

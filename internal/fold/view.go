@@ -100,7 +100,7 @@ func NewChoices() Choices {
 	return c
 }
 
-// View is what the fold screen says of a design: what goes where, and what stays white.
+// View is what the fold screen says about a design: what goes where, and what stays white.
 type View struct {
 	Words       string     `json:"words"`    // "spiral, tee, large"
 	Steps       []StepView `json:"steps"`    // in the order of the sections, side A first

@@ -48,7 +48,7 @@ func ParseBlend(typed string) (Blend, error) {
 		}
 		for _, p := range b {
 			if p.Fibre == name {
-				return nil, fault.New(fault.Input, "%q is there twice", strings.TrimSpace(item)).WithHint("%s", blendHint)
+				return nil, fault.New(fault.Input, "%q is listed twice", strings.TrimSpace(item)).WithHint("%s", blendHint)
 			}
 		}
 		b, total = append(b, FibrePart{name, unit.Share(share)}), total+share
@@ -79,7 +79,7 @@ func parsePart(item string) (Fibre, float64, error) {
 	if f, ok := otherNames[lower]; ok {
 		return f, share, nil
 	}
-	return "", 0, fault.New(fault.Input, "%q is not a fibre that is known here", name).WithHint("cotton, linen, viscose, silk, wool, polyester, polyamide, elastane …")
+	return "", 0, fault.New(fault.Input, "%q is not a fibre coldbatch knows", name).WithHint("cotton, linen, viscose, silk, wool, polyester, polyamide, elastane …")
 }
 
 // DyeableShare is the share of the cloth that takes the dye in a soda-ash cure.

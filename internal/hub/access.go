@@ -121,7 +121,7 @@ func (h *Hub) credentialByDevice(device journal.ID) (c credential) {
 	return c
 }
 
-// lastSeenInterval is how often LastSeen is written to the file.
+// lastSeenInterval says how often LastSeen is written to the file.
 const lastSeenInterval = zone.Hour
 
 // recordSeen records that a phone exchanged now. It writes to the file at most once an
@@ -246,7 +246,7 @@ func checkAct(who rights.Asker, act rights.Action) error {
 		return nil
 	}
 	if who.Role == rights.Helper {
-		return fault.New(fault.Refused, "a helper's phone may not do that").WithHint("ask the owner")
+		return fault.New(fault.Refused, "a helper's phone is not allowed to do that").WithHint("ask the owner")
 	}
 	return fault.New(fault.Refused, "this phone is not paired").WithHint("pair it with a code from a paired phone, or from `coldbatch pair`")
 }

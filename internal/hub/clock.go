@@ -79,8 +79,8 @@ func checkStamp(f journal.Fact, now zone.Instant) error {
 	if days == 1 {
 		ahead = "1 day"
 	}
-	return fault.New(fault.Refused, "this entry was written by a clock that is %s ahead; the owner decides whether to accept it", ahead).
-		WithHint("correct the clock of the phone, or of this computer")
+	return fault.New(fault.Refused, "this entry was written with a clock that is %s ahead; the owner decides whether to accept it", ahead).
+		WithHint("set the clock of the phone, or of this computer, right")
 }
 
 // orderAheadFirst is journal.OrderAheadFirst for values that are not cached by time.

@@ -70,8 +70,8 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 		}
 		return w.readVisible(a, q.Cursor, visible)
 	}
-	// Facts go through a transaction that writes even when all are known: one that
-	// reads may see what is not on disk yet, and so must not acknowledge it.
+	// Even if every fact is already known, a write transaction is used: a read transaction may see facts
+	// that are not on disk yet, so the hub must not acknowledge what it finds there.
 	now := h.system.Now()
 	var lastSeq uint64
 	err := errMustWrite

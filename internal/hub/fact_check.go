@@ -58,8 +58,8 @@ func (c factCheck) check(f journal.Fact) error {
 		c.curingBatches[id] = cures
 	}
 	if cures { // nobody would be told any more when they are ready
-		return fault.New(fault.Refused, "a helper cannot finish a batch while bags in it still cure").
-			WithHint("ask the owner, or finish it when all are open")
+		return fault.New(fault.Refused, "a helper cannot finish a batch while bags in it are still curing").
+			WithHint("ask the owner, or finish it once all bags are open")
 	}
 	return nil
 }
@@ -74,5 +74,5 @@ func (w *factWriter) checkStart(f journal.Fact) error {
 		return err
 	}
 	return fault.New(fault.Refused, "the batch was started with another secret: its printed labels would lead nowhere").
-		WithHint("what else was sent of the batch is taken")
+		WithHint("the other entries of this batch were accepted")
 }

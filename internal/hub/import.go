@@ -49,7 +49,7 @@ func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refu
 	return added, refused, nil
 }
 
-var errImportedAccess = fault.New(fault.Refused, "this entry decides who has access, which a file does only while no phone is paired").
+var errImportedAccess = fault.New(fault.Refused, "this entry decides who has access; a file may do that only while no phone is paired").
 	WithHint("share the batch, add the calendar or the sensor, or remove the phone in the app")
 
 // checkImported returns a fault where f is new and a file may not add it to a house with phones: it decides who

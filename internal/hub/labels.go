@@ -88,7 +88,7 @@ func findBatch(tx Tx, who rights.Asker, name string, now zone.Instant) (batch.St
 				names[i] = "the batch " + string(s.ID)
 			}
 		}
-		return batch.State{}, fault.New(fault.Conflict, "%q may mean %s", name, strings.Join(names, " or ")).WithHint("type more of the name, or the batch's id")
+		return batch.State{}, fault.New(fault.Conflict, "%q could be %s", name, strings.Join(names, " or ")).WithHint("type more of the name, or the batch's id")
 	case who.Role == rights.Helper:
 		return batch.State{}, fault.New(fault.Refused, "this phone does not help with that batch")
 	}

@@ -7,7 +7,7 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// minNumbersLeft is how many free numbers a phone keeps before it gets another block:
+// minNumbersLeft says how many free numbers a phone keeps before it gets another block:
 // it may be out of range for the rest of the day.
 const minNumbersLeft = 5
 

@@ -21,7 +21,7 @@ type Limits struct {
 	NewSubjectCount int `json:"things"`  // that these facts begin: bags, pieces, colours and so on
 }
 
-// HelpersShare is how many times one helper's limit all helpers of a batch together have.
+// HelpersShare says how many times one helper's limit all helpers of a batch together have.
 const HelpersShare = 3
 
 // defaultLimits are judgements: a batch of a long day has some hundreds of entries and some dozens of bags
@@ -74,7 +74,7 @@ func (h *Hub) ChangeLimits(ctx context.Context, who rights.Asker, change Limits)
 		} {
 			switch {
 			case x.to < 0 || x.to > x.max:
-				return fault.New(fault.Input, "%d %s are not a limit", x.to, x.what).WithHint("from 1 to %d", x.max)
+				return fault.New(fault.Input, "a limit cannot be %d %s", x.to, x.what).WithHint("from 1 to %d", x.max)
 			case x.to > 0:
 				*x.into = x.to
 			}
@@ -172,10 +172,10 @@ func (q *quota) count(f *journal.Fact) error {
 	all.add(f)
 	const hint = "the owner can allow more with `coldbatch limits` on the computer; until then the entry stays on this phone"
 	if what, limit := own.exceededLimit(q.limits, 1); what != "" {
-		return fault.New(fault.Conflict, "this helper's phone has sent %d %s, and may send no more", limit, what).WithHint(hint)
+		return fault.New(fault.Conflict, "this helper's phone has sent %d %s, and cannot send more", limit, what).WithHint(hint)
 	}
 	if what, limit := all.exceededLimit(q.limits, HelpersShare); what != "" {
-		return fault.New(fault.Conflict, "the helpers of this batch have sent %d %s, and may send no more", limit, what).WithHint(hint)
+		return fault.New(fault.Conflict, "the helpers of this batch have sent %d %s, and cannot send more", limit, what).WithHint(hint)
 	}
 	q.usageByKey[q.deviceKey()], q.usageByKey[q.scopeKey(f.Scope)] = own, all
 	return nil

@@ -22,7 +22,7 @@ const (
 
 // errInvalidCode answers every code that pairs nobody, whatever is wrong with it.
 var errInvalidCode = fault.New(fault.Refused, "this code is mistyped, used or expired").
-	WithHint("get a fresh one: on a paired phone under This phone, or by `coldbatch pair` on the computer")
+	WithHint("get a new one: on a paired phone under This phone, or with `coldbatch pair` on the computer")
 
 // Pair pairs a phone by its code: as one of the owner's, or as a helper of one batch.
 // A phone that asks again, because the answer was lost, is paired again.
@@ -142,12 +142,12 @@ func (w *factWriter) admitOwner(c *credential, q api.PairRequest, paired *api.Pa
 	return w.completePairing(c, q, paired)
 }
 
-var errOwnersPhone = fault.New(fault.Refused, "this phone is one of the owner's and not paired at present").
+var errOwnersPhone = fault.New(fault.Refused, "this phone is one of the owner's and is not paired now").
 	WithHint("pair it with a code from another phone of the owner, or from `coldbatch pair`")
 
 // errTooManyHelpers says that a batch has as many helpers as it may.
 func errTooManyHelpers(n int) error {
-	return fault.New(fault.Conflict, "this batch already has %d helpers, the most it may have", n).
+	return fault.New(fault.Conflict, "this batch already has %d helpers, the most allowed", n).
 		WithHint("the owner can stop sharing and share it again, or allow more: `coldbatch limits --helpers %d` on the computer", 2*n)
 }
 

@@ -17,8 +17,8 @@ const CopyMark = "copy"
 
 // errPutBack says that the journal was put back from a copy. It is no Unavailable, for which an app
 // says only that the program is out of reach.
-var errPutBack = fault.New(fault.Conflict, "the program at home was set back to a backup: helpers and calendars wait until a phone of the owner has synced").
-	WithHint("open the app on a phone of the owner at home, or pair one: `coldbatch pair` on the computer")
+var errPutBack = fault.New(fault.Conflict, "the program at home was restored from a backup: helpers and calendars wait until one of the owner's phones has synced").
+	WithHint("open the app at home on one of the owner's phones, or pair one: `coldbatch pair` on the computer")
 
 // putBack is what the hub knows of a journal that was put back from a copy.
 type putBack struct {

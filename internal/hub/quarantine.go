@@ -75,9 +75,9 @@ func (h *Hub) quarantineFromRevoked(ctx context.Context, who rights.Asker, texts
 	sentence := "this phone was removed"
 	switch {
 	case waiting == 1:
-		sentence += "; 1 entry it sent waits for the owner"
+		sentence += "; 1 entry it sent is waiting for the owner"
 	case waiting > 1:
-		sentence += fmt.Sprintf("; %d entries it sent wait for the owner", waiting)
+		sentence += fmt.Sprintf("; %d entries it sent are waiting for the owner", waiting)
 	}
 	removed := fault.New(fault.Refused, "%s", sentence)
 	if full {
@@ -227,7 +227,7 @@ func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.
 // factCheck refuses count as rejected.
 func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID, most int) (*api.FactCount, error) {
 	if most < 0 {
-		return nil, fault.New(fault.Input, "%d entries cannot be accepted", most).WithHint("as many as wait, or 0 for all")
+		return nil, fault.New(fault.Input, "cannot accept %d entries", most).WithHint("as many as wait, or 0 for all")
 	}
 	former := h.credentialByDevice(device).formerAsker()
 	if former.Role == "" { // the hub forgets no phone: this is the browser at this computer

@@ -58,7 +58,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	late := kai.write(t, remarkDraft(market, "late <b>& gone</b>"))[0]
 	updates := h.updates
 	for range 3 {
-		if s := h.refusalOf(t, kai, late, late); s != "this phone was removed; 1 entry it sent waits for the owner" {
+		if s := h.refusalOf(t, kai, late, late); s != "this phone was removed; 1 entry it sent is waiting for the owner" {
 			t.Errorf("told %q", s)
 		}
 	}
@@ -78,7 +78,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 			t.Errorf("%s: told %q", f.Text(), s)
 		}
 	}
-	if s := h.refusalOf(t, kai, more); s != "this phone was removed; 2 entries it sent wait for the owner" {
+	if s := h.refusalOf(t, kai, more); s != "this phone was removed; 2 entries it sent are waiting for the owner" {
 		t.Errorf("told %q", s)
 	}
 	h.open(t) // it is on the disk

@@ -15,7 +15,7 @@ import (
 	"time"
 )
 
-// WaitTimeout is how long a test waits for something that must happen. It is long
+// WaitTimeout says how long a test waits for something that must happen. It is long
 // because the machine may be busy with other things: a test that passes never waits
 // for its end.
 const WaitTimeout = time.Minute

@@ -36,7 +36,7 @@ var (
 	sodaByDepth = []depthAmount{{0.005, 5}, {0.015, 15}, {0.04, 20}}
 )
 
-// recipeSpread is how far usual recipes differ from the table, either way, as a share of
+// recipeSpread says how far usual recipes differ from the table, either way, as a share of
 // it (judgement).
 const recipeSpread = 0.3
 
@@ -67,7 +67,7 @@ func SaltStrength(depth unit.Share) fault.Value {
 // coldSodaStrength is the soda ash for dyes that bond in lukewarm water.
 var coldSodaStrength = fault.Value{Name: "soda ash in a lukewarm bath", Value: 7, Low: 5, High: 10, Unit: "g/L", Source: craftSource}
 
-// SodaStrength is how much soda ash a litre of bath needs, for a class and depth.
+// SodaStrength says how much soda ash a litre of bath needs, for a class and depth.
 func SodaStrength(class dye.Class, depth unit.Share) fault.Value {
 	if class == dye.Dichlorotriazine {
 		return coldSodaStrength

@@ -2,7 +2,7 @@ package journal
 
 import "coldbatch/internal/zone"
 
-// MaxAhead is how far a stamp may lie ahead of the time (judgement): the clocks of a
+// MaxAhead says how far a stamp may lie ahead of the time (judgement): the clocks of a
 // house differ by less, and time soon catches up with a stamp that is a day ahead.
 const MaxAhead = zone.Day
 

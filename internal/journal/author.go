@@ -29,7 +29,7 @@ type Draft struct {
 	Body    json.RawMessage `json:"body"`
 }
 
-// maxFuture is how far ahead of the clock a time may be (judgement: a clock is set to the minute).
+// maxFuture says how far ahead of the clock a time may be (judgement: a clock is set to the minute).
 const maxFuture = zone.Minute
 
 // NewID draws a fresh id.
@@ -62,7 +62,7 @@ func (a *Author) MakeFacts(drafts []Draft) ([]Fact, error) {
 			at = a.Now
 		}
 		if at > a.Now.Add(maxFuture) {
-			return nil, fault.New(fault.Input, "this time is still to come, so nothing is recorded for it").WithHint("choose now or a time that has passed")
+			return nil, fault.New(fault.Input, "this time is in the future, so nothing was recorded").WithHint("choose now or an earlier time")
 		}
 		subject := d.Subject
 		if subject == "" {

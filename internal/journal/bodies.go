@@ -32,7 +32,7 @@ type FactTarget struct {
 
 func (b *FactTarget) check() error { return b.Target.Check("target") }
 
-// ClockMeasured is how far the writing device's clock is from the hub's.
+// ClockMeasured says how far the writing device's clock is from the hub's.
 type ClockMeasured struct {
 	Offset zone.Span `json:"offset"` // ms to add to the device's clock
 }
@@ -131,7 +131,7 @@ type PlaceExtremes struct {
 
 func (b *PlaceExtremes) check() error {
 	if b.Low > b.High {
-		return fault.New(fault.Input, "the lowest (%.6g °C) is above the highest (%.6g °C)", b.Low, b.High).WithHint("the lowest first")
+		return fault.New(fault.Input, "the lowest (%.6g °C) is above the highest (%.6g °C)", b.Low, b.High).WithHint("put the lowest first")
 	}
 	return firstError(checkRange("lowest temperature", b.Low, -40, 90), checkRange("highest temperature", b.High, -40, 90),
 		checkOptionalWord("thermometer", b.Where, "air dummy bag"))

@@ -7,7 +7,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// PieceInBag is how many of a piece's count are in the bag.
+// PieceInBag says how many of a piece's count are in the bag.
 type PieceInBag struct {
 	Piece ID  `json:"piece"`
 	Count int `json:"count"`

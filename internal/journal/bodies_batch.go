@@ -46,7 +46,7 @@ func (b *BatchRepeated) check() error {
 	return firstError(b.From.Check("batch"), checkRange("scale", b.Scale, 0.01, 1000))
 }
 
-// MaxPieces is how many pieces of one kind a batch or a bag holds at most.
+// MaxPieces says how many pieces of one kind a batch or a bag holds at most.
 const MaxPieces = 500
 
 // PieceAdded is count pieces of one kind. Grams is the dry weight of one;
@@ -171,7 +171,7 @@ type PieceScoured struct {
 
 func (b *PieceScoured) check() error { return checkOptional("temperature", b.Celsius, 0, 100) }
 
-// PieceTied is how a piece was bound.
+// PieceTied describes how a piece was bound.
 type PieceTied struct {
 	Fold  string `json:"fold"`
 	Bands int    `json:"bands,omitempty"`
@@ -200,8 +200,8 @@ func (b *PieceDyed) check() error {
 	return nil
 }
 
-// MaxPhotoBytes is how many bytes a photo may have (judgement: the app sends a fifth of
-// it, and a whole batch must pass over a weak network).
+// MaxPhotoBytes says how many bytes a photo may have (judgement: the app sends a fifth of
+// that, and a whole batch must pass over a weak network). The limit in pixels is photo.MaxPixels.
 const MaxPhotoBytes = 2_000_000
 
 // PiecePhotographed is a photo by its SHA-256 in hex, how far the piece was then (a bag's

@@ -33,13 +33,13 @@ type Fact struct {
 	raw []byte
 }
 
-// Clock is how far the writer's clock was off when it wrote, as far as it knew.
+// Clock says how far the writer's clock was off when it wrote, as far as it knew.
 type Clock struct {
 	Offset zone.Span `json:"offset"` // ms to add to the writer's clock to get the hub's
 	Age    zone.Span `json:"age"`    // ms since that was measured
 }
 
-// ClockSlack is how many ms a clock may be off before times are corrected and the
+// ClockSlack says how many ms a clock may be off before times are corrected and the
 // screens say so (judgement): two good clocks in one house differ by less.
 const ClockSlack = 2 * zone.Minute
 

@@ -10,7 +10,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// maxUnread is how many entries of a saved file may not read (judgement): more are no damage but a made-up file,
+// maxUnread says how many entries of a saved file may not read (judgement): more are no damage but a made-up file,
 // and would fill the memory.
 const maxUnread = 100_000
 

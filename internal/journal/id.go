@@ -80,7 +80,7 @@ func (id ID) Check(what string) error {
 		return nil
 	}
 	return fault.New(fault.Input, "%s %q is not an id", what, shorten(string(id))).
-		WithHint("an id is 26 letters and digits, as this program writes them")
+		WithHint("an id is 26 letters and digits, as this program shows it")
 }
 
 // shorten shortens foreign text before it is shown in a sentence.

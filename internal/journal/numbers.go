@@ -5,7 +5,7 @@ import "slices"
 // MaxNumber is the highest bag number: what the label's field holds.
 const MaxNumber = 1023
 
-// LeaseSize is how many numbers the hub gives a phone at a time.
+// LeaseSize says how many numbers the hub gives a phone at a time.
 const LeaseSize = 20
 
 // Letters are the letters of phones, in the order in which they are given. I and

@@ -112,7 +112,7 @@ func (s *jsonScanner) readInteger() int64 {
 	return v
 }
 
-// maxDepth is how deep a body may be nested to be read here; encoding/json reads on.
+// maxDepth says how deep a body may be nested to be read here; encoding/json reads on.
 const maxDepth = 20
 
 // skipValue goes past any JSON value that has no space between its parts (RFC 8259).

@@ -69,7 +69,7 @@ func testedCodes(t *testing.T) []*testedCode {
 	return all
 }
 
-// manyPictures is how many pictures of each kind the floors are for.
+// manyPictures says how many pictures of each kind the floors are for.
 const manyPictures = 1000
 
 // minRate returns the rate in percent that n pictures must reach. The rate of a small

@@ -20,7 +20,7 @@ type readerProcess struct {
 	stdout *bufio.Scanner
 }
 
-// reading is what the app's reader says of a picture.
+// reading is what the app's reader says about a picture.
 type reading struct {
 	Texts []string
 	Turn  int // of the frame that it was read in; 0 the first, as it is

@@ -32,7 +32,7 @@ type ListLinks func() ([]Link, error)
 func MachineLinks() ([]Link, error) {
 	interfaces, err := net.Interfaces()
 	if err != nil {
-		return nil, fault.New(fault.Unavailable, "the system does not list its network interfaces: %v", err)
+		return nil, fault.New(fault.Unavailable, "the system did not list its network interfaces: %v", err)
 	}
 	var links []Link
 	for _, i := range interfaces {

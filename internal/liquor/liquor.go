@@ -56,18 +56,18 @@ func (n LiquorNeed) Volume() unit.Volume {
 // next, and a piece that holds more than MaxHeld.
 func HeldSharesFromWeights(dry, wrung, bagged unit.Mass) (HeldShares, error) {
 	if !(dry > 0 && wrung > dry && bagged > wrung) {
-		return HeldShares{}, fault.New(fault.Input, "a piece of %g g dry, %g g wrung and %g g in its bag does not take up dye",
-			float64(dry), float64(wrung), float64(bagged)).WithHint("it gets heavier each time; the bag does not count")
+		return HeldShares{}, fault.New(fault.Input, "a piece of %g g dry, %g g wrung and %g g in its bag cannot take up dye",
+			float64(dry), float64(wrung), float64(bagged)).WithHint("it must get heavier each time; do not weigh the bag")
 	}
 	if float64(bagged-dry) > MaxHeld.Value*float64(dry) {
-		return HeldShares{}, fault.New(fault.Input, "a piece of %g g dry and %g g in its bag holds %.3g times its weight, and cloth holds no more than %g times",
-			float64(dry), float64(bagged), float64(bagged-dry)/float64(dry), MaxHeld.Value).WithHint("weigh the piece alone, without bag, puddle or other pieces")
+		return HeldShares{}, fault.New(fault.Input, "a piece of %g g dry and %g g in its bag holds %.3g times its weight, but cloth holds at most %g times",
+			float64(dry), float64(bagged), float64(bagged-dry)/float64(dry), MaxHeld.Value).WithHint("weigh the piece alone, without its bag, a puddle or other pieces")
 	}
 	held := func(m unit.Mass) unit.Share { return unit.Share(float64(m-dry) / float64(dry)) }
 	return HeldShares{Wrung: held(wrung), Full: held(bagged)}, nil
 }
 
-// CountBottles is how many bottles that take full, filled to dye.BottleFillShare of that, hold v.
+// CountBottles says how many bottles that take full, filled to dye.BottleFillShare of that, hold v.
 // A bottle of nothing returns zero.
 func CountBottles(v, full unit.Volume) unit.Count {
 	if !(full > 0 && v > 0) {

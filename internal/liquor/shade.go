@@ -47,7 +47,7 @@ func ClothForPowder(powder unit.Mass, depth unit.Share) unit.Mass {
 	return unit.Mass(float64(powder) / float64(depth))
 }
 
-// DepthBand is how deep a colour is, in one word.
+// DepthBand describes how deep a colour is, in one word.
 type DepthBand string
 
 // The bands, from the palest.

@@ -5,7 +5,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// UreaStrength is how much urea is used where it is used at all.
+// UreaStrength says how much urea is used where it is used at all.
 var UreaStrength = fault.Value{Name: "urea where it is used", Value: 50, Unit: "g/L",
 	Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source; what it is for (dissolving dye, slowing drying): Sheth and Musale, Indian J. Fibre Text. Res. 29 (2004) 462–469"}}
 

@@ -4,7 +4,7 @@ package phonetest
 
 import "fmt"
 
-// StartBatch starts a batch on the screens and returns its path.
+// StartBatch starts a batch through the app's screens and returns the path of the batch's screen.
 func (p *Phone) StartBatch(name string) string {
 	p.T.Helper()
 	p.show("/")

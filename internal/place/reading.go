@@ -92,8 +92,8 @@ const ThinErrorShare = 1.0 / 3
 // reading (ReadingError where that is unknown). The first and the last reading always
 // stay, one of several at one instant stays, and readings that Check refuses are
 // dropped. The order of readings does not matter; the result is in order of time, and
-// thinning it again changes nothing. Thinning it together with new readings may move the
-// course by that much once more.
+// thinning it again changes nothing. Thinning the result together with new readings may move
+// the course by the same amount once more.
 //
 // The method is that of Ramer (1972) and of Douglas and Peucker (1973), with
 // the vertical distance; from memory.

@@ -210,7 +210,7 @@ func FillOf(holds unit.Volume) unit.Volume {
 	return holds
 }
 
-// bottlesFor is how many bottles hold v, but for Slack.
+// bottlesFor says how many bottles hold v, but for Slack.
 func bottlesFor(v, fill unit.Volume) int {
 	if fill <= 0 || v <= 0 {
 		return 0

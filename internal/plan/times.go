@@ -31,7 +31,7 @@ type Step struct {
 	Hands unit.Duration
 }
 
-// For is how long the step takes with that many people.
+// For says how long the step takes with that many people.
 func (s Step) For(people int) unit.Duration {
 	return s.Fixed + s.Hands/unit.Duration(max(1, people))
 }

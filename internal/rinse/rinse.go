@@ -59,7 +59,7 @@ func (t RinseLoad) carriedShare(k float64) float64 {
 	return (k + float64(t.HeldAfter)) / (k + t.liquorRatio())
 }
 
-// Plan is how to wash goods out: cold baths until the alkali is out, then hot baths
+// Plan describes how to wash goods out: cold baths until the alkali is out, then hot baths
 // with detergent until the loose dye is. HotBathsLow and HotBathsHigh are the ends of the
 // range of hot baths, by how much the dye clings when hot.
 type Plan struct {

@@ -44,7 +44,7 @@ func (t RinseLoad) thinnedStrength(k float64, water unit.Volume) float64 {
 // fillVolume is the water that fills the tub until it overflows.
 func (t RinseLoad) fillVolume() float64 { return float64(t.Bath) - t.heldVolume(t.HeldBefore) }
 
-// RunningTime is how long a flow has to run until at most target of the alkali is left.
+// RunningTime says how long a flow has to run until at most target of the alkali is left.
 func (t RinseLoad) RunningTime(q unit.Flow, target unit.Share) unit.Duration {
 	held := float64(t.HeldBefore)
 	water := held * float64(t.Goods) * (1/float64(target) - 1) // while it fills

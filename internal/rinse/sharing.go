@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// Depth is how dark the darkest colour of some goods is. It decides who may share a bath.
+// Depth describes how dark the darkest colour of some goods is. It decides who may share a bath.
 type Depth string
 
 // The depths, in the order in which they are rinsed.

@@ -16,7 +16,7 @@ const (
 var affinitySource = fault.Source{Reliability: fault.Judgement,
 	Text: "judgement, no source for the figure; that dyes differ by nearly all there is, and cling less when hot: M. Ferus-Comelo, Coloration Technology 129 (2013), 46 hydrolysed dyes, abstract"}
 
-// ColdAffinity is how much of the dye is on a kilogram of cloth for the amount in a litre of
+// ColdAffinity says how much of the dye is on a kilogram of cloth for the amount in a litre of
 // cold liquor, in L/kg: 0, 5 or 50. A way that is not listed counts as MiddlingAffinity.
 func (c Affinity) ColdAffinity() fault.Value {
 	v := fault.Value{Name: "some loose dye, cold: on the cloth for what is in the liquor", Value: 5, Unit: "L/kg", Source: affinitySource}
@@ -51,7 +51,7 @@ var MaxShareLeft = fault.Value{Name: "share that may be left", Value: 0.001, Uni
 // WashOrderSource is the source of WashSteps.
 var WashOrderSource = fault.Source{Reliability: fault.Practice, Text: "common practice, no source: alkali out before hot soap, which with alkali breaks the bond of dye and fibre"}
 
-// WashSteps is how to wash out, in order. cold is the cold rinse that was worked out, such
+// WashSteps says how to wash out, in order. cold is the cold rinse that was worked out, such
 // as "3 cold baths", and hot the hot baths, such as "2 hot baths".
 func WashSteps(cold, hot string) []string {
 	return []string{

@@ -36,12 +36,12 @@ var (
 	// DetergentStrength goes into one of the baths.
 	DetergentStrength = fault.Value{Name: "detergent in one hot bath", Value: 1, Unit: "g/L", Low: 0.5, High: 2,
 		Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source; the same copy of advice to mills finds that heat, not detergent, takes loose dye out"}}
-	// MachineFillShare is how full a machine is.
+	// MachineFillShare says how full a machine is.
 	MachineFillShare = fault.Value{Name: "fill of a machine, of what it is rated for", Value: 0.5, Unit: "1",
 		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: cloth that moves freely gives up its dye"}}
 )
 
-// HotBaths is how many hot baths a depth takes, as a usual figure with its range.
+// HotBaths says how many hot baths a depth takes, as a usual figure with its range.
 func HotBaths(depth unit.Share) fault.Value {
 	const tie = 1 - 1e-9
 	for _, h := range hotBathsByDepth {
@@ -75,7 +75,7 @@ func (l HotWash) DetergentMass() (middle, low, high unit.Mass) {
 	return in(DetergentStrength.Value), in(DetergentStrength.Low), in(DetergentStrength.High)
 }
 
-// MachineLoads is how often a machine that is rated for that much dry cloth is filled. It is
+// MachineLoads says how often a machine that is rated for that much dry cloth is filled. It is
 // zero for a machine with no capacity.
 func (l HotWash) MachineLoads(rated unit.Mass) unit.Count {
 	if rated <= 0 || l.Cloth <= 0 {

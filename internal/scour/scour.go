@@ -7,7 +7,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// ClothState is how cloth comes to the dyer.
+// ClothState describes how cloth comes to the dyer.
 type ClothState string
 
 // The states, from the cleanest.
@@ -31,7 +31,7 @@ func (s ClothState) Words() string {
 	return "new or worn, from a shop"
 }
 
-// Recipe is how cloth of a state is scoured.
+// Recipe describes how cloth of a state is scoured.
 type Recipe struct {
 	Soda, Detergent fault.Value // of the dry weight
 	Time            fault.Value // s
@@ -65,7 +65,7 @@ func (s ClothState) Recipe() Recipe {
 // LiquorRatio is the water by dry weight.
 var LiquorRatio = fault.Value{Name: "water of a pre-wash", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.CommonPracticeSource}
 
-// WettingTime is how fast clean cloth takes in a drop of water.
+// WettingTime says how fast clean cloth takes in a drop of water.
 var WettingTime = fault.Value{Name: "time in which clean cloth takes in a drop of water, at most", Value: 5, Unit: "seconds",
 	Source: fault.Source{Reliability: fault.Memory, Text: "AATCC Test Method 79, absorbency of textiles: 5 s or less is generally enough"}}
 

@@ -30,7 +30,7 @@ func (j PrintJob) Pages() ([]Page, []LabelOmissions, error) {
 	each := s.Columns * s.Rows
 	start := max(1, j.StartPosition)
 	if start > each {
-		return nil, nil, fault.New(fault.Input, "a sheet of %d labels has no label %d to start at", each, start)
+		return nil, nil, fault.New(fault.Input, "a sheet of %d labels has no label %d to start with", each, start)
 	}
 	if len(j.Labels) == 0 {
 		return nil, nil, fault.New(fault.Input, "there is no label to print")

@@ -17,7 +17,7 @@ type BatchUses struct {
 	Uses  []batch.StockUse `json:"uses"`
 }
 
-// Level is how much of a thing is there. It is below zero where more was used than ever came.
+// Level says how much of a thing is there. It is below zero where more was used than ever came.
 type Level struct {
 	Item
 	Amount  float64 `json:"amount"` // g or pieces
@@ -66,8 +66,8 @@ type use struct {
 	stockType string
 }
 
-// settled has the uses that the shelf's own facts hold, each with the fact that counts: two
-// phones may both have kept a use when its batch was removed.
+// settled returns the uses that the shelf's own facts hold, each with the fact that counts: two
+// phones may both have recorded the same use when its batch was removed.
 func (s State) settled() map[use]journal.ID {
 	m := map[use]journal.ID{}
 	for _, it := range s.Items {

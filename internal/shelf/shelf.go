@@ -40,8 +40,8 @@ type Sums struct {
 // Item is a thing on the shelf with what happened to it.
 type Item struct {
 	ID         journal.ID   `json:"id"`
-	KnownSince zone.Instant `json:"known"` // since when
-	FactID     journal.ID   `json:"fact"`  // with which it came: to withdraw
+	KnownSince zone.Instant `json:"known"`
+	FactID     journal.ID   `json:"fact"` // of the fact that added it; withdrawing that fact removes the item
 	journal.StockDescribed
 	IsGone bool   `json:"gone,omitempty"`
 	Moves  []Move `json:"moves"` // in order of time
@@ -62,8 +62,8 @@ type Move struct {
 	Amount    float64      `json:"amount"`
 	At        zone.Instant `json:"at"`
 	Batch     journal.ID   `json:"batch,omitempty"` // that used it
-	CauseID   journal.ID   `json:"of,omitempty"`    // the fact of that batch, or what was planned
-	PlannedID journal.ID   `json:"meets,omitempty"` // what was planned and is met by it
+	CauseID   journal.ID   `json:"of,omitempty"`    // the fact of that batch that used it, or the id of what was planned
+	PlannedID journal.ID   `json:"meets,omitempty"` // the id of what was planned and is now done
 	Price     float64      `json:"price,omitempty"` // of all of it
 	Currency  string       `json:"currency,omitempty"`
 	Note      string       `json:"note,omitempty"`

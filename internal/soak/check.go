@@ -47,7 +47,7 @@ var (
 	// bicarbonate has the same pH, whatever the cause.
 	BakingSodaPH = fault.Value{Name: "pH of baking soda", Value: 8.3, Unit: "1", Low: 7.7, High: 8.6,
 		Source: fault.Source{Reliability: fault.Memory, Text: "handbooks have sodium bicarbonate, 0.1 mol/L, at pH 8.3; the range is judgement"}}
-	// CausticMargin is how far above the expected pH a reading must be to suggest caustic
+	// CausticMargin says how far above the expected pH a reading must be to suggest caustic
 	// soda.
 	CausticMargin = fault.Value{Name: "above the expected pH, perhaps caustic soda", Value: 0.6, Unit: "1", Source: judgementSource("more than any strip is off")}
 	// MaxPH is a pH above that of any soda-ash bath of 5 °C or warmer.

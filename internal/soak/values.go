@@ -16,9 +16,9 @@ var (
 	// UsualStrength is the usual strength.
 	UsualStrength = fault.Value{Name: "strength of the soak", Value: 50, Unit: "g/L", Low: 35, High: 65,
 		Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: about a cup of soda ash to a gallon of water is 36–65 g/L"}}
-	// UsualTime is how long loose goods stand in it.
+	// UsualTime says how long loose goods stand in it.
 	UsualTime = fault.Value{Name: "time in the soak", Value: 20 * 60, Unit: "s", Source: fault.CommonPracticeSource}
-	// UsualTimeTied is how long tied goods stand in it.
+	// UsualTimeTied says how long tied goods stand in it.
 	UsualTimeTied = fault.Value{Name: "time in the soak, already tied", Value: 52.5 * 60, Unit: "s", Low: 45 * 60, High: 60 * 60, Source: fault.CommonPracticeSource}
 	// MinRemaining is the share of the bath that must remain to cover the last piece.
 	MinRemaining = fault.Value{Name: "bath that must remain", Value: 0.25, Unit: "1", Source: judgementSource("a quarter of the bath still covers a piece")}
@@ -30,7 +30,7 @@ var (
 	ReadilyDissolvingShare = fault.Value{Name: "share of the limit that dissolves readily", Value: 0.5, Unit: "1", Source: judgementSource("beyond half of what would dissolve, the last of it takes stirring and time")}
 )
 
-// Solubility is how soda ash dissolves.
+// Solubility describes how soda ash dissolves.
 type Solubility string
 
 // How it dissolves.

@@ -18,7 +18,7 @@ type Report struct {
 	UnlistedProblems int      `json:"more,omitempty"` // problems beyond those listed
 }
 
-// maxProblems is how many problems a report lists.
+// maxProblems says how many problems a report lists.
 const maxProblems = 20
 
 func (r *Report) add(format string, args ...any) {

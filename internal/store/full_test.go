@@ -35,7 +35,7 @@ func fillDisk(path string, backupFits bool, makeRoom func() error) error {
 			return errors.New("the disk never became full")
 		}
 	}
-	if !fault.Is(err, fault.Full) || !strings.Contains(err.Error(), "no room") {
+	if !fault.Is(err, fault.Full) || !strings.Contains(err.Error(), "no space") {
 		return fmt.Errorf("full, it says: %w", err)
 	}
 	for range 5 { // a phone tries again and again

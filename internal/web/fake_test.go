@@ -104,7 +104,7 @@ func (h *fakeHub) RegisterPhone(_ context.Context, _ rights.Asker, q api.JoinReq
 // Exchange answers with the id of the device as the hub's.
 func (h *fakeHub) Exchange(_ context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) {
 	if who.Revoked {
-		return nil, fault.New(fault.Refused, "this phone was removed; 3 entries it sent wait for the owner")
+		return nil, fault.New(fault.Refused, "this phone was removed; 3 entries it sent are waiting for the owner")
 	}
 	return &exchange.Answer{Hub: exchange.HubInfo{ID: q.Device}}, nil
 }

@@ -77,13 +77,13 @@ func checkOrigin(r *http.Request) error {
 	if o := r.Header.Get("Origin"); o != "" {
 		u, err := url.Parse(o)
 		if err != nil || u.Host != r.Host || (u.Scheme == "https") != (r.TLS != nil) {
-			return fault.New(fault.Refused, "a page of %q may not use this program", truncate(o)).
+			return fault.New(fault.Refused, "a page from %q may not use this program", truncate(o)).
 				WithHint("open the program's own page and do it there")
 		}
 	}
 	if strings.HasPrefix(r.URL.Path, "/api/") {
 		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" {
-			return fault.New(fault.Refused, "a page of another site may not use this program").
+			return fault.New(fault.Refused, "a page from another site may not use this program").
 				WithHint("open the program's own page and do it there")
 		}
 	}

@@ -248,7 +248,7 @@ func TestRefusalsArePages(t *testing.T) {
 			t.Errorf("%s: the page is not whole or not strict", row.why)
 		}
 	}
-	// What a request says of itself is shown as text.
+	// What a request says about itself is shown as text.
 	w := sendRequest(plain, "GET", "/joining/%3Cb%3E.css", "", "From: http phone", `Host: <script>alert(1)</script>`)
 	if strings.Contains(w.Body.String(), "<script>") {
 		t.Errorf("the host's name is markup: %s", w.Body)

@@ -69,7 +69,7 @@ func (t Table) singleInstant(typed string, at []Instant) (Instant, error) {
 	case 1:
 		return at[0], nil
 	}
-	return 0, fault.New(fault.Input, "%q occurs twice as the clock is set back: %s and %s", typed, t.FormatStamp(at[0]), t.FormatStamp(at[1])).
+	return 0, fault.New(fault.Input, "%q occurs twice because the clocks go back: %s and %s", typed, t.FormatStamp(at[0]), t.FormatStamp(at[1])).
 		At("", typed).WithHint("write one of these")
 }
 

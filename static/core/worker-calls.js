@@ -114,7 +114,7 @@ export class WorkerProgram {
       q.reject(
         new Fault({
           code: 'unavailable',
-          sentence: 'the part of the app that does the sums does not answer',
+          sentence: 'the part of the app that calculates does not answer',
           hint: 'close the app and open it again',
         }),
       );

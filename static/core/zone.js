@@ -40,8 +40,8 @@ function buildTable(name, from, to) {
   return { name, changes };
 }
 
-// offsetReader returns a function from an instant (ms, whole minutes) to seconds east of
-// UTC: what the zone's clock shows, read as if it were UTC, less the instant.
+// offsetReader returns a function that maps an instant (ms, whole minutes) to the zone's offset from UTC
+// in seconds, positive to the east.
 function offsetReader(name) {
   if (name === zoneName()) return (at) => 0 - 60 * new Date(at).getTimezoneOffset(); // some 100 times quicker
   const formatter = new Intl.DateTimeFormat('en-US', {

@@ -4,7 +4,7 @@ import { signal } from '@preact/signals';
 import { clockSlack } from '../dist/constants.js';
 import { meta } from './db.js';
 
-// clockOffset is how far the hub's clock is ahead of the phone's in ms, or 0 if that is within the
+// clockOffset says how far the hub's clock is ahead of the phone's in ms, or 0 if that is within the
 // slack.
 export const clockOffset = signal(0);
 

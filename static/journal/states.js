@@ -33,7 +33,7 @@ export async function loadState(scope) {
     throw new Fault({
       code: 'not-found',
       sentence: `this ${scope.split('/')[0]} is not on this phone`,
-      hint: 'come near the hub once, so that the phone can fetch it',
+      hint: 'open the app near the hub once, so that this phone can fetch it',
     });
   return state;
 }

@@ -20,7 +20,7 @@ export const batchSheet = async (id, paper) =>
   });
 export const bagView = async (batch, bag) =>
   call('bag.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
-// compareView lays two batches side by side, each by one bag: that with the id, or the first that was opened.
+// compareView compares two batches. One bag stands for each: the bag with the id, or the first that was opened.
 export const compareView = async (a, b, bagA, bagB) =>
   call('batch.compare', {
     a: await loadState(`batch/${a}`),
@@ -34,7 +34,7 @@ export const compareView = async (a, b, bagA, bagB) =>
 export const resultsView = async (query, tried) =>
   call('results.find', { states: await loadBatches('all'), tried, query, env: await coreEnv() });
 
-// repeatDrafts returns the facts of a batch that repeats another as it was done.
+// repeatDrafts returns fact drafts for a batch that repeats another as it was actually dyed.
 export async function repeatDrafts(id, pieces, ids) {
   const { shelf } = await loadShelf();
   const state = await loadState(`batch/${id}`);

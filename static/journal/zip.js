@@ -71,7 +71,7 @@ export class ZipWriter {
     if (this.size > mostBytes)
       throw new Fault({
         code: 'full',
-        sentence: 'this is more than fits into one zip',
+        sentence: 'this is too much for one zip file',
         hint: 'export on the hub instead',
       });
   }
@@ -97,7 +97,7 @@ export class ZipWriter {
   }
 }
 
-const damaged = () => new Fault({ code: 'damaged', sentence: 'this file cannot be read as a zip' });
+const damaged = () => new Fault({ code: 'damaged', sentence: 'this file is not a readable zip' });
 
 const viewOf = async (blob) => new DataView(await blob.arrayBuffer());
 

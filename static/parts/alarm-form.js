@@ -41,7 +41,7 @@ export function AlarmForm({ order }) {
       it takes the place of the old one.</p>
     ${
       !isHelper.value &&
-      html`<${LinkRow} href="/calendars" title="A calendar that follows"
+      html`<${LinkRow} href="/calendars" title="A calendar that stays up to date"
         sub="subscribe once, and it moves with every reading" />`
     }
     <${InAppAlarmSettings} />

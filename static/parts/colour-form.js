@@ -85,7 +85,7 @@ function useColourForm({ scope, colour, preset, others, done }) {
   const remove = () =>
     run(async () => {
       const draft = { scope, subject: colour.id, kind: Kind.colourRemoved, body: {} };
-      await record([draft], { undo: `${capitalize(colour.name)} taken out` });
+      await record([draft], { undo: `${capitalize(colour.name)} removed` });
       done();
     });
   const canSave = !busy && name.trim() && strength.value && letters && jug.isRead;
@@ -107,7 +107,7 @@ export function ColourForm({ scope, colour, preset, others, choices, powders, do
       presets=${choices.strengths} placeholder="25 g/L or 2 %" />
     <${Choice} oneColumn label="Class of the dye" value=${form.dyeClass} onChange=${form.setDyeClass}
       options=${choices.classes.map((c) => ({ value: c.class, words: c.words, detail: capitalize(c.means) }))} />
-    <${Chips} label="Depth wanted" value=${form.depth} onChange=${(value) => form.setDepth(value || 1)}
+    <${Chips} label="Depth you want" value=${form.depth} onChange=${(value) => form.setDepth(value || 1)}
       options=${depths} />
     ${
       powders.length > 0 &&
@@ -122,7 +122,7 @@ export function ColourForm({ scope, colour, preset, others, choices, powders, do
     ${
       colour &&
       html`<button type="button" class="text-button" disabled=${form.busy} onClick=${form.remove}>
-        Take out of the batch</button>`
+        Remove from the batch</button>`
     }
     <button type="button" class="button wide" disabled=${!form.canSave} onClick=${form.save}>
       ${colour ? 'Save' : `Add ${form.name.trim() || 'the colour'}`}</button>

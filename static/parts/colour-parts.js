@@ -36,6 +36,6 @@ export const ColourParts = ({ form, colours }) => html`<details open=${form.list
   )}
   ${
     form.list.length > 0 &&
-    html`<button type="button" class="text-button" onClick=${form.clear}>All of the batch</button>`
+    html`<button type="button" class="text-button" onClick=${form.clear}>All colours of the batch</button>`
   }
 </details>`;

@@ -10,7 +10,7 @@ import { Stepper } from './stepper.js';
 import { Dialog } from './dialog.js';
 import { ErrorBox } from './messages.js';
 
-/** labelsPerSheet is how many labels a sheet has; a roll has one. */
+/** labelsPerSheet says how many labels a sheet has; a roll has one. */
 export const labelsPerSheet = (labelPaper) => (labelPaper ? labelPaper.columns * labelPaper.rows : 1);
 
 /** useLabelPaper returns the chosen sheet, or the fault if there is none. */

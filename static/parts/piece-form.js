@@ -70,7 +70,7 @@ function usePieceForm({ scope, kind, piece, done }) {
     });
   const remove = () =>
     run(async () => {
-      await record([{ scope, subject: piece.id, kind: Kind.pieceRemoved, body: {} }], { undo: 'Taken out' });
+      await record([{ scope, subject: piece.id, kind: Kind.pieceRemoved, body: {} }], { undo: 'Removed' });
       done();
     });
   const hasWeight = isWeighed || piece || kind.kind !== 'other';
@@ -131,15 +131,15 @@ function PieceTools({ form, piece, scope }) {
   return html`<div>
     ${
       piece.count > 1 &&
-      html`<details><summary>Split the line</summary>
-        <${Stepper} label="Make a line of" value=${part} onChange=${setPart} min=${1} max=${piece.count - 1} />
+      html`<details><summary>Split into two lines</summary>
+        <${Stepper} label="Pieces in the new line" value=${part} onChange=${setPart} min=${1} max=${piece.count - 1} />
         <button type="button" class="button secondary small wide" disabled=${form.busy || !isPart}
           onClick=${() => form.split(Number(part))}>Split off ${part}</button></details>`
     }
     <${LinkRow} href=${`/${scope}/labels`} title="Print tags for it" sub="numbered, to stay on in the wash"
       onClick=${() => passPrintOrder({ what: 'tags', piece: piece.id, back: location.pathname, words: 'Pieces' })} />
     <button type="button" class="text-button" disabled=${form.busy} onClick=${form.remove}>
-      ${piece.left < piece.count ? 'Take out those in no bag' : 'Take out of the batch'}</button>
+      ${piece.left < piece.count ? 'Remove those not in a bag' : 'Remove from the batch'}</button>
   </div>`;
 }
 

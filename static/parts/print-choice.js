@@ -64,7 +64,7 @@ export function BlankChoice({ tags, pieces, piece, onPiece, count, onCount, prin
   return html`${
     tags &&
     pieces.length > 1 &&
-    html`<${Choice} label="Of which piece" value=${piece} onChange=${onPiece}
+    html`<${Choice} label="For which piece" value=${piece} onChange=${onPiece}
       options=${pieces.map((p) => ({ value: p.id, words: p.words }))} />`
   }
     ${

@@ -111,7 +111,7 @@ function useLateFault(isWaiting, key) {
   return new Fault({
     code: 'unavailable',
     sentence: `the labels were not laid out within ${layoutTimeout / 1000} s`,
-    hint: 'the app goes on trying; if nothing appears, close the app and open it again',
+    hint: 'the app keeps trying; if nothing appears, close the app and open it again',
   });
 }
 

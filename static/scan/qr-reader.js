@@ -79,7 +79,7 @@ function discardWorker(why) {
       new Fault({
         code: 'unavailable',
         sentence: 'the code reader is not on this phone yet',
-        hint: 'come near the hub once; meanwhile type the number on the tag',
+        hint: 'open the app near the hub once; until then type the number on the tag',
       }),
     );
   }

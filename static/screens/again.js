@@ -53,7 +53,7 @@ export function Again({ id }) {
     )}
     ${
       batch &&
-      html`<details><summary>They weigh something else now</summary>
+      html`<details><summary>They have a different weight now</summary>
         ${batch.pieces.map(
           (p) => html`<${Weight} key=${p.id} piece=${p}
             set=${(grams) => setWeights((had) => ({ ...had, [p.id]: grams }))} />`,

@@ -1,4 +1,4 @@
-// Two batches side by side, in the order of the job, each by one bag; or a bag beside another.
+// Compares two batches step by step, with one bag standing for each, or two bags side by side.
 import { html, capitalize, classes, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { batchBriefs, batchView, compareView } from '../journal/views.js';

@@ -132,7 +132,7 @@ const AlarmSection = () => html`<section><h2>Alarms</h2>
   ${
     !isHelper.value &&
     html`<${LinkRow} href="/calendars" title="Calendars at home"
-      sub="a phone or computer subscribes to when bags are ready" />`
+      sub="see in your own calendar when bags are ready" />`
   }
   <${InAppAlarmSettings} />
 </section>`;

@@ -98,7 +98,7 @@ function LowHighForm({ id, where, done }) {
       done();
     });
   return html`<div>
-    <p class="sub">From a thermometer that keeps the lowest and the highest. They are taken as the temperatures
+    <p class="sub">From a thermometer that remembers its lowest and its highest. They count as the temperatures
       at about six in the morning and three in the afternoon, and change when every bag here is ready.</p>
     <${TemperatureField} temperature=${low} label="Lowest" />
     <${TemperatureField} temperature=${high} label="Highest" />
@@ -112,7 +112,7 @@ function PlaceAlarm({ id, name }) {
   const [open, setOpen] = useState(false);
   const show = () => setOpen(true);
   return html`<section class="compact">
-    <${LinkRow} title="Alarm" sub="for the bags that stand here" onClick=${show} />
+    <${LinkRow} title="Alarm" sub="for the bags here" onClick=${show} />
     <${Dialog} open=${open} onClose=${() => setOpen(false)} title=${`Alarm: ${name}`}>
       <${AlarmForm} order=${{ place: id }} /></${Dialog}></section>`;
 }
@@ -145,8 +145,8 @@ function UsualDayForm({ id, onDone }) {
       onDone();
     });
   return html`<div>
-    <${TemperatureField} temperature=${low} label="Coldest in the night" />
-    <${TemperatureField} temperature=${high} label="Warmest in the day" />
+    <${TemperatureField} temperature=${low} label="Usual low at night" />
+    <${TemperatureField} temperature=${high} label="Usual high in the day" />
     <${ErrorBox} fault=${fault} />
     <button type="button" class="button wide" disabled=${busy} onClick=${save}>Save</button>
   </div>`;

@@ -115,7 +115,7 @@ const Own = ({ list, used, run, busy }) => html`<section><h2>What your own resul
   )}
   ${
     list.some((o) => o.key === 'white') &&
-    html`<${Chips} label="Correct the pictures of folds by it" value=${used.white ? 'yes' : 'no'} options=${yesNo}
+    html`<${Chips} label="Use it to correct the fold pictures" value=${used.white ? 'yes' : 'no'} options=${yesNo}
       onChange=${(v) => v && setOwnFigures({ white: v === 'yes' })} />`
   }
 </section>`;

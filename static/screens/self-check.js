@@ -71,7 +71,7 @@ const stageHeadings = {
       offline.`,
   ],
   copy: ['unsure', 'This is another copy', ''],
-  computer: ['good', 'This is the computer itself', 'It needs no trust here. Phones do.'],
+  computer: ['good', 'You are on the computer that runs the hub', 'It needs no trust here. Phones do.'],
   unknown: ['unsure', 'Checking', 'This takes a moment. It needs the hub.'],
 };
 

@@ -125,7 +125,7 @@ function AnswerLine({ entry, value, isStale }) {
     aria-live="polite">${
       head
         ? html`<${FirstOutput} label=${head.label} output=${value.outputs[head.key]} />`
-        : html`<p class="sub">The answer comes as you fill it in.</p>`
+        : html`<p class="sub">The answer appears as you fill in the form.</p>`
     }</div>`;
 }
 

@@ -50,7 +50,7 @@ export async function loadArchive(file) {
   if (!journal)
     throw new Fault({
       code: 'damaged',
-      sentence: `${file.name} holds no ${journalName}`,
+      sentence: `${file.name} does not contain ${journalName}`,
       hint: 'choose a zip that was saved here or by the hub',
     });
   const counts = await loadFacts(file.name, await journal.read(maxJournalBytes));

@@ -30,7 +30,7 @@ async function sendRequest(path, method, body, readBody) {
     throw new Fault({
       code: 'unavailable',
       sentence: 'the hub cannot be reached',
-      hint: 'what you record stays on this phone until it is',
+      hint: 'what you record stays on this phone until the hub can be reached',
     });
   } finally {
     clearTimeout(timer);

@@ -42,7 +42,7 @@ function checkAddress({ network }) {
   const home = homeAddress(network);
   switch (addressKind(network)) {
     case 'computer':
-      return goodLine('address', 'This is the computer itself', home && `Phones open ${home}.`);
+      return goodLine('address', 'You are on the computer that runs the hub', home && `Phones open ${home}.`);
     case 'home':
       return goodLine('address', 'The right address', home);
     case 'alias':

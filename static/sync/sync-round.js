@@ -51,7 +51,7 @@ export async function loadHubState() {
   };
 }
 
-// numbersNeeded is how many bag numbers this phone needs for printing blanks, by the batch's id.
+// numbersNeeded says how many bag numbers this phone needs for printing blanks, by the batch's id.
 export const numbersNeeded = {};
 
 // isCaughtUp says whether this phone has received everything that the hub had. Only then does it
@@ -121,7 +121,7 @@ async function requestAbout() {
   throw new Fault({
     code: 'unavailable',
     sentence: 'the hub answers too slowly',
-    hint: 'what you record stays on this phone until it is nearer',
+    hint: 'what you record stays on this phone until the hub answers faster',
   });
 }
 

@@ -34,7 +34,7 @@ const answerOf = (request, values) => ({
   ...values,
 });
 
-// The hub: role is what it says of this phone, exchange how it answers one call, and asked
+// The hub: role is what it says about this phone, exchange how it answers one call, and asked
 // what came, in order.
 const hub = { role: 'owner', exchange: answerOf, asked: [] };
 globalThis.fetch = async (path, { body }) => {

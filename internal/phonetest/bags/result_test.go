@@ -172,7 +172,7 @@ func checkColourFromPhoto(p *phonetest.Phone, batch, bag string) {
 	}
 }
 
-// checkWhy looks at what the record says of three bags that are pale.
+// checkWhy looks at what the record says about three bags that are pale.
 func checkWhy(p *phonetest.Phone, clean, cold, weak string) {
 	p.T.Helper()
 	p.GoTo(clean + "/why")

@@ -71,7 +71,7 @@ func (s *twoPhones) closeLastThird() {
 	}
 }
 
-// waitForCard waits until a phone shows what the core says of the bag that it closes next, and returns its number.
+// waitForCard waits until a phone shows what the core says about the bag that it closes next, and returns its number.
 func (s *twoPhones) waitForCard(p *phonetest.Phone) (number string) {
 	s.Helper()
 	s.waitForFigures(p, func() []string {

@@ -84,7 +84,7 @@ func (s *twoPhones) mix() {
 		s.Errorf("the jugs are %v", mixed)
 	}
 	p.Tap(jugs[0].Colour.Name + "…")
-	p.Tap("Fill bottles with another amount")
+	p.Tap("Fill bottles with a different amount")
 	p.Fill("Into each bottle", "100 mL")
 	p.Tap("Filled")
 	p.WaitForText("1 bottle filled")

@@ -34,7 +34,7 @@ var tapTrips = []struct {
 	{"/batch/{batch}/history", []string{"spring market"}},
 	{"/batch/{planned}/pieces", []string{"Tote bag", "Add 1 to the batch", "Undo"}},
 	{"/batch/{planned}/colours", []string{"violet", "Close"}},
-	{"/batch/{planned}/soak", []string{"Water: more", "Water: more", "Water: less", "I weighed another amount", "It is mixed", "Undo"}},
+	{"/batch/{planned}/soak", []string{"Water: more", "Water: more", "Water: less", "I weighed a different amount", "It is mixed", "Undo"}},
 	{"/batch/{planned}/jugs", []string{"1", "2", ".", "5", "delete", "LN…"}},
 	{"/bag/{batch}/{wet}/result", []string{"Overall: 4", "Evenness: 3", "White left: 10 %", "patchy"}},
 	{"/sums", []string{"Soda-ash soak…", "10 L", "25 °C", "More options…", "How this is worked out", "Sums"}},
@@ -75,7 +75,7 @@ type target struct {
 	Why  string
 }
 
-// tapMeasured is how long a tap took: until its picture, and the tasks over 50 ms until the page was at rest.
+// tapMeasured says how long a tap took: until its picture, and the tasks over 50 ms until the page was at rest.
 type tapMeasured struct {
 	where  string
 	answer time.Duration
