@@ -52,9 +52,10 @@ func Build(facts []journal.Fact) State {
 	return b.build(all)
 }
 
-// secretOf returns the secret of a batch, by which its printed labels lead to its bags: that of the first start
-// by an owner that holds, or else of the first that was withdrawn, since labels were printed with it; where no
-// owner started the batch, that of the first start. A start that a file made up is so undone by withdrawing it.
+// secretOf returns the secret of a batch, which leads from its printed labels to its bags. It takes the secret
+// from the owner's first batch.started that is not withdrawn; else from the owner's first that is, since labels
+// were printed with it; else, where no owner started the batch, from the first of all. So withdrawing a made-up
+// batch.started undoes it.
 func secretOf(ordered, effective []journal.Fact, isOwner func(journal.ID) bool) journal.ID {
 	everyone := func(journal.ID) bool { return true }
 	for _, starts := range []struct {

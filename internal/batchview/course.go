@@ -80,8 +80,8 @@ func joinCourses(c, part place.TemperatureCourse, from, until zone.Instant) plac
 	return c
 }
 
-// bagOutlook returns the outlook of the bag at now, that of its slowest colour. Dye added
-// later begins its own cure then.
+// bagOutlook returns the outlook of the bag at now, which is the outlook of its slowest colour. Dye
+// that is added later begins a cure of its own.
 func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.TemperatureCourse, bool) {
 	course, read := bagTemperatures(b, e, now)
 	var all []cure.Outlook

@@ -50,7 +50,7 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	return out
 }
 
-// canGather has the kinds whose lines are gathered where they say the same of several bags.
+// canGather has the kinds whose lines are merged if they say the same about several bags.
 var canGather = map[string]bool{journal.KindBagClosed: true, journal.KindBagDyed: true, journal.KindBagDried: true,
 	journal.KindBagWeighed: true, journal.KindBagMoved: true, journal.KindBagLooked: true, journal.KindBagPrinted: true, journal.KindBagOpened: true,
 	journal.KindBagRinsed: true, journal.KindBagDone: true, journal.KindRagTested: true, journal.KindResultRated: true}
@@ -92,7 +92,7 @@ func GatherHistory(lines []HistoryLine) []HistoryLine {
 	return out
 }
 
-// saysTheSame says whether b says of another bag what a says.
+// saysTheSame says whether b says about another bag what a says.
 func saysTheSame(a, b HistoryLine) bool {
 	return b.bagNumber != "" && a.bagNumber != b.bagNumber && a.afterBag == b.afterBag && belongTogether(a, b, gatherTime)
 }

@@ -21,7 +21,7 @@ var (
 	// Spread says how far from the usual figure, as a share of it, one result outweighs; twice as far
 	// takes four.
 	Spread = fault.Value{Name: "change that one result outweighs", Value: 0.2, Unit: "1", Source: judgement("one odd piece changes little, several that agree change much")}
-	// FailureWeight says how many results one counts as that was too little.
+	// FailureWeight says how many results a result counts as if it was too little.
 	FailureWeight = fault.Value{Name: "results that one counts as that was too little", Value: 2, Unit: "1", Source: judgement("a pale piece costs more than a day of waiting")}
 )
 

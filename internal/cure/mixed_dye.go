@@ -63,8 +63,8 @@ var (
 		Text: "Djordjevic, Cerkovnik, Gorensek, kinetics of hydrolysis of some reactive dyes before and after purification, 2006, abstract: monochlorotriazine at pH 7 unchanged after 24 h at 20 °C"}
 )
 
-// AgeAt21 returns the age at 21 °C that is worth the same: longer than m.Age where
-// it stood warmer, shorter where it stood colder.
+// AgeAt21 returns the age at 21 °C that has the same effect as m.Age at m.Temperature: longer if the
+// dye was kept warmer, shorter if it was kept colder.
 func (m MixedDye) AgeAt21() unit.Duration {
 	return unit.Duration(float64(m.Age) * arrheniusFactor(KeepingActivationEnergy.Value, float64(m.Temperature), UsualTemperature.Value))
 }

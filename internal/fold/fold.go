@@ -100,7 +100,7 @@ func (f Fold) UsualPleats() (usual, most int) {
 	return 0, 0
 }
 
-// turns and pleats give the measures with the usual ones put in.
+// turns and pleats return the measures, with the usual value in place of 0.
 func (f Fold) turns() float64 {
 	if f.Turns == 0 {
 		return 1.5
@@ -120,7 +120,7 @@ func (f Fold) pleats() int {
 	return 10
 }
 
-// layerThickness is that of one layer in the bundle, packing the share of the bundle's
+// layerThickness is the thickness of one layer in the bundle, packingShare the share of the bundle's
 // volume that cloth fills: a jersey of about 1 mm, wet and bound (judgement).
 const (
 	layerThickness = 0.1 // cm

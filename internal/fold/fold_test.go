@@ -52,7 +52,7 @@ func mustApplyDye(t testing.TB, m *Map, colours []Colour, fill float64) *DyedClo
 }
 
 // The cloth in the bundle is the cloth of the outline, whose area the shoelace formula
-// returns, and the picture has that many pixels but for its edge.
+// gives, and the picture has that many pixels but for its edge.
 func TestAreaIsKept(t *testing.T) {
 	for i, name := range []string{"tee-xl", "scarf", "apron", "square-60"} {
 		g := mustGarment(t, name)

@@ -66,7 +66,7 @@ func (f Fold) doubleSpiral(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	return f.twoSpirals(g, centers, func(x, y float64) float64 { return x - c.X }, n)
 }
 
-// doubleSpiralForLongPiece is the same for a long piece: one centre above the other.
+// doubleSpiralForLongPiece is doubleSpiral for a long piece, with one centre above the other.
 func (f Fold) doubleSpiralForLongPiece(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	low, high := g.bounds()
 	apart := (high.Y - low.Y) * 0.22

@@ -39,8 +39,8 @@ func pleat(d, width, count float64) (k, u float64) {
 // bendWidth says how far beside a fold line cloth bends over from one pleat to the next, in cm (judgement).
 const bendWidth = 0.8
 
-// depthAcross returns the depth at distance d, where of returns that of a pleat: from one to the next it goes over softly,
-// since the cloth bends around the fold line.
+// depthAcross returns the depth at distance d; of returns the depth of a pleat. The depth changes gradually from one pleat
+// to the next, since the cloth bends around the fold line.
 func depthAcross(d, width, count float64, of func(k float64) float64) float64 {
 	d = min(max(d, 0), width*count*(1-1e-9))
 	k := math.Floor(d / width)

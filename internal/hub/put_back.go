@@ -9,10 +9,10 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// CopyMark is the key of meta by which a journal is known for a copy that `coldbatch backup`
-// made. Who was removed since the copy was made has access by its facts, so while the mark is
-// set no helper, share code or calendar is admitted. It is removed once an owner's phone that
-// knew the journal before has sent all that it has, or once a person pairs a phone of theirs.
+// CopyMark is the key in meta that marks a journal as a copy made by `coldbatch backup`. By the
+// facts of the copy, phones that were removed later still have access, so while the mark is set no
+// helper, share code or calendar is admitted. The mark is removed once an owner's phone that was
+// paired before has sent all that it has, or once the owner pairs a phone.
 const CopyMark = "copy"
 
 // errPutBack says that the journal was put back from a copy. It is no Unavailable, for which an app

@@ -222,9 +222,9 @@ func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.
 	return list, err
 }
 
-// Accept appends the quarantined facts of a phone to the journal: the first most of them, or all where most
-// is 0. The owner accepts as many as it was shown, since the phone may have sent more meanwhile. Those that
-// factCheck refuses count as rejected.
+// Accept appends the quarantined facts of a phone to the journal: at most the first most facts, or all if most
+// is 0. The owner accepts only as many as the screen showed, since the phone may have sent more meanwhile. Facts
+// that factCheck refuses count as rejected.
 func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID, most int) (*api.FactCount, error) {
 	if most < 0 {
 		return nil, fault.New(fault.Input, "cannot accept %d entries", most).WithHint("as many as wait, or 0 for all")

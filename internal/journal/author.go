@@ -89,9 +89,8 @@ func (a *Author) MakeFacts(drafts []Draft) ([]Fact, error) {
 	return facts, nil
 }
 
-// LatestStamp returns the highest stamp among facts and seen of those that are not ahead of
-// now. It is at least now where seen itself is ahead: then the clock that seen belongs to
-// was carried off, and comes back.
+// LatestStamp returns the highest of seen and the stamps of facts that is not ahead of now. If seen
+// itself is ahead, the result is at least now: the clock behind seen had run ahead and is set back.
 func LatestStamp(seen Stamp, facts []Fact, now zone.Instant) Stamp {
 	if seen.IsAhead(now) {
 		seen = Stamp{Milliseconds: now}

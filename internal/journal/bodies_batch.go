@@ -64,10 +64,10 @@ type PieceAdded struct {
 	TypedTexts
 }
 
-// PieceMore is what may be known of pieces besides. Blend lists all fibres of a blend.
-// Colours are the colours that these pieces wear, with their shares; all of the batch
-// where none is named. Depth is that of the dye, 1 for as strong as the jug, 0 where it
-// was not said. Price is what one cost.
+// PieceMore holds what else may be known about pieces. Blend lists all fibres of a blend.
+// Colours are the colours that these pieces get, with their shares; if it is empty they get all
+// colours of the batch. Depth is the depth of the dye: 1 is as strong as the jug, 0 is not set.
+// Price is the price of one piece.
 type PieceMore struct {
 	Blend   []FibreShare  `json:"blend,omitempty"`
 	Colours []ColourInBag `json:"colours,omitempty"`

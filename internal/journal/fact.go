@@ -1,5 +1,5 @@
 // Package journal holds facts: records of what happened, each written once and never
-// changed. Call Author.Write to make facts, Union to merge the sets of two phones,
+// changed. Call Author.MakeFacts to make facts, Union to merge the sets of two phones,
 // Ordered to sort them, and Effective to leave out those that were withdrawn. Package
 // batch works out what the facts mean for a batch. Kinds lists every kind of fact.
 package journal

@@ -200,7 +200,7 @@ func TestKindsNeverChange(t *testing.T) {
 	}
 }
 
-// Facts written by Author.Write are read by the fast parser. Facts that differ by a space,
+// Facts written by Author.MakeFacts are read by the fast parser. Facts that differ by a space,
 // an escape or a field are read too, with the same result.
 func TestReadFactsFast(t *testing.T) {
 	a := newAuthor(9)

@@ -40,9 +40,9 @@ func (s *savedFacts) UnmarshalJSON(text []byte) error {
 }
 
 // ReadSavedFile reads a file that the app saved, of the form
-// {"coldbatch": "facts", "version": 1, "facts": […]}. It returns the facts that read, and how
-// many others there are: one that does not read holds up no other. name is the file's, for
-// the sentence of a fault.
+// {"coldbatch": "facts", "version": 1, "facts": […]}. It returns the facts that it could read,
+// and the number of those that it could not; a bad fact does not stop it from reading the others.
+// name is the name of the file, for the sentence of a fault.
 func ReadSavedFile(name string, text []byte) (facts []Fact, unread int, err error) {
 	var saved struct {
 		Coldbatch string     `json:"coldbatch"`

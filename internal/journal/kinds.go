@@ -147,7 +147,7 @@ func (k Kind) check(d Draft) error {
 }
 
 // CheckBody returns a fault where f is of a kind that this program knows and does not hold
-// what that kind needs. Author.Write writes no such fact; what came from elsewhere may
+// what that kind needs. Author.MakeFacts writes no such fact; what came from elsewhere may
 // be anything.
 func (f Fact) CheckBody() error {
 	k, known := FindKind(f.Kind)

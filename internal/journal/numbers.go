@@ -32,14 +32,14 @@ type UsedNumber struct {
 // counts says whether device must not use the number again.
 func (u UsedNumber) counts(device ID) bool { return u.OnlyFor == "" || u.OnlyFor == device }
 
-// NumbersFromFacts is CollectNumbers for facts in any order of which every withdrawal
-// holds, all of them by the owner's devices.
+// NumbersFromFacts is CollectNumbers for facts that are in any order, are all by the owner's
+// devices, and whose withdrawals are all valid.
 func NumbersFromFacts(facts []Fact) Numbers {
 	return CollectNumbers(SortedByStamp(facts), Effective(facts, nil), func(ID) bool { return true })
 }
 
-// CollectNumbers gathers from a batch's facts, in order, the leases of those that are
-// effective and the used numbers of all, also of withdrawn ones.
+// CollectNumbers collects from a batch's facts, in order, the leases of the effective facts, and the
+// numbers that any fact used, even a withdrawn one.
 func CollectNumbers(ordered, effective []Fact, isOwner func(device ID) bool) Numbers {
 	n := Numbers{Leases: []NumbersLeased{}, Used: []UsedNumber{}}
 	printed := map[UsedNumber]bool{}

@@ -7,11 +7,10 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Facts are read by the thousand, and nearly all stand there as Author.Write wrote
-// them: the envelope's fields in their one order, without spaces, the body last.
-// parseFactFast reads that form in one go, many times faster than encoding/json reads any
-// other. It keeps raw. ok is false where that is not quite of that form, though it
-// may well be a fact.
+// Facts are read by the thousand, and nearly all have the form in which Author.MakeFacts wrote
+// them: the envelope's fields always in the same order, without spaces, the body last.
+// parseFactFast reads that form in one go, many times faster than encoding/json. It keeps raw. ok is
+// false if raw does not have exactly that form, although it may well be a fact.
 func parseFactFast(raw []byte) (f Fact, ok bool) {
 	s := jsonScanner{string(raw), 0, true} // every text of the fact is a part of this one
 	s.expect(`{"id":`)

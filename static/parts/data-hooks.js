@@ -121,8 +121,8 @@ export function useUnsaved(name, start) {
 }
 
 /**
- * useUnsavedFields is useUnsaved for a form of several fields. It returns [field, drop]: field is useState for the field
- * of that key, and drop forgets all of them once they are saved or left.
+ * useUnsavedFields is useUnsaved for a form of several fields. It returns [field, drop]: field(key) is useState for the
+ * field with that key, and drop forgets all fields once they are saved or left.
  * @param {string} name
  */
 export function useUnsavedFields(name) {
