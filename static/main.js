@@ -1,9 +1,10 @@
 // Starts the app: applies a waiting update, draws the screens, then connects to the hub. Nothing
 // here waits for a network.
-import { h, render } from 'preact';
+import { h, options, render } from 'preact';
 import { effect } from '@preact/signals';
 import { journalChanged, factsRecorded } from './journal/changes.js';
 import { watchAlarms } from './journal/alarms.js';
+import { afterPicture } from './core/after-picture.js';
 import { checkCore, call } from './core/core.js';
 import { checkExtra } from './core/extra.js';
 import { fillExample, followHubExample } from './sync/example.js';
@@ -34,6 +35,7 @@ async function main() {
   // The core compiles while the page is drawn; if that fails, the first real call reports it.
   call('about').catch(() => undefined);
   if (await applyWaitingUpdate()) return;
+  options.debounceRendering = (draw) => afterPicture(() => queueMicrotask(draw));
   startOneTouch();
   startFocusKeeper();
   startRouter(routes, NotFound);

@@ -23,6 +23,7 @@ type Map struct {
 	nu, nv      int
 	cell        float64        // cm of face a column, both ways
 	pixels      [2][]pixelCell // of the front and the back
+	clothRuns   [2][]pixelRun  // the pixels that show cloth, of both
 	cloth       []float32      // cm² of cloth in each cell, [t][v][u]
 	spreadCloth []float32      // cloth as spread creepDistance
 	filling     []cellFilling  // of the cells without cloth, in the order in which they are filled
@@ -60,6 +61,7 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	m.countCloth(places)
 	for layer := range g.Layers {
 		m.pixels[layer] = m.pixelCells(places[layer])
+		m.clothRuns[layer] = findRuns(m.pixels[layer])
 	}
 	m.findEase()
 	m.spreadCloth = append([]float32(nil), m.cloth...)

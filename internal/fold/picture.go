@@ -76,6 +76,23 @@ func (m *Map) pixelCells(places []cellPosition) []pixelCell {
 	return out
 }
 
+// pixelRun is a run of adjacent pixels: from up to, and without, to.
+type pixelRun struct{ from, to int32 }
+
+// findRuns lists the pixels that show cloth.
+func findRuns(pixels []pixelCell) (runs []pixelRun) {
+	for i, p := range pixels {
+		switch last := len(runs) - 1; {
+		case p.lowest == noCloth:
+		case last >= 0 && int(runs[last].to) == i:
+			runs[last].to++
+		default:
+			runs = append(runs, pixelRun{int32(i), int32(i + 1)})
+		}
+	}
+	return runs
+}
+
 // between returns the lower of the two cells that a coordinate lies between and the weight of the
 // upper. Cell i has its middle at i+0.5; around a ring the last is beside the first.
 func between(x float32, n int, ring bool) (i int, weight uint8) {
@@ -188,20 +205,19 @@ func (m *Map) findFilling() (list []cellFilling) {
 func (c *DyedCloth) draw(cells []lanes, layer int, out []byte) {
 	const opaque, half = 255 << 24, laneOnes << (sixteenth - 1)
 	wide, plane := c.Map.nu+1, (c.Map.nu+1)*(c.Map.nv+1)
-	for i, p := range c.Map.pixels[layer] {
-		pixel := out[4*i:][:4]
-		if p.lowest == noCloth {
-			binary.LittleEndian.PutUint32(pixel, 0)
-			continue
+	clear(out)
+	for _, run := range c.Map.clothRuns[layer] {
+		row := out[4*run.from : 4*run.to]
+		for i, p := range c.Map.pixels[layer][run.from:run.to] {
+			near, u, v := cells[p.lowest:], lanes(p.u), lanes(p.v)
+			x := blend(blend(near[0], near[1], u), blend(near[wide], near[wide+1], u), v)
+			if p.t > 0 {
+				far := near[plane:]
+				x = blend(x, blend(blend(far[0], far[1], u), blend(far[wide], far[wide+1], u), v), lanes(p.t))
+			}
+			x += half
+			binary.LittleEndian.PutUint32(row[4*i:], opaque|uint32(x>>sixteenth)&255|uint32(x>>(greenLane+sixteenth))&255<<8|uint32(x>>(blueLane+sixteenth))&255<<16)
 		}
-		near, u, v := cells[p.lowest:], lanes(p.u), lanes(p.v)
-		x := blend(blend(near[0], near[1], u), blend(near[wide], near[wide+1], u), v)
-		if p.t > 0 {
-			far := near[plane:]
-			x = blend(x, blend(blend(far[0], far[1], u), blend(far[wide], far[wide+1], u), v), lanes(p.t))
-		}
-		x += half
-		binary.LittleEndian.PutUint32(pixel, opaque|uint32(x>>sixteenth)&255|uint32(x>>(greenLane+sixteenth))&255<<8|uint32(x>>(blueLane+sixteenth))&255<<16)
 	}
 }
 

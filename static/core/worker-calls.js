@@ -1,5 +1,6 @@
 // The calls of a program in a worker. A worker that dies or hangs is replaced and its open calls
 // are asked once more.
+import { afterPicture } from './after-picture.js';
 import { Fault } from './fault.js';
 
 const loadTimeout = 90e3; // ms for the program to load on a slow network
@@ -43,9 +44,12 @@ export class WorkerProgram {
     const body = JSON.stringify(args);
     return new Promise((resolve, reject) => {
       const id = this.#nextId++;
-      this.#openCalls.set(id, { name, body, bytes, resolve, reject, asked: 0, timer: 0 });
-      if (!this.#worker) this.#start();
-      else if (this.#isReady) this.#send(id);
+      const open = { name, body, bytes, resolve, reject, asked: 0, timer: 0 };
+      this.#openCalls.set(id, open);
+      afterPicture(() => {
+        if (!this.#worker) this.#start();
+        else if (this.#isReady && !open.asked) this.#send(id);
+      });
     });
   }
 

@@ -5,6 +5,8 @@
 // those of a number pad, always work. Call startOneTouch once; whatever loads or stores something
 // reports it by trackWork, so that it is known when an act is done.
 
+import { expectPicture } from '../core/after-picture.js';
+
 const restAfterTouch = 700; // ms from the touch of one act to the next
 const restAfterLift = 400; // ms from when the finger was last lifted
 const restAfterChange = 250; // ms from when what the act did is on the screen
@@ -103,6 +105,7 @@ function markTaken(element) {
   removeMark();
   markedElement = element;
   element?.setAttribute('data-taken', '');
+  expectPicture();
 }
 
 function removeMark() {

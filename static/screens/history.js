@@ -1,7 +1,9 @@
-// History: every fact of a batch in words; any of them can be undone and restored.
+// History: every fact of a batch in words. What people did can be undone and restored; what nobody undoes by hand
+// (numbers given out, helpers who joined, clocks, what was undone) is listed below it.
 import { html, classes, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { withDesignResults } from '../fold/designs.js';
+import { Kind } from '../dist/constants.js';
 import { restoreFacts, withdrawAll, withdrawFacts } from '../journal/journal.js';
 import { batchHistory, batchView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
@@ -21,6 +23,9 @@ function listWriters(lines) {
   return names.size > 1 ? Array.from(names, ([value, words]) => ({ value, words })) : [];
 }
 
+/** isAct says whether a line is of what a person did with the batch. */
+const isAct = (line) => !line.fixed || line.kind === Kind.batchStarted;
+
 /** canUndo says whether this phone may withdraw a line: a helper only what it wrote. */
 const canUndo = (line) => !line.fixed && (line.isOwn || !isHelper.value);
 
@@ -31,20 +36,31 @@ export function History({ id }) {
   const [device, setDevice] = useState(''); // whose lines are shown; all where it is empty
   const writers = listWriters(lines || []);
   const shown = (lines || []).filter((line) => !device || line.device === device);
-  const { count, rest } = useLongList(shown.length);
+  const acts = shown.filter(isAct);
+  const others = shown.filter((line) => !isAct(line));
+  const { count, rest } = useLongList(acts.length);
   return html`<${Screen} activeTab="batches" back=${{ href: `/batch/${id}`, words: batch?.name || 'Batch' }}
     title="History"
     sub="Nothing is ever lost: you can restore whatever you undo." fault=${fault || batchFault || actionFault}>
-    ${writers.length > 0 && html`<${Chips} label="Recorded on" options=${writers} value=${device} onChange=${setDevice} />`}
+    ${
+      writers.length > 0 &&
+      html`<${Chips} label="Recorded on" options=${writers} value=${device} onChange=${setDevice} />`
+    }
     ${
       device &&
       html`<${UndoAll} lines=${shown} writer=${writers.find((w) => w.value === device)?.words} run=${run}
       busy=${busy} />`
     }
-    <ol class="history">${shown
+    <ol class="history">${acts
       .slice(0, count)
       .map((line) => html`<${HistoryLine} key=${line.fact} line=${line} run=${run} busy=${busy} />`)}</ol>
     ${rest}
+    ${
+      others.length > 0 &&
+      html`<details><summary>Numbers, helpers, clocks, what was undone (${others.length})</summary>
+        <ol class="history">${others.map((line) => html`<${HistoryLine} key=${line.fact} line=${line} />`)}</ol>
+      </details>`
+    }
   </${Screen}>`;
 }
 
@@ -59,7 +75,8 @@ function UndoAll({ lines, writer, run, busy }) {
 
 function HistoryLine({ line, run, busy }) {
   const words = line.withdrawn ? 'Restore' : 'Undo';
-  const details = [writerOf(line), line.when, line.withdrawn && 'undone'];
+  const lasts = line.fixed && isAct(line) && 'can be undone once nothing else in the batch holds';
+  const details = [writerOf(line), line.when, line.withdrawn && 'undone', lasts];
   const change = () =>
     run(async () => (line.withdrawn ? restoreFacts : withdrawFacts)(await withDesignResults(line.facts)));
   return html`<li class=${classes(line.withdrawn && 'struck-out')}>

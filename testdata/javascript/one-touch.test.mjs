@@ -15,7 +15,10 @@ globalThis.document = { documentElement: {} };
 Object.defineProperty(performance, 'now', { value: () => now });
 const timers = [];
 globalThis.setTimeout = (f) => timers.push(f);
+const frames = [];
+globalThis.requestAnimationFrame = (f) => frames.push(f);
 const { startOneTouch } = await loadModule('/device/one-touch.js');
+const { afterPicture } = await loadModule('/core/after-picture.js');
 startOneTouch();
 
 // rest lets the page come to rest after an act.
@@ -106,7 +109,27 @@ test('a label passes its click on to its field', () => {
   rest();
 });
 
-test('an act is marked until what it did is on the screen', () => {
+test('an act is marked, and what it leads to waits until the mark is drawn', () => {
+  const save = control('button');
+  rest();
+  now += 1000;
+  frames.length = 0;
+  assert.ok(tap(save));
+  assert.ok(save.marks.has('data-taken'));
+  const begun = [];
+  for (const name of ['first', 'second']) afterPicture(() => begun.push(name));
+  assert.deepEqual(begun, []);
+  timers.length = 0;
+  frames.shift()();
+  assert.deepEqual(begun, [], 'in the frame, before it is drawn');
+  timers.shift()();
+  assert.deepEqual(begun, ['first', 'second']);
+  afterPicture(() => begun.push('third'));
+  assert.deepEqual(begun, ['first', 'second', 'third'], 'nothing waits any more');
+  now += 6000; // the page's looks whether it is at rest were dropped
+});
+
+test('the mark goes once what the act did is on the screen; what only opens has none', () => {
   const [save, more] = [control('button'), control('summary')];
   rest();
   now += 1000;
@@ -116,5 +139,19 @@ test('an act is marked until what it did is on the screen', () => {
   assert.ok(!save.marks.has('data-taken'));
   now += 1000;
   tap(more);
-  assert.ok(!more.marks.has('data-taken'), 'what only opens');
+  assert.ok(!more.marks.has('data-taken'));
+});
+
+test('in the background, where no frame comes, what a touch leads to begins all the same', () => {
+  rest();
+  now += 1000;
+  frames.length = timers.length = 0;
+  assert.ok(tap(control('button')));
+  let isBegun = false;
+  afterPicture(() => {
+    isBegun = true;
+  });
+  for (const timer of timers.splice(0)) timer();
+  assert.ok(isBegun);
+  rest();
 });

@@ -89,7 +89,8 @@ func TestOwnerAndHelper(t *testing.T) {
 			return bags.length === 1 && Math.abs(bags[0].closedAt - `+fmt.Sprint(closed.UnixMilli())+`) < 120e3;
 		})`)
 		p.GoTo(base + "/history")
-		p.WaitForText("porch phone", "phone's clock was 3 h")
+		writer := map[*phonetest.Phone]string{owner: "porch phone", helper: "this phone"}[p]
+		p.WaitForText(writer, "phone's clock was 3 h")
 	}
 	if o, hp := factIDs(owner, base), factIDs(helper, base); o == "" || o != hp {
 		t.Errorf("the owner's phone has the facts\n%s\nthe helper's\n%s", o, hp)
