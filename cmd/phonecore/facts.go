@@ -17,7 +17,7 @@ var factCalls = callTable{
 	"example.facts":     jsonCall(makeExample),
 }
 
-// writtenFacts is facts, and the latest stamp that the device has seen including theirs.
+// writtenFacts holds facts, and the latest stamp that the device has seen, including theirs.
 type writtenFacts struct {
 	Facts []journal.Fact `json:"facts"`
 	Seen  journal.Stamp  `json:"seen"`

@@ -31,7 +31,7 @@ type ColourReading struct {
 	Washes  int          `json:"washes,omitempty"`
 }
 
-// DyePut is dye put on one section of a piece, in mL.
+// DyePut is an amount of dye put on one section of a piece, in mL.
 type DyePut struct {
 	Name   string     `json:"name,omitempty"`
 	Colour journal.ID `json:"colour"`

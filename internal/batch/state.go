@@ -151,7 +151,7 @@ type Soak struct {
 	NeedsNewerApp bool         `json:"update,omitempty"`
 }
 
-// SoakLot is pieces that went into the bath together; none named means all. OutAt is 0 while
+// SoakLot is a group of pieces that went into the bath together; if it names none, all did. OutAt is 0 while
 // they are in.
 type SoakLot struct {
 	InAt   zone.Instant `json:"in"`
@@ -232,7 +232,7 @@ type Stay struct {
 	Celsius *float64     `json:"celsius,omitempty"`
 }
 
-// AddedDye is dye added to a bag: the cure of those colours begins then.
+// AddedDye records that dye was added to a bag: the cure of those colours begins then.
 type AddedDye struct {
 	At      zone.Instant          `json:"at"`
 	Colours []journal.ColourInBag `json:"colours"`
@@ -244,7 +244,7 @@ type DryFinding struct {
 	WasWetted bool         `json:"wetted,omitempty"`
 }
 
-// RagTest is what a wet white rag pressed on a piece of the bag showed: clean, tinted
+// RagTest is what a wet white rag showed after it was pressed on a piece of the bag: clean, tinted
 // or stained.
 type RagTest struct {
 	At      zone.Instant `json:"at"`

@@ -313,7 +313,7 @@ type Comparison struct {
 	ColourDistanceText string        `json:"apart,omitempty"` // how far apart the colours are that were read from photos of the two
 }
 
-// ComparedSide is a batch, the bag of it that is compared, and those that could be.
+// ComparedSide is a batch, its bag that is compared, and its other bags that could be.
 type ComparedSide struct {
 	Name      string        `json:"name"` // "spring, bag 4"
 	BatchName string        `json:"batchName"`

@@ -23,7 +23,7 @@ type SheetPaper struct {
 // SheetPapers lists the papers of a batch sheet: A4 by ISO 216, and US letter by ANSI/ASME Y14.1.
 var SheetPapers = []SheetPaper{{"a4", 210, 297}, {"letter", 215.9, 279.4}}
 
-// BatchSheet is a batch on sheets of paper, as it was planned and as it was done so far.
+// BatchSheet is a batch on sheets of paper: what was planned and what was done so far.
 type BatchSheet struct {
 	Name  string       `json:"name"` // of the batch
 	Paper SheetPaper   `json:"paper"`

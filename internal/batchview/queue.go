@@ -16,7 +16,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// QueueItem is pieces of one line that are not in bags yet, with what each of them gets.
+// QueueItem is a line of pieces that are not in bags yet, with what each of them gets.
 type QueueItem struct {
 	Piece          journal.ID            `json:"piece"`
 	Words          string                `json:"words"` // one of them: "tee, spiral"
@@ -106,7 +106,7 @@ func plannedShares(s batch.State, p batch.Piece) []journal.ColourInBag {
 	return evenShares(shares)
 }
 
-// colourKey is the same for pieces that share all their colours.
+// colourKey returns the same key for pieces that share all their colours.
 func (q QueueItem) colourKey() string {
 	ids := make([]string, 0, len(q.Shares))
 	for _, c := range q.Shares {

@@ -31,14 +31,14 @@ type ShelfView struct {
 	SumsText      string         `json:"sumsText"` // the settings in one line
 }
 
-// StockGroup is things that belong together.
+// StockGroup is a group of things that belong together.
 type StockGroup struct {
 	Key   string      `json:"key"`
 	Title string      `json:"title"`
 	Items []StockView `json:"items"`
 }
 
-// StockView is one thing on the shelf.
+// StockView shows one thing on the shelf.
 type StockView struct {
 	ID          journal.ID   `json:"id"`
 	StockType   string       `json:"sort"`

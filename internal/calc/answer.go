@@ -125,7 +125,7 @@ func (a *Answer) SetSource(key string, s fault.Source) {
 	a.setOutput(key, t)
 }
 
-// AddSource adds a source to those of the outputs.
+// AddSource adds a source to the sources of the outputs.
 func (a *Answer) AddSource(s fault.Source) { a.sources = append(a.sources, s) }
 
 // AddCaution adds cautions that apply to this answer only.

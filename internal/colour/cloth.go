@@ -96,7 +96,7 @@ func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
 var MinMuddyChromaLost = fault.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
 	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement"}}
 
-// ClothValues lists the constants by which dyed cloth is drawn.
+// ClothValues lists the constants that drawing dyed cloth depends on.
 func ClothValues() []fault.Value { return []fault.Value{wetFactor, MinMuddyChromaLost} }
 
 // IsMuddy says whether a dyer would call the mixture muddy: it lost most of its

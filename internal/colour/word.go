@@ -29,7 +29,7 @@ func PlainWord(r, g, b uint8) string {
 	return word
 }
 
-// LabOfWord returns the colour of a plain word, and whether it is one that PlainWord uses.
+// LabOfWord returns the colour of a plain word, and whether PlainWord uses that word.
 func LabOfWord(word string) (Lab, bool) {
 	for _, w := range wordSamples {
 		if w.name == word {

@@ -22,7 +22,7 @@ const (
 	VerdictNoGain        Verdict = "past"           // from three times the usual time on
 )
 
-// Verdicts returns all verdicts, the one that holds a bag up most first.
+// Verdicts returns all verdicts; the verdict that delays a bag most comes first.
 func Verdicts() []Verdict {
 	return []Verdict{VerdictNeedsHeat, VerdictDry, VerdictNeedsSoda, VerdictFrozen, VerdictUnknown, VerdictSlow, VerdictKeepWet, VerdictProbablyReady, VerdictReady, VerdictNoGain}
 }

@@ -79,7 +79,7 @@ func readingError(v, step unit.Volume) float64 {
 
 // StockDilution returns how many times weaker a stock must be so that take, from it, is
 // measured to dye.Good; ok is false where the jug of v then has no room for it.
-// A stock that measures well as it is returns 1.
+// For a stock that can be measured well without dilution it returns 1.
 func StockDilution(take, step, v unit.Volume) (times float64, ok bool) {
 	const tie = 1e-9
 	least := float64(SmallestVolume(step))

@@ -30,7 +30,7 @@ func (m BottleMix) JugVolume() unit.Volume {
 	return unit.Volume(float64(m.BottleVolume) * float64(m.BottleCount))
 }
 
-// MadeUpStrength is the strength as it is made up: the full strength times the depth.
+// MadeUpStrength is the strength that is mixed: the full strength times the depth.
 func (m BottleMix) MadeUpStrength() unit.Concentration {
 	return unit.Concentration(float64(m.Strength) * float64(m.Depth))
 }

@@ -15,7 +15,7 @@ import (
 // errMustWrite ends a transaction that only reads when there is something to write.
 var errMustWrite = errors.New("the transaction has to write")
 
-// Exchange stores a phone's facts and returns those that the phone lacks and may see.
+// Exchange stores a phone's facts and returns the facts that the phone lacks and may see.
 // It is idempotent: a known fact is acknowledged and not stored twice. Everything
 // happens in one transaction; without anything to write it costs no sync of the disk.
 func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) {

@@ -8,7 +8,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// factWriter appends facts within one transaction: those of phones, and the hub's own.
+// factWriter appends facts within one transaction: facts of phones, and the hub's own.
 // It advances the hub's logical clock beyond every fact that it appends, and drops the
 // cached state of each batch that it writes to.
 type factWriter struct {

@@ -48,7 +48,7 @@ func (h *Hub) LayOutLabels(ctx context.Context, who rights.Asker, q LabelsReques
 	return labels, err
 }
 
-// findBatch returns the one batch that name identifies, among those that who may see.
+// findBatch returns the one batch that name identifies, among the batches that who may see.
 func findBatch(tx Tx, who rights.Asker, name string, now zone.Instant) (batch.State, error) {
 	var matches, exact []batch.State
 	name = strings.TrimSpace(name)

@@ -99,7 +99,7 @@ type BagLooked struct {
 
 func (b *BagLooked) check() error { return checkRange("seconds", b.Seconds, 0, 86400) }
 
-// BagDyed is colours added to a bag; their cure begins then.
+// BagDyed records colours added to a bag; their cure begins then.
 type BagDyed struct {
 	Colours []ColourInBag `json:"colours"`
 }
@@ -123,7 +123,7 @@ type BagWeighed struct {
 
 func (b *BagWeighed) check() error { return checkRange("weight in grams", b.Grams, 1, 1e5) }
 
-// BagSplit is pieces taken over into another bag, closed by its own fact.
+// BagSplit records pieces moved to another bag, which is closed by a fact of its own.
 type BagSplit struct {
 	Into   ID           `json:"into"`
 	Pieces []PieceInBag `json:"pieces"`

@@ -153,7 +153,7 @@ func set[T any](to *T, value *T) {
 	}
 }
 
-// PieceSplit is pieces that leave the subject for a line of their own, which a PieceAdded
+// PieceSplit records pieces that leave the subject for a line of their own, which a PieceAdded
 // of the same count begins.
 type PieceSplit struct {
 	Into  ID  `json:"into"`
@@ -356,7 +356,7 @@ type SoakPieces struct {
 
 func (b *SoakPieces) check() error { return checkIDs("piece", b.Pieces) }
 
-// JugMixed is powder in grams, as weighed, made up to a volume in mL.
+// JugMixed records powder in grams, as weighed, made up to a volume in mL.
 type JugMixed struct {
 	Colour        ID       `json:"colour"`
 	PowderGrams   float64  `json:"powder"`

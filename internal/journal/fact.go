@@ -98,7 +98,7 @@ func (f *Fact) parse(b []byte) error {
 	return nil
 }
 
-// MarshalJSON writes the fact as it was read, unknown fields and all.
+// MarshalJSON writes the fact exactly as it was read, with fields that this program does not know.
 func (f Fact) MarshalJSON() ([]byte, error) {
 	if f.raw != nil {
 		return f.raw, nil
@@ -106,7 +106,7 @@ func (f Fact) MarshalJSON() ([]byte, error) {
 	return encodeJSON(factEnvelope(f))
 }
 
-// Text is the fact's own JSON, byte for byte as it is kept.
+// Text returns the fact's own JSON, byte for byte as it is stored.
 func (f Fact) Text() []byte {
 	if f.raw != nil {
 		return f.raw

@@ -60,7 +60,7 @@ func ReadSavedFile(name string, text []byte) (facts []Fact, unread int, err erro
 	return saved.Facts.facts, saved.Facts.unread, nil
 }
 
-// WriteSavedFile writes facts as such a file, each byte for byte as it is kept, one a line.
+// WriteSavedFile writes facts to a file that ReadSavedFile can read, each byte for byte as it is stored, one per line.
 // Facts in the order of SortedByStamp give the same bytes wherever they are kept.
 func WriteSavedFile(facts []Fact) []byte {
 	var b bytes.Buffer

@@ -9,7 +9,7 @@ import (
 // Scope says who may see a fact: "batch/ID", "place/ID", "shelf", "designs" or "house".
 type Scope string
 
-// The scopes of which there is one each.
+// The scopes that exist only once.
 const (
 	ShelfScope   Scope = "shelf"   // what is in stock
 	DesignsScope Scope = "designs" // folds and colours to use again, and how they came out

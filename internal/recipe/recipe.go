@@ -17,7 +17,7 @@ type RecipeItem struct {
 	Amount float64 // in the base unit of Kind
 }
 
-// itemKinds are those that an amount is read as, in the order in which a unit of
+// itemKinds are the kinds as which an amount is read, in the order in which a unit of
 // several is taken.
 var itemKinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindConcentration, unit.KindTemperature, unit.KindDuration, unit.KindCount, unit.KindPH, unit.KindShare}
 

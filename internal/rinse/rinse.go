@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// RinseLoad is goods in their rinsing water. Goods, Bath, HeldBefore and HeldAfter are above zero,
+// RinseLoad describes goods in their rinsing water. Goods, Bath, HeldBefore and HeldAfter are above zero,
 // and the bath is more than the goods hold (see BathExceedsHeld); then every answer is finite.
 type RinseLoad struct {
 	Goods      unit.Mass           // dry

@@ -28,7 +28,7 @@ var (
 	NearHue   = fault.Value{Name: "how far the hues of middle colours in one bath may differ", Value: 60, Unit: "°", Source: sharingSource}
 )
 
-// DyedGoods is goods to be rinsed: their dry weight, and the CIE lightness (0 to 100) and
+// DyedGoods describes goods to be rinsed: their dry weight, and the CIE lightness (0 to 100) and
 // hue (degrees) of their darkest colour.
 type DyedGoods struct {
 	Mass      unit.Mass

@@ -29,7 +29,7 @@ func (c Affinity) ColdAffinity() fault.Value {
 	return v
 }
 
-// HotAffinity is the same in a bath of 60 °C or hotter with detergent.
+// HotAffinity is ColdAffinity in a bath of 60 °C or hotter with detergent.
 func (c Affinity) HotAffinity() fault.Value {
 	v := fault.Value{Name: "some loose dye, hot with detergent", Value: 1, Unit: "L/kg", Low: 0.5, High: 2, Source: affinitySource}
 	switch c {

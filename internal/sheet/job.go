@@ -6,7 +6,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// PrintJob is labels to print on a label paper. StartPosition is the first free label of a
+// PrintJob holds labels to print on a label paper. StartPosition is the first free label of a
 // half-used sheet, counted in rows from 1; 0 means 1 too. CutLines draws dashed lines between
 // the labels, for plain paper. A DPI of 0 is that of the paper.
 type PrintJob struct {

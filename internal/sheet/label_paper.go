@@ -84,7 +84,7 @@ func LabelPapers() []LabelPaper {
 // The resolutions of a laser and of a label printer.
 const laserDPI, thermalDPI = 600, 203
 
-// newGridPaper is labels in the middle of a page, rows without a gap.
+// newGridPaper returns a paper with labels in the middle of a page, rows without a gap.
 func newGridPaper(name, words string, pageW, pageH, w, h float64, columns, rows int, across float64) LabelPaper {
 	dpi := laserDPI
 	if columns*rows == 1 {

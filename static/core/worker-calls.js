@@ -101,7 +101,7 @@ export class WorkerProgram {
     this.#worker?.postMessage({ id, name: q.name, body: q.body, bytes: q.bytes });
   }
 
-  // restart puts a new worker in the place of one that is no good. A call that was
+  // restart replaces a broken worker by a new one. A call that was
   // asked twice is given up: it may be what kills the program.
   #restart(why) {
     console.error(`${this.#name}:`, why);

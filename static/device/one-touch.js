@@ -22,7 +22,7 @@ let lastChange = 0; // ms, as the browser stamps events
 let lastLift = 0;
 let settledAt = 0; // 0 while the last act is not yet on the screen
 /** @type {Touch | null} */
-let lastTouch = null; // the last one that was let through
+let lastTouch = null; // the last touch that was let through
 /** @type {Touch | null} */
 let lastAct = null;
 /** @type {Element | null} */
@@ -130,7 +130,7 @@ function awaitRest(touch) {
   setTimeout(look, 30);
 }
 
-/** isForwardedByLabel says whether a click is the one that a label forwards to its field for the accepted touch. */
+/** isForwardedByLabel says whether a click comes from a label that forwards the accepted touch to its field. */
 const isForwardedByLabel = (e, touch) =>
   controlOf(e.target) === touch.element && touch.element?.matches('input, select, textarea');
 

@@ -12,7 +12,7 @@ export function readUnsaved(name) {
   }
 }
 
-// writeUnsaved keeps a value under a name; undefined drops it. Where storage is off or full, it is not kept.
+// writeUnsaved keeps a value under a name; undefined drops the value. Where storage is off or full, nothing is kept.
 export function writeUnsaved(name, value) {
   try {
     if (value === undefined) localStorage.removeItem(prefix + name);

@@ -22,7 +22,7 @@ export async function loadDesigns() {
   }
 }
 
-// saveDesign saves a design, under the id of one that it replaces, and returns its id.
+// saveDesign saves a design, under the id of the design that it replaces, and returns its id.
 export async function saveDesign(design, id) {
   const { code } = await callExtra('fold.encode', design);
   const body = { name: design.name, code };

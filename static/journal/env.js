@@ -24,7 +24,7 @@ export async function coreEnv() {
   };
 }
 
-// houseZone returns the time zone in which times are shown: that of the house. A small computer is
+// houseZone returns the time zone in which times are shown, which is the zone of the house. A small computer is
 // often left at UTC; then the phone's own zone is used.
 function houseZone(house, at) {
   const name = house?.name && !/^(UTC|GMT|Etc\/.*)$/.test(house.name) ? house.name : zoneName();

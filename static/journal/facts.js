@@ -14,7 +14,7 @@ const statusRefused = 2;
 export const journalVersion = async () => (await meta.get('journalVersion')).journalVersion || 0;
 
 /**
- * storeFacts stores facts and returns those that were new. isOwn marks them as this phone's own,
+ * storeFacts stores facts and returns the new ones. isOwn marks them as this phone's own,
  * which the hub lacks; with staysHere they are never sent to it. values are meta values written with
  * them. With expectedVersion, a journalVersion, it stores nothing and returns null if facts were added
  * since.
@@ -152,7 +152,7 @@ export const unsentFacts = async (count) =>
 // hubLacks says whether the hub lacks a fact.
 export const hubLacks = (id) => readFacts(async (f) => Boolean((await f.get(id))?.pending));
 
-// countUnsent counts the facts that wait for the hub, countRefused those that it refused.
+// countUnsent counts the facts that wait for the hub, countRefused the facts that the hub refused.
 export const countUnsent = () => readFacts((f) => f.count('pending', statusUnsent));
 export const countRefused = () => readFacts((f) => f.count('pending', statusRefused));
 

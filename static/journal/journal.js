@@ -91,7 +91,7 @@ export async function previewFacts(batch, drafts) {
 export const withdrawFacts = (ids) => recordReversal(ids, Kind.factWithdrawn, 'Undone', 'Redo', restoreFacts);
 export const restoreFacts = (ids) => recordReversal(ids, Kind.factRestored, 'Restored', 'Undo', withdrawFacts);
 
-/** withdrawAll withdraws facts of one phone. What it took back or restored of its own is left as it is. */
+/** withdrawAll withdraws facts of one phone. Its undoing and restoring of its own facts stays as it is. */
 export async function withdrawAll(ids) {
   const device = (await factsById(ids.slice(0, 1)))[0]?.device;
   const isOfOthers = (target) => factsById([target]).then(([f]) => f?.device !== device);
@@ -148,7 +148,7 @@ function closedWords(facts) {
 }
 
 // importFacts adds facts that others wrote. With isOwn they come from a file, and the hub may lack
-// them; with staysHere the hub never gets them from here. It returns those that were new.
+// them; with staysHere the hub never gets them from here. It returns the new facts.
 export async function importFacts(facts, { isOwn = false, staysHere = false, values = {} } = {}) {
   const { seen } = await call('facts.latestStamp', { seen: zeroStamp, facts, now: await latestTime() });
   const newFacts = /** @type {Fact[]} */ (await storeFacts(facts, { isOwn, staysHere, values: { ...values, seen } }));

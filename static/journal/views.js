@@ -90,7 +90,7 @@ export async function batchHistory(id) {
   return lines.map((l) => ({ ...l, isOwn: l.device === env.device }));
 }
 
-// openBriefs returns the open batches as lines of a list, doneBriefs those that are done, newest first.
+// openBriefs returns the open batches as lines of a list, doneBriefs the finished ones, newest first.
 export const openBriefs = async () => call('batches.list', { states: await loadBatches(), env: await coreEnv() });
 export const doneBriefs = async () => (await finishedBriefs()).sort((a, b) => b.started - a.started);
 export const batchBriefs = async () => [...(await openBriefs()), ...(await doneBriefs())];

@@ -94,7 +94,7 @@ function useColourForm({ scope, colour, preset, others, done }) {
   return { ...look, ...dye, fault, busy, canSave, save, remove };
 }
 
-/** ColourForm is one colour: from a preset or the shelf, or to be changed. */
+/** ColourForm edits one colour: from a preset or the shelf, or an existing one. */
 export function ColourForm({ scope, colour, preset, others, choices, powders, done }) {
   const form = useColourForm({ scope, colour, preset, others, done });
   const { swatch, letters, lettersFault } = form;

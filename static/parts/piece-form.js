@@ -81,7 +81,7 @@ function usePieceForm({ scope, kind, piece, done }) {
   return { ...fields, ...more, fault, busy, canSave, save, split, remove };
 }
 
-/** PieceForm is one line of pieces: new, or to be changed. */
+/** PieceForm edits one line of pieces, new or existing. */
 export function PieceForm({ scope, kind, piece, colours, choices, done }) {
   const form = usePieceForm({ scope, kind, piece, done });
   return html`<div>
@@ -114,7 +114,7 @@ export function PieceForm({ scope, kind, piece, colours, choices, done }) {
   </div>`;
 }
 
-/** More is what is seldom said: depth, owner, note, price. */
+/** More has the fields that are seldom filled in: depth, owner, note, price. */
 const More = ({ form }) => html`<details open=${Boolean(form.note || form.owner || form.price || form.depth < 1)}>
   <summary>Depth, owner, note, price</summary>
   <${Chips} label="Depth" value=${form.depth} onChange=${(v) => form.setDepth(v || 1)} options=${depths} />

@@ -1,4 +1,4 @@
-// A print order as it is put together on the screen: what was chosen, the numbers it needs,
+// A print order while it is put together on the screen: what was chosen, the numbers it needs,
 // the pages that the core lays out, and the printing itself.
 import { useEffect, useState } from 'preact/hooks';
 import { call } from '../core/core.js';

@@ -42,7 +42,7 @@ function useFigure([typed, setTyped]) {
 const Figure = ({ figure, ...rest }) =>
   html`<${Quantity} ...${rest} value=${figure.typed} onInput=${figure.setTyped} onRead=${figure.setReading} />`;
 
-/** StockForm is one thing; a new one also asks how much of it there is. */
+/** StockForm edits one thing on the shelf; for a new thing it also asks how much of it there is. */
 export function StockForm({ stockType, stock, done }) {
   const [field] = useUnsavedFields(unsavedStockFormKey);
   const [name, setName] = field('name', stock?.name ?? stockTypes.find((s) => s.stockType === stockType)?.name ?? '');

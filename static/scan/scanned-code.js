@@ -3,12 +3,12 @@ import { call } from '../core/core.js';
 import { hasCode } from '../core/fault.js';
 import { coreEnv } from '../journal/env.js';
 
-/** unescaped returns a part of an address without its escapes, or as it is where they are broken. */
+/** unescaped returns a part of an address without its escapes, or unchanged if its escapes are broken. */
 function unescaped(part) {
   try {
     return decodeURIComponent(part);
   } catch {
-    return part; // a foreign code: it is told as such
+    return part; // a foreign code: the screen says so
   }
 }
 

@@ -1,4 +1,4 @@
-// Batches: the open ones, then those that are done.
+// Batches: first the open ones, then the finished ones.
 import { html } from '../parts/html.js';
 import { doneBriefs, openBriefs } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';

@@ -77,7 +77,7 @@ const FromShelf = ({ powders, onPick }) => html`<section><h2>From the shelf</h2>
   )}
 </div></section>`;
 
-/** jugText is what is made of a colour: "800 mL: 4 bottles of 240 mL, 200 mL into each". */
+/** jugText says what is mixed of a colour: "800 mL: 4 bottles of 240 mL, 200 mL into each". */
 const jugText = ({ volume, bottles }) => keepUnits([volume, bottles].filter(Boolean).join(': '));
 
 const ColourRow = ({ colour, jug, onClick }) => html`<${LinkRow} onClick=${onClick}>

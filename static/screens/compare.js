@@ -14,7 +14,7 @@ export const CompareBag = ({ batch, bag }) =>
 /** @param {{id: string, bag?: string, back?: {href: string, words: string}}} props */
 export function Compare({ id, bag, back }) {
   const [other, setOther] = useState('');
-  const [bags, setBags] = useState(/** @type {{a?: string, b?: string}} */ ({ a: bag })); // those that were chosen
+  const [bags, setBags] = useState(/** @type {{a?: string, b?: string}} */ ({ a: bag })); // the chosen bags
   const { value: batch, fault: batchFault } = useLiveData(() => batchView(id), [id]);
   const { value: list, fault } = useLiveData(batchBriefs);
   const { value: pair, fault: pairFault } = useLiveData(

@@ -25,7 +25,7 @@ import { Palette } from '../fold/palette.js';
 /** StartFold opens one of the designs to start from. */
 export const StartFold = ({ name }) =>
   html`<${LoadedFold} load=${async (choices) => choices.starters.find((d) => d.name === name)} />`;
-/** SharedFold opens one that came as a code, SavedFold a saved one. */
+/** SharedFold opens a design that came as a code, SavedFold a saved design. */
 export const SharedFold = ({ code }) => html`<${LoadedFold} load=${() => callExtra('fold.decode', { code })} />`;
 export const SavedFold = ({ id }) =>
   html`<${LoadedFold} id=${id} load=${async () => {

@@ -16,7 +16,7 @@ import { Screen } from '../parts/screen.js';
 import { TemperatureField, useTemperature } from '../parts/temperature-field.js';
 import { WhenPicker, useWhen } from '../parts/when-picker.js';
 
-/** steps are what bags of a stage can do next, by the stage. */
+/** steps lists what can be done next with bags of a stage, by the stage. */
 const steps = {
   cure: { kind: Kind.bagOpened, words: 'Open', done: 'opened', body: {} },
   opened: { kind: Kind.bagRinsed, words: 'Mark rinsed', done: 'rinsed', body: { clear: true } },

@@ -105,7 +105,7 @@ const Wall = ({ cards, done }) => html`<${Screen} activeTab="batches" title="Dye
   )}</ul>
 </${Screen}>`;
 
-/** Own is what the dyer's own results say in the place of usual figures; each is used or not, as the person chooses. */
+/** Own shows the figures from the dyer's own results; the person chooses which of them replace the usual figures. */
 const Own = ({ list, used, run, busy }) => html`<section><h2>What your own results say</h2>
   ${list.map(
     (o) => html`<div class="own-figure" key=${o.key + o.fold}><b>${o.title}</b>
@@ -122,7 +122,7 @@ const Own = ({ list, used, run, busy }) => html`<section><h2>What your own resul
 
 const yesNo = ['yes', 'no'].map((value) => ({ value, words: value }));
 
-/** UseFigure puts a figure in the place of the usual one, or the usual one back. */
+/** UseFigure replaces the usual figure by the dyer's own, or restores the usual figure. */
 function UseFigure({ figure: o, run, busy }) {
   const set = (body, undo) =>
     run(() => record([{ scope: 'shelf', kind: Kind.sumsSet, body: { [o.key]: body } }], { undo }));

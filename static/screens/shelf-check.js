@@ -79,7 +79,7 @@ function Counts({ rows }) {
       )}</ul>`;
 }
 
-/** BagRow is one bag: its number, colours and state; again says that it was scanned before. */
+/** BagRow shows one bag: its number, colours and state; again says that it was scanned before. */
 function BagRow({ row, again }) {
   const { found } = row;
   if (!found) return null;

@@ -58,7 +58,7 @@ const StockTypeTiles = ({ onPick }) =>
     <span class="capitalized">${s.words}</span></button>`,
   )}</div>`;
 
-/** StockRow is one thing with its amount; it is marked when it is low. */
+/** StockRow shows one thing with its amount, marked when it runs low. */
 const StockRow = ({ stock }) => html`<${LinkRow} href=${`/stock/${stock.id}`}>
   <span class="inline-group">${stock.rgb && html`<span class="swatch little"><${Cloth} rgb=${stock.rgb} /></span>`}
     <span><b class="capitalized">${stock.name}</b>

@@ -117,7 +117,7 @@ const Figures = ({ rows }) =>
     .filter(([, text]) => text)
     .map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
 
-/** withAside writes an output of a sum with what stands in brackets behind it. */
+/** withAside writes an output of a sum with its addition in brackets. */
 const withAside = ({ text, main = text, aside }) => (aside ? `${main} (${aside})` : main);
 
 /** useSoakSum runs the core's soak calculator for an amount of water: {value, fault}. */

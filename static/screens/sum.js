@@ -74,7 +74,7 @@ function SumForm({ entry }) {
 
 const labelOf = (input, value) => input.words?.find((w) => w.value === value)?.label || value;
 
-/** Input is one field of the form, depending on its type. */
+/** Input shows one field of the form, depending on its type. */
 function Input({ input, value, onInput, fault, read }) {
   const reads = !fault && read && !read.default && read.text !== value ? `Read as ${read.text}` : '';
   const help = [input.help, input.default && `if left out: ${labelOf(input, input.default)}`]
@@ -92,7 +92,7 @@ function Input({ input, value, onInput, fault, read }) {
 
 const longText = 44; // letters; a longer output gets its own lines
 
-/** outputsOf lists the outputs that have a value; one that exists for each colour or jug has a row for each. */
+/** outputsOf lists the outputs that have a value; an output for each colour or jug has a row for each. */
 function outputsOf(entry, value) {
   return entry.outputs.flatMap((output) => {
     if (output.each) return (value.each || []).map((key) => ({ key, label: key }));
