@@ -7,17 +7,17 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/place"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
 // AssumedTemperature is the temperature assumed for a place without a reading: that of the
 // usual rule, with the spread of such a place.
-var AssumedTemperature = fault.Value{Name: "temperature of a place without a reading", Value: 21, Unit: "°C", Low: 15, High: 25,
-	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: that of the usual rule, no source"}}
+var AssumedTemperature = provenance.Value{Name: "temperature of a place without a reading", Value: 21, Unit: "°C", Low: 15, High: 25,
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: that of the usual rule, no source"}}
 
 // bagTemperatures returns the temperature of b over all its stays, past and expected, as known
 // at now. read says whether anyone read or entered any of it.

@@ -11,20 +11,21 @@ import (
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/plan"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
-func judgementSource(text string) fault.Source {
-	return fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: " + text}
+func judgementSource(text string) provenance.Source {
+	return provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The plan's own figures.
 var (
 	// SoakRatio is the soak planned for goods, and MinSoak the smallest.
-	SoakRatio = fault.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgementSource("pieces can move, and a good part of the bath is left")}
-	MinSoak   = fault.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgementSource("covers one piece in a bucket")}
+	SoakRatio = provenance.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgementSource("pieces can move, and a good part of the bath is left")}
+	MinSoak   = provenance.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgementSource("covers one piece in a bucket")}
 )
 
 // soakWater returns the water planned for grams of dry goods in mL, rounded up to half a
@@ -37,7 +38,7 @@ func soakWater(grams float64) float64 {
 // viewSoak returns the sums for the soak, or the bath in use.
 func viewSoak(s batch.State, e ViewEnv) SoakView {
 	v := SoakView{Stage: "plan", Notes: []string{}, Lots: []LotView{}, Cautions: append(clothCautions(s, nil), alkali.EyesCaution, alkali.DrainCaution),
-		Sources: []fault.Source{soak.UsualStrength.Source, SoakRatio.Source}}
+		Sources: []provenance.Source{soak.UsualStrength.Source, SoakRatio.Source}}
 	grams, _ := dryWeight(s)
 	bath := soak.Bath{Volume: unit.Volume(soakWater(grams)), Strength: unit.Concentration(soak.UsualStrength.Value)}
 	celsius, form := 25.0, alkali.Anhydrous
@@ -160,7 +161,7 @@ func bathInUse(s batch.State) (batch.Soak, bool) {
 
 // viewJug returns the sums for a colour's jug or, once it is mixed, what was mixed.
 func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
-	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution}}
+	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []provenance.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution}}
 	v.Colour.Strength = e.formatStrength(c.Strength)
 	planned := plan.JugOf(s, c, e.Kit)
 	mix, scaleStep := planned.Mix(), unit.Mass(plan.ScaleStepOf(e.Kit))
@@ -170,7 +171,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	v.VolumeInOtherUnits = unit.ShowInOther(unit.KindVolume, v.VolumeML, e.Style)
 	v.ScaleNote = mix.Advise(0, scaleStep, nil, e.Style).Sentence
 	if c.NeedsNewerApp {
-		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []fault.Caution{}}
+		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []provenance.Caution{}}
 	}
 	info := dye.Class(c.Class).Info()
 	if dye.Class(c.Class) != dye.Dichlorotriazine {

@@ -9,26 +9,27 @@ import (
 	"coldbatch/internal/journal"
 	"coldbatch/internal/plan"
 	"coldbatch/internal/price"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 )
 
 // PlanView is all that a batch needs, on one page.
 type PlanView struct {
-	ID       journal.ID      `json:"id"`
-	Name     string          `json:"name"`
-	Pieces   string          `json:"pieces"` // "24 pieces, 3.4 kg dry, partly assumed"
-	Notes    []string        `json:"notes"`
-	Jugs     []PlanJug       `json:"jugs"`
-	DyeTotal string          `json:"dyeTotal,omitempty"` // "2.5 L of dye in 6 jugs"
-	Rows     []PlanRow       `json:"rows"`               // soda ash, softener, bags, wash water
-	Lacks    []ShoppingLine  `json:"lacks"`              // what the shelf does not have enough of
-	Unknown  []ShoppingLine  `json:"unknown"`            // what nobody knows the amount of
-	Cost     *CostView       `json:"cost,omitempty"`
-	CostNote string          `json:"costNote,omitempty"`
-	Times    TimesView       `json:"times"`
-	Sources  []fault.Source  `json:"sources"`
-	Cautions []fault.Caution `json:"cautions"`
+	ID       journal.ID           `json:"id"`
+	Name     string               `json:"name"`
+	Pieces   string               `json:"pieces"` // "24 pieces, 3.4 kg dry, partly assumed"
+	Notes    []string             `json:"notes"`
+	Jugs     []PlanJug            `json:"jugs"`
+	DyeTotal string               `json:"dyeTotal,omitempty"` // "2.5 L of dye in 6 jugs"
+	Rows     []PlanRow            `json:"rows"`               // soda ash, softener, bags, wash water
+	Lacks    []ShoppingLine       `json:"lacks"`              // what the shelf does not have enough of
+	Unknown  []ShoppingLine       `json:"unknown"`            // what nobody knows the amount of
+	Cost     *CostView            `json:"cost,omitempty"`
+	CostNote string               `json:"costNote,omitempty"`
+	Times    TimesView            `json:"times"`
+	Sources  []provenance.Source  `json:"sources"`
+	Cautions []provenance.Caution `json:"cautions"`
 }
 
 // PlanJug is one colour of the plan.
@@ -90,7 +91,7 @@ func plannedSoda(s batch.State, e ViewEnv) unit.Mass {
 // ViewPlan shows the plan of a batch. st is the shelf, its zero where there is none here.
 func ViewPlan(s batch.State, st shelf.State, uses []shelf.BatchUses, e ViewEnv) PlanView {
 	v := PlanView{ID: s.ID, Name: s.Name, Notes: []string{}, Jugs: []PlanJug{}, Rows: []PlanRow{}, Lacks: []ShoppingLine{}, Unknown: []ShoppingLine{},
-		Sources: []fault.Source{plan.Slack.Source, SoakRatio.Source, RinseRatio.Source, plan.TieTime.Source}, Cautions: []fault.Caution{price.SellingCaution}}
+		Sources: []provenance.Source{plan.Slack.Source, SoakRatio.Source, RinseRatio.Source, plan.TieTime.Source}, Cautions: []provenance.Caution{price.SellingCaution}}
 	n := countPlan(s, st, uses, e)
 	v.setPieces(s, e)
 	for _, c := range s.Colours {

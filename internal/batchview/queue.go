@@ -8,10 +8,10 @@ import (
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/colour"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/liquor"
 	"coldbatch/internal/plan"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -26,7 +26,7 @@ type QueueItem struct {
 	Colours        []QueueColour         `json:"colours"`
 	Shares         []journal.ColourInBag `json:"shares"` // the same, as a bag is closed with
 	Note           string                `json:"note,omitempty"`
-	Cautions       []fault.Caution       `json:"cautions"` // for wool and silk
+	Cautions       []provenance.Caution  `json:"cautions"` // for wool and silk
 	TakenBy        []TakenBy             `json:"taken"`    // who dyes some of them now
 	TakenHereCount int                   `json:"mine"`     // how many this phone has taken
 	FreeCount      int                   `json:"free"`     // how many nobody has taken
@@ -74,7 +74,7 @@ func viewQueue(s batch.State, e ViewEnv) []QueueItem {
 		}
 		q := QueueItem{Piece: p.ID, Words: singlePieceWords(s, p.ID), LeftCount: left, Fold: p.Fold, FoldWords: foldOf(p.Fold).Words,
 			Colours: []QueueColour{}, Shares: plannedShares(s, p), Note: p.Note, TakenBy: []TakenBy{},
-			Cautions: append([]fault.Caution{}, clothCautions(s, []journal.ID{p.ID})...)}
+			Cautions: append([]provenance.Caution{}, clothCautions(s, []journal.ID{p.ID})...)}
 		q.setColours(s, p, e)
 		q.setTaken(s, p, e)
 		out = append(out, q)

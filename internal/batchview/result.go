@@ -10,6 +10,7 @@ import (
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/provenance"
 )
 
 // ResultView describes how a bag came out: its ratings, the colours that were read from photos, and
@@ -50,7 +51,7 @@ type TagCard struct {
 }
 
 // CareSource is where the order of the care card comes from; its words are practice.
-var CareSource = fault.Source{Reliability: fault.Memory, Text: "the order of ISO 3758 (washing, bleaching, drying, ironing, professional care), in words, because its symbols are registered trademarks; what each says is common practice for dyed cotton"}
+var CareSource = provenance.Source{Reliability: provenance.Memory, Text: "the order of ISO 3758 (washing, bleaching, drying, ironing, professional care), in words, because its symbols are registered trademarks; what each says is common practice for dyed cotton"}
 
 // ViewResult returns how a bag came out.
 func ViewResult(s batch.State, id journal.ID, e ViewEnv) (ResultView, error) {

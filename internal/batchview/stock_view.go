@@ -12,6 +12,7 @@ import (
 	"coldbatch/internal/journal"
 	"coldbatch/internal/plan"
 	"coldbatch/internal/price"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
@@ -76,8 +77,8 @@ type ShoppingLine struct {
 }
 
 // Keeping says how long an opened jar is taken to be as good as new.
-var Keeping = fault.Value{Name: "how long an opened jar of powder keeps", Value: 365, Unit: "days", Low: 180, High: 730,
-	Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: closed, dry and dark, a year or two"}}
+var Keeping = provenance.Value{Name: "how long an opened jar of powder keeps", Value: 365, Unit: "days", Low: 180, High: 730,
+	Source: provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: closed, dry and dark, a year or two"}}
 
 // stockGroups are the groups on the shelf, each with its sorts.
 var stockGroups = []struct {

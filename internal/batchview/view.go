@@ -9,8 +9,8 @@ package batchview
 import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/cure"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
@@ -115,23 +115,23 @@ type ColourView struct {
 
 // SoakView is the sums for the soak, or the bath that was mixed.
 type SoakView struct {
-	ID         journal.ID      `json:"id,omitempty"` // of the bath in use
-	Text       string          `json:"text"`         // what to do, or what was done
-	Water      string          `json:"water"`
-	WaterML    float64         `json:"waterML"`
-	Soda       string          `json:"soda"`
-	SodaG      float64         `json:"sodaG"`
-	PH         string          `json:"ph"` // without "pH"
-	ServesText string          `json:"serves"`
-	Minutes    string          `json:"minutes"`
-	Stage      string          `json:"stage"`               // plan, mixed, soaking, done
-	Dissolved  string          `json:"dissolved,omitempty"` // clear, or cloudy, as somebody saw it
-	Verdict    string          `json:"verdict,omitempty"`   // what the measured pH means
-	IsBad      bool            `json:"bad,omitempty"`       // the verdict is a warning
-	Lots       []LotView       `json:"lots"`                // what is in the bath now
-	Notes      []string        `json:"notes"`
-	Cautions   []fault.Caution `json:"cautions"`
-	Sources    []fault.Source  `json:"sources"`
+	ID         journal.ID           `json:"id,omitempty"` // of the bath in use
+	Text       string               `json:"text"`         // what to do, or what was done
+	Water      string               `json:"water"`
+	WaterML    float64              `json:"waterML"`
+	Soda       string               `json:"soda"`
+	SodaG      float64              `json:"sodaG"`
+	PH         string               `json:"ph"` // without "pH"
+	ServesText string               `json:"serves"`
+	Minutes    string               `json:"minutes"`
+	Stage      string               `json:"stage"`               // plan, mixed, soaking, done
+	Dissolved  string               `json:"dissolved,omitempty"` // clear, or cloudy, as somebody saw it
+	Verdict    string               `json:"verdict,omitempty"`   // what the measured pH means
+	IsBad      bool                 `json:"bad,omitempty"`       // the verdict is a warning
+	Lots       []LotView            `json:"lots"`                // what is in the bath now
+	Notes      []string             `json:"notes"`
+	Cautions   []provenance.Caution `json:"cautions"`
+	Sources    []provenance.Source  `json:"sources"`
 }
 
 // LotView is a group of pieces that went into the soak together.
@@ -143,30 +143,30 @@ type LotView struct {
 
 // JugView is the sums for one colour's jug, or the jug that was mixed.
 type JugView struct {
-	ID                 journal.ID      `json:"id,omitempty"` // of the jug that was mixed
-	Colour             ColourView      `json:"colour"`
-	Powder             string          `json:"powder"` // "14.4 g"
-	PowderG            float64         `json:"powderG"`
-	Volume             string          `json:"volume"`              // "240 mL"
-	VolumeInOtherUnits string          `json:"volumeToo,omitempty"` // "8.1 fl oz", in the other system
-	VolumeML           float64         `json:"volumeML"`
-	Bottles            string          `json:"bottles,omitempty"` // "2 bottles of 240 mL, 200 mL into each"
-	BottleCount        int             `json:"bottleCount,omitempty"`
-	ScaleNote          string          `json:"scaleNote,omitempty"`
-	MixedText          string          `json:"mixed,omitempty"`       // "14.6 g made up to 240 mL, today 10:20"
-	Advice             string          `json:"advice,omitempty"`      // for a weighing that is off
-	MixedPowder        string          `json:"mixedPowder,omitempty"` // what was weighed, as the cap shows it
-	MixedVolume        string          `json:"mixedVolume,omitempty"`
-	OffText            string          `json:"off,omitempty"` // "30 % too strong"
-	LeftML             float64         `json:"leftML,omitempty"`
-	LeftText           string          `json:"left,omitempty"`   // "300 mL left"
-	FilledText         string          `json:"filled,omitempty"` // "2 bottles filled"
-	AgeText            string          `json:"age,omitempty"`    // "mixed 3 h ago: use it soon"
-	IsOld              bool            `json:"old,omitempty"`    // it is weak by now
-	FillML             float64         `json:"fillML,omitempty"` // into each bottle, as planned
-	IsMixed            bool            `json:"done"`
-	Notes              []string        `json:"notes"`
-	Cautions           []fault.Caution `json:"cautions"`
+	ID                 journal.ID           `json:"id,omitempty"` // of the jug that was mixed
+	Colour             ColourView           `json:"colour"`
+	Powder             string               `json:"powder"` // "14.4 g"
+	PowderG            float64              `json:"powderG"`
+	Volume             string               `json:"volume"`              // "240 mL"
+	VolumeInOtherUnits string               `json:"volumeToo,omitempty"` // "8.1 fl oz", in the other system
+	VolumeML           float64              `json:"volumeML"`
+	Bottles            string               `json:"bottles,omitempty"` // "2 bottles of 240 mL, 200 mL into each"
+	BottleCount        int                  `json:"bottleCount,omitempty"`
+	ScaleNote          string               `json:"scaleNote,omitempty"`
+	MixedText          string               `json:"mixed,omitempty"`       // "14.6 g made up to 240 mL, today 10:20"
+	Advice             string               `json:"advice,omitempty"`      // for a weighing that is off
+	MixedPowder        string               `json:"mixedPowder,omitempty"` // what was weighed, as the cap shows it
+	MixedVolume        string               `json:"mixedVolume,omitempty"`
+	OffText            string               `json:"off,omitempty"` // "30 % too strong"
+	LeftML             float64              `json:"leftML,omitempty"`
+	LeftText           string               `json:"left,omitempty"`   // "300 mL left"
+	FilledText         string               `json:"filled,omitempty"` // "2 bottles filled"
+	AgeText            string               `json:"age,omitempty"`    // "mixed 3 h ago: use it soon"
+	IsOld              bool                 `json:"old,omitempty"`    // it is weak by now
+	FillML             float64              `json:"fillML,omitempty"` // into each bottle, as planned
+	IsMixed            bool                 `json:"done"`
+	Notes              []string             `json:"notes"`
+	Cautions           []provenance.Caution `json:"cautions"`
 }
 
 // Readiness groups bags for a check of the shelf.

@@ -9,8 +9,8 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/colour"
 	"coldbatch/internal/cure"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/rinse"
 	"coldbatch/internal/unit"
 )
@@ -44,13 +44,13 @@ func (o WashOrder) readEquipment() (tubML, machineG float64) {
 // WashDay says which bags are rinsed together, in which order and how often, and which go
 // into the machine together.
 type WashDay struct {
-	Headline string         `json:"headline"`
-	Water    string         `json:"water"`   // for all tubs together
-	Tubs     []TubView      `json:"tubs"`    // still to rinse, in order
-	Machine  []MachineLoad  `json:"machine"` // rinsed: to wash
-	Places   []WashPlace    `json:"places"`  // where bags to rinse stand
-	Pieces   []WashPiece    `json:"pieces"`  // what is in all of them, to tell pieces apart
-	Sources  []fault.Source `json:"sources"`
+	Headline string              `json:"headline"`
+	Water    string              `json:"water"`   // for all tubs together
+	Tubs     []TubView           `json:"tubs"`    // still to rinse, in order
+	Machine  []MachineLoad       `json:"machine"` // rinsed: to wash
+	Places   []WashPlace         `json:"places"`  // where bags to rinse stand
+	Pieces   []WashPiece         `json:"pieces"`  // what is in all of them, to tell pieces apart
+	Sources  []provenance.Source `json:"sources"`
 }
 
 // WashPlace is a place with bags to rinse.
@@ -117,7 +117,7 @@ type washable struct {
 // ViewWashDay plans the wash of all bags that are ready, probably ready or opened.
 func ViewWashDay(states []batch.State, o WashOrder, e ViewEnv) WashDay {
 	v := WashDay{Tubs: []TubView{}, Machine: []MachineLoad{}, Places: []WashPlace{}, Pieces: []WashPiece{},
-		Sources: []fault.Source{rinse.WashOrderSource, rinse.LightFrom.Source, RinseRatio.Source, rinse.MachineFillShare.Source}}
+		Sources: []provenance.Source{rinse.WashOrderSource, rinse.LightFrom.Source, RinseRatio.Source, rinse.MachineFillShare.Source}}
 	tubML, machineG := o.readEquipment()
 	var closed, opened, rinsed []washable
 	begun := map[journal.ID][]washable{}

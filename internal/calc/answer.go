@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -14,10 +15,10 @@ import (
 // A calculator leaves out an output that does not apply.
 type Answer struct {
 	outputs  map[string]outputValue
-	cautions []fault.Caution
+	cautions []provenance.Caution
 	notes    []string
 	itemKeys []string
-	sources  []fault.Source
+	sources  []provenance.Source
 }
 
 // outputValue is the value of one output before it is rounded and printed.
@@ -28,10 +29,10 @@ type outputValue struct {
 	word                       string
 	time, rangeStart, rangeEnd zone.Instant
 	isTime                     bool
-	text                       string       // instead of the usual text
-	unit                       string       // instead of the usual unit
-	listKey                    string       // key of the listed output that this is one item of
-	source                     fault.Source // instead of the source in the entry
+	text                       string            // instead of the usual text
+	unit                       string            // instead of the usual unit
+	listKey                    string            // key of the listed output that this is one item of
+	source                     provenance.Source // instead of the source in the entry
 }
 
 func (a *Answer) setOutput(key string, t outputValue) {
@@ -119,17 +120,17 @@ func (a *Answer) SetText(key, format string, args ...any) {
 
 // SetSource replaces the listed source of an output that was put, where the inputs decide
 // which source applies.
-func (a *Answer) SetSource(key string, s fault.Source) {
+func (a *Answer) SetSource(key string, s provenance.Source) {
 	t := a.outputs[key]
 	t.source = s
 	a.setOutput(key, t)
 }
 
 // AddSource adds a source to the sources of the outputs.
-func (a *Answer) AddSource(s fault.Source) { a.sources = append(a.sources, s) }
+func (a *Answer) AddSource(s provenance.Source) { a.sources = append(a.sources, s) }
 
 // AddCaution adds cautions that apply to this answer only.
-func (a *Answer) AddCaution(c ...fault.Caution) { a.cautions = append(a.cautions, c...) }
+func (a *Answer) AddCaution(c ...provenance.Caution) { a.cautions = append(a.cautions, c...) }
 
 // AddNote adds a sentence that is shown below the outputs.
 func (a *Answer) AddNote(format string, args ...any) {

@@ -13,6 +13,7 @@ import (
 	"coldbatch/internal/cure"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/immersion"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/reftest"
 	"coldbatch/internal/rinse"
 	"coldbatch/internal/scour"
@@ -27,38 +28,38 @@ var citedNumber = regexp.MustCompile(`\b\d{2,5}\b`)
 // reflection finds in it has a mark and a text, but for that of an input without
 // default.
 func TestEverythingHasASource(t *testing.T) {
-	marks := map[fault.Reliability]bool{fault.Published: true, fault.Practice: true, fault.Memory: true, fault.Judgement: true}
+	marks := map[provenance.Reliability]bool{provenance.Published: true, provenance.Practice: true, provenance.Memory: true, provenance.Judgement: true}
 	found := 0
 	var walk func(at string, v reflect.Value)
 	walk = func(at string, v reflect.Value) {
 		switch x := v.Interface().(type) {
-		case fault.Source:
+		case provenance.Source:
 			found++
 			if !marks[x.Reliability] || x.Text == "" {
 				t.Errorf("%s: no source: %+v", at, x)
 			}
 			// The text agrees with its mark, and a work can be found by year or number.
 			switch {
-			case x.Reliability == fault.Practice && !strings.HasPrefix(x.Text, "common practice"),
-				x.Reliability == fault.Judgement && !strings.HasPrefix(x.Text, "judgement"),
-				(x.Reliability == fault.Published || x.Reliability == fault.Memory) && (strings.Contains(x.Text, "no source") || strings.HasPrefix(x.Text, "judgement")),
-				x.Reliability == fault.Published && !citedNumber.MatchString(x.Text):
+			case x.Reliability == provenance.Practice && !strings.HasPrefix(x.Text, "common practice"),
+				x.Reliability == provenance.Judgement && !strings.HasPrefix(x.Text, "judgement"),
+				(x.Reliability == provenance.Published || x.Reliability == provenance.Memory) && (strings.Contains(x.Text, "no source") || strings.HasPrefix(x.Text, "judgement")),
+				x.Reliability == provenance.Published && !citedNumber.MatchString(x.Text):
 				t.Errorf("%s: marked %s, and says %q", at, x.Reliability, x.Text)
 			}
 			return
 		case Input:
-			if x.Default == "" && x.Source == (fault.Source{}) {
+			if x.Default == "" && x.Source == (provenance.Source{}) {
 				return
 			}
 			at += "." + x.Key
 		case Output:
 			at += "." + x.Key
-		case fault.Value:
+		case provenance.Value:
 			at += "." + x.Name
 			if x.Name == "" || x.Unit == "" {
 				t.Errorf("%s: a constant without name or unit: %+v", at, x)
 			}
-		case fault.Caution:
+		case provenance.Caution:
 			if x.Code == "" || x.Text == "" || x.Source == "" {
 				t.Errorf("%s: %+v lacks something", at, x)
 			}
@@ -91,7 +92,7 @@ func TestEverythingHasASource(t *testing.T) {
 			shown[v.Name] = true
 		}
 	}
-	lists := map[string]func() []fault.Value{
+	lists := map[string]func() []provenance.Value{
 		"alkali.Values": alkali.Values, "alkali.PHValues": alkali.PHValues, "unit.HardnessValues": unit.HardnessValues,
 		"scour.Values": scour.Values, "immersion.Values": immersion.Values, "rinse.HotWashValues": rinse.HotWashValues,
 		"colour.Values": colour.Values, "colour.ClothValues": colour.ClothValues, "cure.ModelValues": cure.ModelValues, "cure.KeepingValues": cure.KeepingValues,

@@ -9,12 +9,13 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/place"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
 // scaledPracticeSource is the source of the hours and of the times worked out from them.
-var scaledPracticeSource = fault.Source{Reliability: fault.Practice, Text: "common practice (24 h at 21 °C), scaled by temperature with an activation energy that is judgement, no source"}
+var scaledPracticeSource = provenance.Source{Reliability: provenance.Practice, Text: "common practice (24 h at 21 °C), scaled by temperature with an activation energy that is judgement, no source"}
 
 var _ = register(Entry{
 	Name: "cure", Order: 60,
@@ -48,15 +49,15 @@ var _ = register(Entry{
 		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindInstant, Source: scaledPracticeSource},
 		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; it does not replace practice", Kind: unit.KindDuration, ValueUnit: "h", Source: cure.ModelSource},
 	},
-	Cautions:      []fault.Caution{cure.KeepAwayCaution, cure.NoShortCutCaution, dye.NoVinegarCaution},
+	Cautions:      []provenance.Caution{cure.KeepAwayCaution, cure.NoShortCutCaution, dye.NoVinegarCaution},
 	Values:        cureValues(),
-	Sources:       []fault.Source{cure.ActivationEnergy.Source, cure.HotLimitSource},
+	Sources:       []provenance.Source{cure.ActivationEnergy.Source, cure.HotLimitSource},
 	ExampleInputs: "temperature='21 °C'",
 	Calculate:     calculateCure,
 })
 
 // commonestClassSource is the source of the default dye class.
-var commonestClassSource = fault.Source{Reliability: fault.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
+var commonestClassSource = provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
 
 // noteClass notes which class is assumed where none was typed.
 func noteClass(g *InputValues, a *Answer) {
@@ -79,7 +80,7 @@ func verdictWords() (words []Word) {
 	return words
 }
 
-func cureValues() []fault.Value {
+func cureValues() []provenance.Value {
 	return append(cure.ModelValues(), alkali.IonProduct, place.ReadingValidity, place.MaxDrift, place.UsualError, place.LowHour, place.HighHour)
 }
 

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -50,7 +51,7 @@ func TestResultRange(t *testing.T) {
 	}
 	// What is used is named: the default of the temperature, the bulk density is
 	// not a default but its note is there.
-	if len(r.Notes) == 0 || !slices.Contains(r.Sources, fault.CommonPracticeSource) {
+	if len(r.Notes) == 0 || !slices.Contains(r.Sources, provenance.CommonPracticeSource) {
 		t.Errorf("notes %q, sources %v", r.Notes, r.Sources)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/recipe"
 	"coldbatch/internal/unit"
 )
@@ -27,14 +28,14 @@ var _ = register(Entry{
 		{Key: "from", Label: "It is for", Help: "cloth, a volume, or pieces", Type: TypeQuantity, Kinds: scalableKinds, Required: true, Example: "500 g", Min: 0.1, Max: 1e7},
 		{Key: "to", Label: "You want it for", Help: "in the same kind of unit", Type: TypeQuantity, Kinds: scalableKinds, Required: true, Example: "1.2 kg", Min: 0.1, Max: 1e7},
 		{Key: "scale", Label: "Smallest step of the scale", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: provenance.StartValueSource},
 	},
 	Outputs: []Output{
 		{Key: "amount", Label: "Amount", Help: "one for each line of the recipe, by its name", Kind: unit.KindNumber, IsList: true, Source: recipe.ProportionSource},
 		{Key: "factor", Label: "Times", Kind: unit.KindNumber, Source: recipe.ProportionSource},
 	},
-	Cautions:  []fault.Caution{dye.DustCaution, alkali.EyesCaution, dye.NotFoodCaution},
-	Values:    []fault.Value{dye.MaxGoodError, dye.MaxAcceptableError},
+	Cautions:  []provenance.Caution{dye.DustCaution, alkali.EyesCaution, dye.NotFoodCaution},
+	Values:    []provenance.Value{dye.MaxGoodError, dye.MaxAcceptableError},
 	Calculate: calculateScale,
 })
 

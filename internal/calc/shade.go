@@ -2,8 +2,8 @@ package calc
 
 import (
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -29,8 +29,8 @@ var _ = register(Entry{
 		{Key: "band", Label: "Colour", Words: bandWords(), Source: liquor.PaleMaxDepth.Source},
 		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.BondedShare.Source},
 	},
-	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution},
-	Values:        []fault.Value{liquor.PickUpShare, liquor.BondedShare, dye.MaxUsefulStrength, liquor.PaleMaxDepth, liquor.MediumMaxDepth, liquor.DeepMaxDepth},
+	Cautions:      []provenance.Caution{dye.DustCaution, dye.NotFoodCaution},
+	Values:        []provenance.Value{liquor.PickUpShare, liquor.BondedShare, dye.MaxUsefulStrength, liquor.PaleMaxDepth, liquor.MediumMaxDepth, liquor.DeepMaxDepth},
 	ExampleInputs: "strength='2 %' cloth='1 kg'",
 	Calculate:     calculateShade,
 })

@@ -5,6 +5,7 @@ import (
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -17,7 +18,7 @@ var strengthKinds = []unit.Kind{unit.KindConcentration, unit.KindShare}
 const maxDepth unit.Share = 0.5
 
 // onClothSource is the source of a strength that was entered in per cent.
-var onClothSource = fault.Source{Reliability: fault.Memory, Text: "textbook algebra of dyeing: g/L = 1000 × share of the dry weight / share that the cloth takes up; a litre of liquor is taken as a kilogram"}
+var onClothSource = provenance.Source{Reliability: provenance.Memory, Text: "textbook algebra of dyeing: g/L = 1000 × share of the dry weight / share that the cloth takes up; a litre of liquor is taken as a kilogram"}
 
 // pickUpInput and clothInput are the inputs that turn per cent into a strength.
 func pickUpInput() Input {

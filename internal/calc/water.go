@@ -5,7 +5,7 @@ import (
 
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -24,7 +24,7 @@ var _ = register(Entry{
 		{Key: "softener", Label: "Softener", Help: "sodium hexametaphosphate, where this is dye water", Kind: unit.KindMass, Source: alkali.SoftenerExcessFactor.Source},
 		{Key: "soda_lost", Label: "Soda ash lost", Help: "where this is a soak", Kind: unit.KindMass, Source: alkali.SodaPerHardness.Source},
 	},
-	Cautions:  []fault.Caution{dye.NotFoodCaution, alkali.EyesCaution},
+	Cautions:  []provenance.Caution{dye.NotFoodCaution, alkali.EyesCaution},
 	Values:    append(unit.HardnessValues(), alkali.SoftMaxHardness, alkali.ModerateMaxHardness, alkali.HardMaxHardness, alkali.MinSoftenerPerHardness, alkali.SoftenerExcessFactor, alkali.SodaPerHardness),
 	Calculate: calculateWater,
 })

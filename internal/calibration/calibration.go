@@ -9,28 +9,28 @@ import (
 	"math"
 	"slices"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // The rule's own figures.
 var (
 	// MinResults says how many results a figure needs before it is used at all.
-	MinResults = fault.Value{Name: "results that a figure of one's own needs", Value: 3, Unit: "1", Source: judgement("fewer may all be odd ones")}
+	MinResults = provenance.Value{Name: "results that a figure of one's own needs", Value: 3, Unit: "1", Source: judgement("fewer may all be odd ones")}
 	// UsualWeight says how many results the usual figure counts as in Median.
-	UsualWeight = fault.Value{Name: "results that the usual figure counts as", Value: 4, Unit: "1", Source: judgement("after four results they and the usual figure weigh the same")}
+	UsualWeight = provenance.Value{Name: "results that the usual figure counts as", Value: 4, Unit: "1", Source: judgement("after four results they and the usual figure weigh the same")}
 	// Spread says how far from the usual figure, as a share of it, one result outweighs; twice as far
 	// takes four.
-	Spread = fault.Value{Name: "change that one result outweighs", Value: 0.2, Unit: "1", Source: judgement("one odd piece changes little, several that agree change much")}
+	Spread = provenance.Value{Name: "change that one result outweighs", Value: 0.2, Unit: "1", Source: judgement("one odd piece changes little, several that agree change much")}
 	// FailureWeight says how many results a result counts as if it was too little.
-	FailureWeight = fault.Value{Name: "results that one counts as that was too little", Value: 2, Unit: "1", Source: judgement("a pale piece costs more than a day of waiting")}
+	FailureWeight = provenance.Value{Name: "results that one counts as that was too little", Value: 2, Unit: "1", Source: judgement("a pale piece costs more than a day of waiting")}
 )
 
 // MinEffect and MaxEffect bound how far one piece may say that dye went, as a multiple of what the
 // model of a fold says (judgement): beyond, the piece was not dyed as its design says.
 const MinEffect, MaxEffect = 0.4, 1.6
 
-func judgement(text string) fault.Source {
-	return fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: " + text}
+func judgement(text string) provenance.Source {
+	return provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: " + text}
 }
 
 // Figure is a figure of the dyer's own, and the number of results it rests on.

@@ -12,6 +12,7 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 )
@@ -148,26 +149,26 @@ const (
 
 // The scores from which a cause counts.
 var (
-	LikelyFrom   = fault.Value{Name: "score of a likely cause, from", Value: 0.6, Unit: "1", Source: weighed}
-	PossibleFrom = fault.Value{Name: "score of a possible cause, from", Value: 0.3, Unit: "1", Source: weighed}
-	NamedFrom    = fault.Value{Name: "score of a cause that is named, from", Value: 0.1, Unit: "1", Source: weighed}
+	LikelyFrom   = provenance.Value{Name: "score of a likely cause, from", Value: 0.6, Unit: "1", Source: weighed}
+	PossibleFrom = provenance.Value{Name: "score of a possible cause, from", Value: 0.3, Unit: "1", Source: weighed}
+	NamedFrom    = provenance.Value{Name: "score of a cause that is named, from", Value: 0.1, Unit: "1", Source: weighed}
 	weighed      = judgementSource("how far a figure is off, times how strongly the cause makes that fault")
 )
 
-func judgementSource(text string) fault.Source {
-	return fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: " + text}
+func judgementSource(text string) provenance.Source {
+	return provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: " + text}
 }
 
 // Cause is a cause that the record names.
 type Cause struct {
-	Key        string       `json:"key"`
-	Title      string       `json:"title"`
-	Figure     string       `json:"figure"` // "18 g/L of soda ash; 35 to 65 g/L is usual"
-	FaultsText string       `json:"makes"`  // which of the faults, in words
-	Sure       Sure         `json:"sure"`
-	Score      float64      `json:"score"` // 0 to 1
-	Advice     string       `json:"next"`  // what to do next time
-	Source     fault.Source `json:"source"`
+	Key        string            `json:"key"`
+	Title      string            `json:"title"`
+	Figure     string            `json:"figure"` // "18 g/L of soda ash; 35 to 65 g/L is usual"
+	FaultsText string            `json:"makes"`  // which of the faults, in words
+	Sure       Sure              `json:"sure"`
+	Score      float64           `json:"score"` // 0 to 1
+	Advice     string            `json:"next"`  // what to do next time
+	Source     provenance.Source `json:"source"`
 }
 
 // Explanation is what the record says about faults, the most probable cause first. Missing

@@ -7,9 +7,9 @@ import (
 
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/rinse"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
@@ -25,7 +25,7 @@ type Rule struct {
 	Fine, Bad  float64
 	Advice     string
 	Missing    string
-	Source     fault.Source
+	Source     provenance.Source
 	find       func(r Evidence, s unit.Style) finding
 }
 
@@ -62,7 +62,7 @@ func soakRules() []Rule {
 			Advice: "Use cotton, linen, hemp or viscose.", Missing: "what the cloth is made of", Source: causeStrengthSource, find: findFibre},
 		{Key: "not-scoured", Title: "Not washed before dyeing", Makes: map[Fault]float64{Patchy: 1, WhiteInside: 0.5, Pale: 0.4},
 			Advice: "Wash out finish and softener first, hot, with soda ash and a little detergent.", Missing: "whether it was washed before dyeing",
-			Source: fault.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
+			Source: provenance.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
 				if r.Scoured == nil {
 					return finding{}
 				}
@@ -114,7 +114,7 @@ func soakRules() []Rule {
 			}},
 		{Key: "hard-water", Title: "Hard water", Makes: map[Fault]float64{Patchy: 0.8, Muddy: 0.8, Stiff: 0.9, OtherHue: 0.5, Pale: 0.3}, Fine: 120, Bad: 350,
 			Advice: "Add a sequestering agent to the dye water and the soak, or use soft water.", Missing: "how hard the water is",
-			Source: fault.Source{Reliability: fault.Published, Text: "US Geological Survey, water hardness: more than 120 mg/L of calcium carbonate is hard, more than 180 very hard; what it does to the dye is common practice"},
+			Source: provenance.Source{Reliability: provenance.Published, Text: "US Geological Survey, water hardness: more than 120 mg/L of calcium carbonate is hard, more than 180 very hard; what it does to the dye is common practice"},
 			find: func(r Evidence, s unit.Style) finding {
 				return judge(r.Hardness, 120, 350, func(v float64) string {
 					return unit.Show(unit.KindHardness, v, s) + " of calcium carbonate; hard water starts above 120"
@@ -155,7 +155,7 @@ func dyeRules() []Rule {
 				return findClass(r, dye.Monochlorotriazine, 1)
 			}},
 		{Key: "unknown-class", Title: "A dye of unknown class", Makes: map[Fault]float64{Pale: 0.8, Bled: 0.7, OtherHue: 0.4},
-			Advice: "Look for the class on the jar or its data sheet, or dye a test strip.", Source: fault.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
+			Advice: "Look for the class on the jar or its data sheet, or dye a test strip.", Source: provenance.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
 				return findClass(r, dye.UnknownClass, 0.4)
 			}},
 		{Key: "two-classes", Title: "Dyes that react at different speeds", Makes: map[Fault]float64{OtherHue: 0.9},
@@ -175,7 +175,7 @@ func afterRules() []Rule {
 		{Key: ShortCure, Title: "Not long or warm enough", Makes: map[Fault]float64{Pale: 1, Bled: 0.9, OtherHue: 0.4}, Fine: 1, Bad: 0.4,
 			Advice: "Wait for the “to be safe” time, or move the bags somewhere warmer.", Missing: "when the bag was opened", Source: cure.UsualTime.Source, find: findCure},
 		{Key: "dried", Title: "It dried out", Makes: map[Fault]float64{Patchy: 1, Pale: 0.8}, Fine: 0, Bad: 12,
-			Advice: "Press the air out before you close the bag, and put it in a second bag.", Source: fault.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
+			Advice: "Press the air out before you close the bag, and put it in a second bag.", Source: provenance.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
 				if r.Dried == nil {
 					return finding{isRecorded: true}
 				}
@@ -206,14 +206,14 @@ func afterRules() []Rule {
 				})
 			}},
 		{Key: "not-alone", Title: "Washed with other things", Makes: map[Fault]float64{Bled: 0.7, OtherHue: 0.6, Muddy: 0.6},
-			Advice: "Machine-wash it alone the first time.", Source: fault.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
+			Advice: "Machine-wash it alone the first time.", Source: provenance.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
 				if r.WashedAlone == nil {
 					return finding{}
 				}
 				return finding{score: yes(!*r.WashedAlone, 0.8), figure: "it was first machine-washed with other laundry", isRecorded: true}
 			}},
 		{Key: "thickener", Title: "Thickener left in", Makes: map[Fault]float64{Stiff: 0.9}, Fine: 0, Bad: 10,
-			Advice: "Wash it once more, warm and with plenty of water.", Source: fault.CommonPracticeSource, find: func(r Evidence, s unit.Style) finding {
+			Advice: "Wash it once more, warm and with plenty of water.", Source: provenance.CommonPracticeSource, find: func(r Evidence, s unit.Style) finding {
 				return finding{score: off(r.Alginate, 0, 10), figure: unit.Show(unit.KindConcentration, r.Alginate, s) + " of alginate in the dye", isRecorded: true}
 			}},
 	}

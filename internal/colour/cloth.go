@@ -3,11 +3,11 @@ package colour
 import (
 	"math"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // KubelkaMunkSource is the source of the relation between reflectance and K/S.
-var KubelkaMunkSource = fault.Source{Reliability: fault.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
+var KubelkaMunkSource = provenance.Source{Reliability: provenance.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
 
 // KSFromReflectance returns the absorption K/S = (1−R)²/2R of a reflectance R. R below 0.0001 counts as that.
 func KSFromReflectance(r float64) float64 {
@@ -33,8 +33,8 @@ var cottonKS = func() (s Spectrum) {
 
 // wetFactor says how much smaller the scattering of wet cloth is: water fills the air
 // between the fibres, so that the same K stands over a smaller S.
-var wetFactor = fault.Value{Name: "scattering of dry cloth over that of wet cloth", Value: 1.9, Unit: "1",
-	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
+var wetFactor = provenance.Value{Name: "scattering of dry cloth over that of wet cloth", Value: 1.9, Unit: "1",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
 
 // DyeAmount is a dye and how much of it has bonded.
 type DyeAmount struct {
@@ -93,11 +93,11 @@ func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
 }
 
 // MinMuddyChromaLost is the share of chroma lost from which a mixture is called muddy.
-var MinMuddyChromaLost = fault.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
-	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement"}}
+var MinMuddyChromaLost = provenance.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement"}}
 
 // ClothValues lists the constants that drawing dyed cloth depends on.
-func ClothValues() []fault.Value { return []fault.Value{wetFactor, MinMuddyChromaLost} }
+func ClothValues() []provenance.Value { return []provenance.Value{wetFactor, MinMuddyChromaLost} }
 
 // IsMuddy says whether a dyer would call the mixture muddy: it lost most of its
 // parts' chroma, is dark enough to look dirty, and is not just black.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // Dye is a dye as it colours cotton: bands of absorption. Make one with Find for a
@@ -41,7 +42,7 @@ func NewDye(name, hue string, bands ...AbsorptionBand) *Dye {
 }
 
 // DyeDataSource is the source of the bands of the Colour Index dyes.
-var DyeDataSource = fault.Source{Reliability: fault.Memory, Text: "wavelengths (±5 nm) and strengths (±20 %) of the main bands, indicative; widths and side bands by judgement; K/S for 1 % is a fifth of absorptivity over molar mass"}
+var DyeDataSource = provenance.Source{Reliability: provenance.Memory, Text: "wavelengths (±5 nm) and strengths (±20 %) of the main bands, indicative; widths and side bands by judgement; K/S for 1 % is a fifth of absorptivity over molar mass"}
 
 // genericDyes are dyes by their Colour Index generic names, of the classes that bond cold.
 var genericDyes = []*Dye{

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // Picture is a photo as four bytes a pixel (red, green, blue, and one that is not used),
@@ -32,11 +33,11 @@ type PhotoColour struct {
 // The values of reading a photo.
 var (
 	// CardWhite is the reflectance of the card.
-	CardWhite = fault.Value{Name: "reflectance of a white card or office paper", Value: 0.87, Unit: "1", Low: 0.80, High: 0.92,
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: white uncoated paper of L* about 94 to 96"}}
+	CardWhite = provenance.Value{Name: "reflectance of a white card or office paper", Value: 0.87, Unit: "1", Low: 0.80, High: 0.92,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: white uncoated paper of L* about 94 to 96"}}
 	// PhotoError is the ± of a reading in the best case.
-	PhotoError = fault.Value{Name: "± of a colour from a photo, in daylight", Value: 5.5, Unit: "ΔE00",
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: within it lay nine of ten of 12 computed colours, seen by a computed camera in three lights and a cast; no camera was measured"}}
+	PhotoError = provenance.Value{Name: "± of a colour from a photo, in daylight", Value: 5.5, Unit: "ΔE00",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: within it lay nine of ten of 12 computed colours, seen by a computed camera in three lights and a cast; no camera was measured"}}
 	spotRadius = 0.03 // of the shorter side
 	clipped    = 251. // of 255: the camera saw more than it could write
 	tooDark    = 70.  // of 255, of the card
@@ -141,7 +142,7 @@ func toCIE(c [3]float64) (xyz [3]float64) {
 }
 
 // BradfordSource is the source of the adaptation of a colour from one light to another.
-var BradfordSource = fault.Source{Reliability: fault.Memory, Text: "the linear Bradford transform, as colour management uses it (ISO 15076-1, annex E)"}
+var BradfordSource = provenance.Source{Reliability: provenance.Memory, Text: "the linear Bradford transform, as colour management uses it (ISO 15076-1, annex E)"}
 
 // cone has the rows of the Bradford matrix, and fromCone those of its inverse.
 var (

@@ -6,7 +6,7 @@ import (
 
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -36,30 +36,30 @@ const (
 // figure, only practice, scaled by temperature. With soda ash the rates were measured
 // close to that pH, and what is left decides.
 var (
-	WithSodaUseWithin = fault.Value{Name: "with soda ash, use within", Value: 3600, Unit: "s", Source: fault.CommonPracticeSource}
-	WithSodaDiscardAt = fault.Value{Name: "with soda ash, discard at", Value: 4 * 3600, Unit: "s", Source: fault.CommonPracticeSource}
+	WithSodaUseWithin = provenance.Value{Name: "with soda ash, use within", Value: 3600, Unit: "s", Source: provenance.CommonPracticeSource}
+	WithSodaDiscardAt = provenance.Value{Name: "with soda ash, discard at", Value: 4 * 3600, Unit: "s", Source: provenance.CommonPracticeSource}
 
-	plainDyeSource = fault.Source{Reliability: fault.Practice, Text: "common practice, no source: 3–7 days at room temperature"}
+	plainDyeSource = provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: 3–7 days at room temperature"}
 
-	WithoutSodaGoodFor   = fault.Value{Name: "without soda ash, good for", Value: 3, Unit: "days", Source: plainDyeSource}
-	WithoutSodaUseWithin = fault.Value{Name: "without soda ash, use within", Value: 7, Unit: "days", Source: plainDyeSource}
-	WithoutSodaDiscardAt = fault.Value{Name: "without soda ash, discard at", Value: 14, Unit: "days",
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: twice what practice gives it"}}
+	WithoutSodaGoodFor   = provenance.Value{Name: "without soda ash, good for", Value: 3, Unit: "days", Source: plainDyeSource}
+	WithoutSodaUseWithin = provenance.Value{Name: "without soda ash, use within", Value: 7, Unit: "days", Source: plainDyeSource}
+	WithoutSodaDiscardAt = provenance.Value{Name: "without soda ash, discard at", Value: 14, Unit: "days",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: twice what practice gives it"}}
 	// KeepingActivationEnergy scales the hours and days of practice to other temperatures.
-	KeepingActivationEnergy = fault.Value{Name: "activation energy of the keeping of mixed dye", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: that assumed for the hydrolysis of dichlorotriazine, no source"}}
+	KeepingActivationEnergy = provenance.Value{Name: "activation energy of the keeping of mixed dye", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: that assumed for the hydrolysis of dichlorotriazine, no source"}}
 
 	// The shares of the dye left at which the words change.
-	MinShareGood    = fault.Value{Name: "left of good dye, at least", Value: 0.90, Unit: "1", Source: dyeLeftSource}
-	MinShareUseSoon = fault.Value{Name: "left of dye to use soon, at least", Value: 0.75, Unit: "1", Source: dyeLeftSource}
-	MinShareWeak    = fault.Value{Name: "left of weak dye, at least", Value: 0.40, Unit: "1", Source: dyeLeftSource}
-	dyeLeftSource   = fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: a tenth less hardly shows, a quarter less is paler, with more than half lost the colour misses its aim"}
+	MinShareGood    = provenance.Value{Name: "left of good dye, at least", Value: 0.90, Unit: "1", Source: dyeLeftSource}
+	MinShareUseSoon = provenance.Value{Name: "left of dye to use soon, at least", Value: 0.75, Unit: "1", Source: dyeLeftSource}
+	MinShareWeak    = provenance.Value{Name: "left of weak dye, at least", Value: 0.40, Unit: "1", Source: dyeLeftSource}
+	dyeLeftSource   = provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: a tenth less hardly shows, a quarter less is paler, with more than half lost the colour misses its aim"}
 
 	// BottlePH is the pH of dye with soda ash in it.
-	BottlePH = fault.Value{Name: "pH of dye with soda ash in it", Value: 11.2, Unit: "1", Low: 11, High: 11.5,
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
+	BottlePH = provenance.Value{Name: "pH of dye with soda ash in it", Value: 11.2, Unit: "1", Low: 11, High: 11.5,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
 	// NeutralWaterSource is what was measured of one class without soda ash.
-	NeutralWaterSource = fault.Source{Reliability: fault.Published,
+	NeutralWaterSource = provenance.Source{Reliability: provenance.Published,
 		Text: "Djordjevic, Cerkovnik, Gorensek, kinetics of hydrolysis of some reactive dyes before and after purification, 2006, abstract: monochlorotriazine at pH 7 unchanged after 24 h at 20 °C"}
 )
 
@@ -74,7 +74,7 @@ func (m MixedDye) AgeAt21() unit.Duration {
 // temperature.
 func KeepingTimesWithoutSoda(t unit.Temperature) (use, good, last unit.Duration) {
 	perDay := float64(MixedDye{Temperature: t, Age: 86400}.AgeAt21())
-	at := func(days fault.Value) unit.Duration { return unit.Duration(days.Value * 86400 / perDay * 86400) }
+	at := func(days provenance.Value) unit.Duration { return unit.Duration(days.Value * 86400 / perDay * 86400) }
 	return at(WithoutSodaUseWithin), at(WithoutSodaGoodFor), at(WithoutSodaDiscardAt)
 }
 
@@ -150,8 +150,8 @@ func (m MixedDye) Remaining() *Remaining {
 }
 
 // KeepingValues returns every constant that the keeping of mixed dye rests on.
-func KeepingValues() []fault.Value {
-	return []fault.Value{WithSodaUseWithin, WithSodaDiscardAt, WithoutSodaGoodFor, WithoutSodaUseWithin, WithoutSodaDiscardAt, KeepingActivationEnergy, UsualTemperature, MinShareGood, MinShareUseSoon, MinShareWeak, BottlePH,
+func KeepingValues() []provenance.Value {
+	return []provenance.Value{WithSodaUseWithin, WithSodaDiscardAt, WithoutSodaGoodFor, WithoutSodaUseWithin, WithoutSodaDiscardAt, KeepingActivationEnergy, UsualTemperature, MinShareGood, MinShareUseSoon, MinShareWeak, BottlePH,
 		dichlorotriazine.AnchorRate, dichlorotriazine.Energy, monochlorotriazine.AnchorRate, monochlorotriazine.Energy,
 		anchorCelsius, anchorPH, hydroxideOrder, gasConstant, zeroCelsiusInKelvin, alkali.IonProduct}
 }

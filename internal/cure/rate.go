@@ -3,8 +3,8 @@ package cure
 import (
 	"math"
 
-	"coldbatch/internal/fault"
 	"coldbatch/internal/place"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -18,21 +18,21 @@ var (
 	// end, 105, is 75 at a fixed alkalinity plus 0.7 (the order in hydroxide) times
 	// about 39 kJ/mol by which the alkalinity of half-spent soda ash itself grows
 	// with temperature (from pK2 and pKw).
-	ActivationEnergy = fault.Value{Name: "apparent activation energy of the cure", Value: 75, Unit: "kJ/mol", Low: 50, High: 105,
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: 50 is the rule of thumb that the speed doubles every 10 °C; 105 allows for soda ash that is more alkaline when warmer"}}
+	ActivationEnergy = provenance.Value{Name: "apparent activation energy of the cure", Value: 75, Unit: "kJ/mol", Low: 50, High: 105,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: 50 is the rule of thumb that the speed doubles every 10 °C; 105 allows for soda ash that is more alkaline when warmer"}}
 	// SlowBelowTemperature is the temperature below which the bag should go to a warmer place.
-	SlowBelowTemperature = fault.Value{Name: "temperature below which a bag is slow", Value: 10, Unit: "°C",
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: the usual time becomes days there"}}
+	SlowBelowTemperature = provenance.Value{Name: "temperature below which a bag is slow", Value: 10, Unit: "°C",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: the usual time becomes days there"}}
 	// FreezingTemperature is the temperature at and below which no hours count.
-	FreezingTemperature = fault.Value{Name: "temperature at which nothing bonds", Value: 0, Unit: "°C",
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: dye moves and bonds in liquid water"}}
+	FreezingTemperature = provenance.Value{Name: "temperature at which nothing bonds", Value: 0, Unit: "°C",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: dye moves and bonds in liquid water"}}
 	// NoGainFactor says how many times the usual time a bag gains from at most.
-	NoGainFactor = fault.Value{Name: "times the usual time after which waiting gains nothing", Value: 3, Unit: "1",
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: practice only says that longer does no harm"}}
+	NoGainFactor = provenance.Value{Name: "times the usual time after which waiting gains nothing", Value: 3, Unit: "1",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: practice only says that longer does no harm"}}
 
-	siSource            = fault.Source{Reliability: fault.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}
-	gasConstant         = fault.Value{Name: "molar gas constant", Value: 8.31446261815324e-3, Unit: "kJ/(mol K)", Source: siSource}
-	zeroCelsiusInKelvin = fault.Value{Name: "0 °C in kelvin", Value: 273.15, Unit: "K", Source: siSource}
+	siSource            = provenance.Source{Reliability: provenance.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}
+	gasConstant         = provenance.Value{Name: "molar gas constant", Value: 8.31446261815324e-3, Unit: "kJ/(mol K)", Source: siSource}
+	zeroCelsiusInKelvin = provenance.Value{Name: "0 °C in kelvin", Value: 273.15, Unit: "K", Source: siSource}
 )
 
 // rateModel is one set of assumptions about how fast a bag cures. Practice gives a time at

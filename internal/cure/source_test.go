@@ -3,8 +3,8 @@ package cure
 import (
 	"testing"
 
-	"coldbatch/internal/fault"
 	"coldbatch/internal/place"
+	"coldbatch/internal/provenance"
 )
 
 func TestSources(t *testing.T) {
@@ -22,7 +22,7 @@ func TestSources(t *testing.T) {
 			t.Errorf("%+v lacks a code, a text or a source", n)
 		}
 	}
-	for _, c := range []fault.Caution{NoShortCutCaution, KeepAwayCaution, HotDyeingCaution, NeverTightCaution} {
+	for _, c := range []provenance.Caution{NoShortCutCaution, KeepAwayCaution, HotDyeingCaution, NeverTightCaution} {
 		if c.Code == "" || c.Text == "" || c.Source == "" {
 			t.Errorf("%+v lacks a code, a text or a source", c)
 		}

@@ -7,18 +7,18 @@ import (
 	"math"
 
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
 // MassBalanceSource is the source of the sums: what is taken holds as much dye as what is
 // made of it.
-var MassBalanceSource = fault.Source{Reliability: fault.Memory, Text: "textbook algebra of dilution: strength × volume is the same before and after"}
+var MassBalanceSource = provenance.Source{Reliability: provenance.Memory, Text: "textbook algebra of dilution: strength × volume is the same before and after"}
 
 // ReadingError says how far a volume that was read off a scale of lines may be off, in
 // steps, either way.
-var ReadingError = fault.Value{Name: "error of a reading, in steps of the syringe or jug", Value: 0.5, Unit: "1",
-	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: a line is read to half a step"}}
+var ReadingError = provenance.Value{Name: "error of a reading, in steps of the syringe or jug", Value: 0.5, Unit: "1",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: a line is read to half a step"}}
 
 // StockSolution is a solution that is kept for measuring small amounts of dye.
 type StockSolution struct {

@@ -5,7 +5,7 @@ package effluent
 
 import (
 	"coldbatch/internal/alkali"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -20,18 +20,18 @@ type Bath struct {
 
 // The molar masses, in g/mol, and what the acids hold.
 var (
-	molarMassSource = fault.Source{Reliability: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
+	molarMassSource = provenance.Source{Reliability: provenance.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
 
-	SodaMolarMass       = fault.Value{Name: "molar mass of soda ash", Value: 105.988, Unit: "g/mol", Source: molarMassSource}
-	ChalkMolarMass      = fault.Value{Name: "molar mass of calcium carbonate, by which hardness counts", Value: 100.087, Unit: "g/mol", Source: molarMassSource}
-	CitricAcidMolarMass = fault.Value{Name: "molar mass of citric acid monohydrate; each neutralises three", Value: 210.138, Unit: "g/mol", Source: molarMassSource}
-	AceticAcidMolarMass = fault.Value{Name: "molar mass of acetic acid", Value: 60.052, Unit: "g/mol", Source: molarMassSource}
+	SodaMolarMass       = provenance.Value{Name: "molar mass of soda ash", Value: 105.988, Unit: "g/mol", Source: molarMassSource}
+	ChalkMolarMass      = provenance.Value{Name: "molar mass of calcium carbonate, by which hardness counts", Value: 100.087, Unit: "g/mol", Source: molarMassSource}
+	CitricAcidMolarMass = provenance.Value{Name: "molar mass of citric acid monohydrate; each neutralises three", Value: 210.138, Unit: "g/mol", Source: molarMassSource}
+	AceticAcidMolarMass = provenance.Value{Name: "molar mass of acetic acid", Value: 60.052, Unit: "g/mol", Source: molarMassSource}
 	// VinegarStrength says how strong the vinegar of a kitchen is.
-	VinegarStrength = fault.Value{Name: "acetic acid in vinegar", Value: 50, Unit: "g/L", Low: 40, High: 60,
-		Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source: the label says 4 to 6 %"}}
+	VinegarStrength = provenance.Value{Name: "acetic acid in vinegar", Value: 50, Unit: "g/L", Low: 40, High: 60,
+		Source: provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: the label says 4 to 6 %"}}
 	// TapBicarbonate is what stands for the bicarbonate of tap water.
-	TapBicarbonate = fault.Value{Name: "bicarbonate hardness of tap water, of its whole hardness", Value: 1, Unit: "1", Low: 0.5, High: 1.2,
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: in most tap water nearly all calcium comes with bicarbonate"}}
+	TapBicarbonate = provenance.Value{Name: "bicarbonate hardness of tap water, of its whole hardness", Value: 1, Unit: "1", Low: 0.5, High: 1.2,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: in most tap water nearly all calcium comes with bicarbonate"}}
 )
 
 // Diluted is the bath with water of a hardness added.
@@ -86,21 +86,21 @@ func VinegarVolume(acid float64) (v, low, high unit.Volume) {
 // The limits that are known of.
 var (
 	// MaxDrainPH is the strict end of what sewer rules allow.
-	MaxDrainPH = fault.Value{Name: "highest pH that a strict sewer rule allows", Value: 10, Unit: "1", Low: 10, High: 12,
-		Source: fault.Source{Reliability: fault.Published, Text: "Village of Grafton, Wisconsin, prohibited discharges: pH above 10.0; Baltimore City Code, article 25, § 2-5: above 12.0; yours may differ"}}
+	MaxDrainPH = provenance.Value{Name: "highest pH that a strict sewer rule allows", Value: 10, Unit: "1", Low: 10, High: 12,
+		Source: provenance.Source{Reliability: provenance.Published, Text: "Village of Grafton, Wisconsin, prohibited discharges: pH above 10.0; Baltimore City Code, article 25, § 2-5: above 12.0; yours may differ"}}
 	// LargeBathVolume is the bath from which one asks first.
-	LargeBathVolume = fault.Value{Name: "bath from which you ask the works first", Value: 100_000, Unit: "mL",
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: more than a household washes at once"}}
+	LargeBathVolume = provenance.Value{Name: "bath from which you ask the works first", Value: 100_000, Unit: "mL",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: more than a household washes at once"}}
 	// AcidicDrainSource is why a bath is never made sour.
-	AcidicDrainSource = fault.Source{Reliability: fault.Published, Text: "US 40 CFR 403.5(b): nothing below pH 5 into a public sewer, and nothing that warms the works above 40 °C"}
+	AcidicDrainSource = provenance.Source{Reliability: provenance.Published, Text: "US 40 CFR 403.5(b): nothing below pH 5 into a public sewer, and nothing that warms the works above 40 °C"}
 )
 
 // NeutralizingCaution is the caution of neutralising.
-var NeutralizingCaution = fault.Caution{Code: "neutralise",
+var NeutralizingCaution = provenance.Caution{Code: "neutralise",
 	Text:   "add acid little by little to the bath outdoors or by an open window, goggles and gloves on: it foams; never to a bath with bleach in it, that gives off a harmful gas; stop at the limit, a sour bath harms pipes",
 	Source: "common practice; the products' safety data sheets come first"}
 
 // NeverPouredCaution is the caution of what no drain may take.
-var NeverPouredCaution = fault.Caution{Code: "never-poured",
+var NeverPouredCaution = provenance.Caution{Code: "never-poured",
 	Text:   "never pour dye powder, strong dye or bleach into a drain, and no bath into the street, a storm drain, the garden or open water; what is left of a powder goes where its safety data sheet and your council say",
 	Source: "City of Los Angeles, stormwater practices for textile work; otherwise common practice"}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -103,7 +104,7 @@ func (b Blend) Harmed() Fibre {
 }
 
 // BlendDepth is the source of how deep a blend looks.
-var BlendDepth = fault.Source{Reliability: fault.Judgement,
+var BlendDepth = provenance.Source{Reliability: provenance.Judgement,
 	Text: "judgement: only the cellulose takes the dye, so the depth is about its share; that polyester seams stay white is common practice, no source"}
 
 // Means says in one sentence how the cloth comes out; it is empty for cloth that takes the dye as

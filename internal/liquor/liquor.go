@@ -10,17 +10,18 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
 // LossShare is the dye that stays in jugs, bottles and gloves, as a share of what the
 // goods take up.
-var LossShare = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25,
-	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: drips, jugs and bottles"}}
+var LossShare = provenance.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25,
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: drips, jugs and bottles"}}
 
 // MaxHeld is the most that cloth holds, of its dry weight.
-var MaxHeld = fault.Value{Name: "most that cloth holds, of its dry weight", Value: 6, Unit: "1",
-	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: twice what drips from a loose knit"}}
+var MaxHeld = provenance.Value{Name: "most that cloth holds, of its dry weight", Value: 6, Unit: "1",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: twice what drips from a loose knit"}}
 
 // LiquorNeed describes goods to be dyed.
 type LiquorNeed struct {

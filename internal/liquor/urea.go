@@ -1,17 +1,17 @@
 package liquor
 
 import (
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
 // UreaStrength says how much urea is used where it is used at all.
-var UreaStrength = fault.Value{Name: "urea where it is used", Value: 50, Unit: "g/L",
-	Source: fault.Source{Reliability: fault.Practice, Text: "common practice, no source; what it is for (dissolving dye, slowing drying): Sheth and Musale, Indian J. Fibre Text. Res. 29 (2004) 462–469"}}
+var UreaStrength = provenance.Value{Name: "urea where it is used", Value: 50, Unit: "g/L",
+	Source: provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source; what it is for (dissolving dye, slowing drying): Sheth and Musale, Indian J. Fibre Text. Res. 29 (2004) 462–469"}}
 
 // UreaAboveStrength is the strength of dye up to which dye dissolves without urea.
-var UreaAboveStrength = fault.Value{Name: "dye that dissolves without urea, up to", Value: 40, Unit: "g/L",
-	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: stronger liquor may not dissolve"}}
+var UreaAboveStrength = provenance.Value{Name: "dye that dissolves without urea, up to", Value: 40, Unit: "g/L",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: stronger liquor may not dissolve"}}
 
 // UreaMass is the urea for v of dye liquor of that strength: none where goods are
 // bagged wet and the dye dissolves without it.

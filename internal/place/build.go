@@ -1,7 +1,7 @@
 package place
 
 import (
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -10,12 +10,12 @@ import (
 var (
 	// ReadingValidity says how long a reading counts, before the first one and after the
 	// last one; an older one is shown as old.
-	ReadingValidity = fault.Value{Name: "how long a reading holds", Value: 6, Unit: "h", Low: 2, High: 12,
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source"}}
+	ReadingValidity = provenance.Value{Name: "how long a reading holds", Value: 6, Unit: "h", Low: 2, High: 12,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source"}}
 	// MaxDrift says how far a place may drift from a reading that no longer holds,
 	// where its usual night and day are not known.
-	MaxDrift = fault.Value{Name: "how far a place drifts from an old reading", Value: 4, Unit: "°C", Low: 2, High: 8,
-		Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source"}}
+	MaxDrift = provenance.Value{Name: "how far a place drifts from an old reading", Value: 4, Unit: "°C", Low: 2, High: 8,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source"}}
 )
 
 // MaxLength is the longest course that Build makes; a later until is cut.

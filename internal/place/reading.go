@@ -11,6 +11,7 @@ import (
 	"sort"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -28,9 +29,9 @@ const maxJavaScriptTime zone.Instant = 8.64e15
 
 // ReadingError is the error of a reading that has none of its own, that of a household
 // thermometer: kelvin, either way.
-var ReadingError = fault.Value{
+var ReadingError = provenance.Value{
 	Name: "error of a reading", Value: 1.5, Unit: "°C", Low: 0.5, High: 3,
-	Source: fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: a household thermometer"},
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: a household thermometer"},
 }
 
 // Reading is a temperature read at one time. Error is how far it may be off either way, in

@@ -9,27 +9,27 @@ import (
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 )
 
-func judgementSource(text string) fault.Source {
-	return fault.Source{Reliability: fault.Judgement, Text: "judgement, no source: " + text}
+func judgementSource(text string) provenance.Source {
+	return provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The figures of the plan.
 var (
 	// ScaleStep is the step of a scale of which nothing is known.
-	ScaleStep = fault.Value{Name: "smallest step of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; enter yours on the shelf")}
+	ScaleStep = provenance.Value{Name: "smallest step of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; enter yours on the shelf")}
 	// A jug is filled to a multiple of SmallStep up to JugStep, then to a multiple of JugStep.
-	JugStep   = fault.Value{Name: "steps of a measuring jug", Value: 250, Unit: "mL", Source: judgementSource("the marks that most jugs have")}
-	SmallStep = fault.Value{Name: "steps of a small jug", Value: 50, Unit: "mL", Source: judgementSource("the marks of a cup measure")}
+	JugStep   = provenance.Value{Name: "steps of a measuring jug", Value: 250, Unit: "mL", Source: judgementSource("the marks that most jugs have")}
+	SmallStep = provenance.Value{Name: "steps of a small jug", Value: 50, Unit: "mL", Source: judgementSource("the marks of a cup measure")}
 	// Slack is what may be lacking from a jug before the next size is taken.
-	Slack = fault.Value{Name: "dye that may be lacking", Value: 0.05, Unit: "1", Source: judgementSource("less than the wringing varies")}
+	Slack = provenance.Value{Name: "dye that may be lacking", Value: 0.05, Unit: "1", Source: judgementSource("less than the wringing varies")}
 )
 
 // BlendOf returns what pieces are made of.

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"coldbatch/internal/batch"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
@@ -15,13 +15,13 @@ var handTime = judgementSource("a person who has done it a few times, unhurried"
 
 // How long the steps take.
 var (
-	ScourTime = fault.Value{Name: "washing before dyeing", Value: 90 * 60, Unit: "s", Source: judgementSource("a machine at 60 °C")}
-	TieTime   = fault.Value{Name: "folding and tying, a piece", Value: 8 * 60, Unit: "s", Low: 4 * 60, High: 20 * 60, Source: handTime}
-	JugTime   = fault.Value{Name: "weighing and mixing, a jug", Value: 8 * 60, Unit: "s", Low: 5 * 60, High: 12 * 60, Source: handTime}
-	SetUpTime = fault.Value{Name: "setting up and clearing away", Value: 20 * 60, Unit: "s", Source: handTime}
-	DyeTime   = fault.Value{Name: "dyeing and bagging, a piece", Value: 8 * 60, Unit: "s", Low: 5 * 60, High: 15 * 60, Source: handTime}
-	RinseTime = fault.Value{Name: "rinsing, a piece", Value: 6 * 60, Unit: "s", Low: 4 * 60, High: 12 * 60, Source: handTime}
-	WashTime  = fault.Value{Name: "machine wash at the end", Value: 90 * 60, Unit: "s", Source: judgementSource("a machine at 60 °C")}
+	ScourTime = provenance.Value{Name: "washing before dyeing", Value: 90 * 60, Unit: "s", Source: judgementSource("a machine at 60 °C")}
+	TieTime   = provenance.Value{Name: "folding and tying, a piece", Value: 8 * 60, Unit: "s", Low: 4 * 60, High: 20 * 60, Source: handTime}
+	JugTime   = provenance.Value{Name: "weighing and mixing, a jug", Value: 8 * 60, Unit: "s", Low: 5 * 60, High: 12 * 60, Source: handTime}
+	SetUpTime = provenance.Value{Name: "setting up and clearing away", Value: 20 * 60, Unit: "s", Source: handTime}
+	DyeTime   = provenance.Value{Name: "dyeing and bagging, a piece", Value: 8 * 60, Unit: "s", Low: 5 * 60, High: 15 * 60, Source: handTime}
+	RinseTime = provenance.Value{Name: "rinsing, a piece", Value: 6 * 60, Unit: "s", Low: 4 * 60, High: 12 * 60, Source: handTime}
+	WashTime  = provenance.Value{Name: "machine wash at the end", Value: 90 * 60, Unit: "s", Source: judgementSource("a machine at 60 °C")}
 )
 
 // Step is one step of the work and how long it takes. Hands is the part that two people share.
@@ -69,7 +69,7 @@ func Steps(s batch.State, isScoured, isSoaked bool) []Step {
 			}
 		}
 	}
-	times := func(n int, v fault.Value) unit.Duration { return unit.Duration(float64(n) * v.Value) }
+	times := func(n int, v provenance.Value) unit.Duration { return unit.Duration(float64(n) * v.Value) }
 	var out []Step
 	add := func(key string, is bool, fixed, hands unit.Duration) {
 		if is {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -88,7 +89,7 @@ func (i RecipeItem) Scaled(factor float64) RecipeItem {
 }
 
 // ProportionSource is the source of the sums.
-var ProportionSource = fault.Source{Reliability: fault.Memory, Text: "textbook algebra: amounts go in proportion; strengths, temperatures and times do not depend on size"}
+var ProportionSource = provenance.Source{Reliability: provenance.Memory, Text: "textbook algebra: amounts go in proportion; strengths, temperatures and times do not depend on size"}
 
 func inputError(format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).WithHint("such as rust 5 g; soda ash 50 g/L; water 1 L; bath 40 °C")

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -19,13 +19,13 @@ const (
 	DepthDark   Depth = "dark"
 )
 
-var sharingSource = fault.Source{Reliability: fault.Practice, Text: "common practice, no source: light before dark, like with like, dark alone; where the limits lie is a judgement"}
+var sharingSource = provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: light before dark, like with like, dark alone; where the limits lie is a judgement"}
 
 // The limits of sharing.
 var (
-	LightFrom = fault.Value{Name: "lightness L* from which colours are light", Value: 60, Unit: "1", Source: sharingSource}
-	DarkBelow = fault.Value{Name: "lightness L* below which colours are dark", Value: 35, Unit: "1", Source: sharingSource}
-	NearHue   = fault.Value{Name: "how far the hues of middle colours in one bath may differ", Value: 60, Unit: "°", Source: sharingSource}
+	LightFrom = provenance.Value{Name: "lightness L* from which colours are light", Value: 60, Unit: "1", Source: sharingSource}
+	DarkBelow = provenance.Value{Name: "lightness L* below which colours are dark", Value: 35, Unit: "1", Source: sharingSource}
+	NearHue   = provenance.Value{Name: "how far the hues of middle colours in one bath may differ", Value: 60, Unit: "°", Source: sharingSource}
 )
 
 // DyedGoods describes goods to be rinsed: their dry weight, and the CIE lightness (0 to 100) and

@@ -1,4 +1,7 @@
-package fault
+// Package provenance says where a number or a statement comes from and how reliable that
+// source is: Source, a constant with its source (Value), and a warning with the body that
+// gives it (Caution). Start with the Reliability constants. The package computes nothing.
+package provenance
 
 // Reliability says how reliable a source is.
 type Reliability string
