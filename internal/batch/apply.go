@@ -279,7 +279,7 @@ func (b *builder) dyeJug(id journal.ID) *Jug {
 	return findPointer(b.Jugs, func(x Jug) bool { return x.ID == id })
 }
 
-// findPointer points to the element for which is holds; entities has said that there
+// findPointer returns a pointer to the element for which is holds; entities has said that there
 // is one.
 func findPointer[T any](list []T, is func(T) bool) *T {
 	for i := range list {

@@ -178,7 +178,7 @@ func MergeProps(props map[string]json.RawMessage, f journal.Fact) {
 	}
 }
 
-// DecodeProps reads props as T; a property that does not read leaves its zero.
+// DecodeProps reads props as T; a property that cannot be read stays zero.
 func DecodeProps[T any](props map[string]json.RawMessage) T {
 	var out T
 	whole, err := json.Marshal(props)
@@ -270,10 +270,9 @@ func ReadClocks(ordered []journal.Fact) Clocks {
 	return c
 }
 
-// CorrectedTime returns when a fact happened by the hub's clock, and what was added to the
-// writer's own. Of what the writer had measured when it wrote and what it
-// measured next, that counts which was measured nearer to the fact: a clock may
-// have been set in between.
+// CorrectedTime returns when a fact happened by the hub's clock, and the correction that was added to
+// the writer's time. Two measurements of the writer's clock may apply: the one before the fact and the
+// one after it. The one nearer in time counts, since the clock may have been set in between.
 func (c Clocks) CorrectedTime(x journal.Fact) (zone.Instant, zone.Span) {
 	var by zone.Span
 	if x.Clock != nil {

@@ -59,7 +59,7 @@ func BuildDesigns(facts []journal.Fact) DesignsState {
 	return s
 }
 
-// designChanges has a function for each kind that changes the designs.
+// designChanges has a function for each kind of fact that changes the designs.
 var designChanges = map[string]func(s *DesignsState, f journal.Fact, at zone.Instant){
 	journal.KindDesignKept: func(s *DesignsState, f journal.Fact, at zone.Instant) {
 		if b, ok := journal.DecodeBody[journal.DesignKept](f); ok {

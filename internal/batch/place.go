@@ -61,7 +61,7 @@ func BuildPlace(facts []journal.Fact) PlaceState {
 	return s
 }
 
-// placeChanges has a function for each kind that changes a place.
+// placeChanges has a function for each kind of fact that changes a place.
 var placeChanges = map[string]func(s *PlaceState, f journal.Fact, at zone.Instant){
 	journal.KindPlaceNamed: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
 		if b, ok := journal.DecodeBody[journal.PlaceNamed](f); ok {

@@ -18,7 +18,7 @@ func (s State) CountBagged(piece journal.ID) (n int) {
 	return n
 }
 
-// takeOut drops the pieces and colours that were taken out of the batch. Pieces in bags stay,
+// takeOut drops the pieces and colours that were removed from the batch. Pieces in bags stay,
 // and so does a colour that a jug or a bag has: then the fact no longer applies. A line from
 // which all pieces were split off is dropped as well.
 func (b *builder) takeOut() {

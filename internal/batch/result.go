@@ -38,7 +38,7 @@ type DyePut struct {
 	ML     float64    `json:"ml"`
 }
 
-// RinseBath is one bath of the rinse; without bags it is for all.
+// RinseBath is one bath of the rinse; if it names no bags it is for all.
 type RinseBath struct {
 	At      zone.Instant `json:"at"`
 	Bags    []journal.ID `json:"bags,omitempty"`
@@ -47,7 +47,7 @@ type RinseBath struct {
 	Soap    bool         `json:"soap,omitempty"`
 }
 
-// MachineWash is a wash by machine; without bags it is of all.
+// MachineWash is a machine wash; if it names no bags, all were washed.
 type MachineWash struct {
 	At      zone.Instant `json:"at"`
 	Bags    []journal.ID `json:"bags,omitempty"`
@@ -108,7 +108,7 @@ func (r *Result) clear(property string) {
 	}
 }
 
-// lay sets into to value, unless value is its type's zero: not said.
+// lay sets into to value, unless value is the zero of its type, which means not set.
 func lay[T comparable](into *T, value T) {
 	var none T
 	if value != none {

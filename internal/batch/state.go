@@ -93,7 +93,7 @@ type PieceDesign struct {
 	Steps []journal.DesignStep `json:"steps"`
 }
 
-// Take is some of a piece's count that a phone took to dye.
+// Take records that the user of a phone took some of the pieces to dye them now.
 type Take struct {
 	FactID journal.ID   `json:"fact"`
 	Device journal.ID   `json:"device"`
@@ -101,13 +101,13 @@ type Take struct {
 	Count  int          `json:"count"`
 }
 
-// OpenPowder is since when dye powder is open, and which phone said so.
+// OpenPowder says since when dye powder is open, and which phone recorded it.
 type OpenPowder struct {
 	At     zone.Instant `json:"at"`
 	Device journal.ID   `json:"device"`
 }
 
-// Photo is a photo of a piece. The picture itself is no fact: it travels and is
+// Photo is a photo of a piece. The picture itself is not a fact: it is sent and
 // kept apart, under its hash.
 type Photo struct {
 	FactID journal.ID   `json:"fact"`
@@ -224,7 +224,7 @@ type BlankLabel struct {
 	Bag       journal.ID `json:"bag,omitempty"`
 }
 
-// Stay is where a bag stood from At on. Celsius is what was read or assumed there
+// Stay says where a bag stood from At on. Celsius is the temperature that was read or assumed there
 // then.
 type Stay struct {
 	At      zone.Instant `json:"at"`
@@ -260,7 +260,7 @@ type PrintedLabel struct {
 }
 
 // UnappliedFact is a fact about something that was withdrawn or that this journal never
-// had. It is kept and shown as not fitting.
+// had. It is stored, and shown as an entry that does not apply.
 type UnappliedFact struct {
 	FactID journal.ID `json:"fact"`
 	Kind   string     `json:"kind"`
@@ -279,7 +279,7 @@ func (b Bag) Stage() string {
 	return "cure"
 }
 
-// IsEmpty says whether all that was in b was taken over into other bags.
+// IsEmpty says whether everything that was in b was moved to other bags.
 func (b Bag) IsEmpty() bool {
 	for _, p := range b.Pieces {
 		if p.Count > 0 {
@@ -342,7 +342,7 @@ func (s State) BlankByToken(token string) (BlankLabel, bool) {
 	return find(s.Blanks, func(x BlankLabel) bool { return token != "" && x.Token == token })
 }
 
-// IsOpen says whether anything in the batch still waits for a hand.
+// IsOpen says whether anything in the batch still has to be done.
 func (s State) IsOpen() bool { return s.FinishedAt == 0 }
 
 func find[T any](list []T, is func(T) bool) (T, bool) {

@@ -17,7 +17,7 @@ type StockUse struct {
 }
 
 // collectUses lists what the facts of the batch used, in their order. Facts about a bath or a
-// jug that was withdrawn count no more. Where two facts began one jug, soak or bag, the later
+// jug that was withdrawn no longer count. Where two facts began one jug, soak or bag, the later
 // counts, with its amounts.
 func (b *builder) collectUses() {
 	began := map[journal.ID]journal.ID{} // the last fact that began a subject

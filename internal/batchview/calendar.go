@@ -63,7 +63,7 @@ type calendarMaker struct {
 	untimed []string // bags without a time, in words
 }
 
-// addBatch adds an event for each place where bags of s that are ordered stand.
+// addBatch adds an event for each place where bags of s are that the order asks for.
 func (m *calendarMaker) addBatch(s batch.State, o CalendarOrder) {
 	groups, untimed := readyGroups(s, m.ViewEnv, func(b batch.Bag) bool {
 		return (o.Bag == "" || b.ID == o.Bag) && (o.Place == "" || b.Stays[len(b.Stays)-1].Place == o.Place)

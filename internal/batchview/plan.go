@@ -198,7 +198,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	return v
 }
 
-// usualKeepingCelsius says how warm jugs are taken to stand (judgement: indoors).
+// usualKeepingCelsius is the temperature at which jugs are assumed to be kept (judgement: indoors).
 const usualKeepingCelsius = 21
 
 // freshWords say what the age of mixed dye means, where it means anything.

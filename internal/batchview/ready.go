@@ -127,7 +127,7 @@ func ReadyGroups(states []batch.State, e ViewEnv) []ReadyGroup {
 	return all
 }
 
-// Alarm is a time at which a hand is wanted. An alarm that has rung rings again if it has
+// Alarm is a time at which somebody has to do something. An alarm that has rung rings again if it has
 // the same key and a later time.
 type Alarm struct {
 	Key      string       `json:"key"`

@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// ResultQuery says which results to find. What is empty finds any.
+// ResultQuery says which results to find. An empty field matches any.
 type ResultQuery struct {
 	Colour       string       `json:"colour,omitempty"` // a word, as "rust" or "blue", or #rrggbb for colours near it
 	Fold         string       `json:"fold,omitempty"`

@@ -23,7 +23,7 @@ type WashOrder struct {
 	Place   journal.ID `json:"place,omitempty"`
 }
 
-// What is assumed where the tub or the machine does not read.
+// What is assumed where the tub's or the machine's size cannot be read.
 const (
 	assumedTubML    = 20_000
 	assumedMachineG = 6000
@@ -95,7 +95,7 @@ type MachineLoad struct {
 	Weight string    `json:"weight"`
 }
 
-// WashPiece is a piece as a hand holds it on wash day, to find out which it is.
+// WashPiece describes a piece that somebody holds on wash day, to find out which piece it is.
 type WashPiece struct {
 	Batch   journal.ID   `json:"batch"`
 	Bag     journal.ID   `json:"bag"`

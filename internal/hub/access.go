@@ -187,7 +187,7 @@ func (h *Hub) LocalAsker() rights.Asker { return rights.Asker{Role: rights.Owner
 
 // AskerByToken identifies the phone that holds token. An empty or unknown token is a
 // stranger's. A revoked phone, and a helper whose batches are no longer shared, is a
-// stranger marked Out.
+// stranger marked Revoked.
 func (h *Hub) AskerByToken(ctx context.Context, token string) (rights.Asker, error) {
 	stranger := rights.Asker{Role: rights.Stranger}
 	if token == "" || h.Example {

@@ -10,11 +10,11 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Import adds the facts of a file that the app saved, by whichever phone they were
-// written, and returns how many were new. It refuses those that an owner's phone could
-// not send either, and those that decide who has access where phones are paired already:
-// whoever made up a file could let itself in, or shut the owner's phones out. It writes in
-// parts; on an error added counts the parts before it.
+// Import adds the facts of a file that the app saved, whichever phone wrote them, and returns how
+// many were new. It refuses facts that an owner's phone could not send either. Where phones are
+// already paired it also refuses facts that decide who has access: somebody could make up a file to
+// get access, or to shut the owner's phones out. It writes in parts; if a part fails, added counts
+// the parts before it.
 func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refused []exchange.Refusal, err error) {
 	refused = []exchange.Refusal{}
 	if err := h.checkNotExample(); err != nil {

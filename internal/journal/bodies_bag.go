@@ -82,7 +82,7 @@ func checkPlace(id ID) error {
 	return id.Check("place")
 }
 
-// BagMoved is the place the bag stands in from then on.
+// BagMoved records the place where the bag is from then on.
 type BagMoved struct {
 	Place   ID       `json:"place,omitempty"`
 	Celsius *float64 `json:"celsius,omitempty"`

@@ -349,7 +349,7 @@ func (b *SoakChecked) check() error {
 	return firstError(checkRange("pH", b.PH, 0, 14), checkOneOf("way of measuring", b.MeasuredWith, "meter strip"))
 }
 
-// SoakPieces are the pieces that went in or came out; none named means all.
+// SoakPieces names the pieces that went in or came out; if it names none, all did.
 type SoakPieces struct {
 	Pieces []ID `json:"pieces,omitempty"`
 }

@@ -9,7 +9,7 @@ import (
 // codeLength is the characters of a code: 80 random bits.
 const codeLength = 16
 
-// NewCode writes ten random bytes as a code by which a phone is let in: 16
+// NewCode writes ten random bytes as a code with which a phone may join: 16
 // characters of Crockford's base32, shown in fours, as in "K7M2-Q9X4-TTRW-9ABC".
 func NewCode(random [10]byte) string {
 	return FormatCode(strings.ToUpper(idEncoding.EncodeToString(random[:])))

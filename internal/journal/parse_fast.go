@@ -59,7 +59,7 @@ type jsonScanner struct {
 	ok   bool
 }
 
-// accept says whether word stands next, and goes past it.
+// accept says whether word comes next, and skips it.
 func (s *jsonScanner) accept(word string) bool {
 	if !s.ok || !strings.HasPrefix(s.text[s.pos:], word) {
 		return false
@@ -70,7 +70,7 @@ func (s *jsonScanner) accept(word string) bool {
 
 func (s *jsonScanner) expect(word string) { s.ok = s.accept(word) }
 
-// nextByte returns the character that stands next, 0 at the end.
+// nextByte returns the next character, or 0 at the end.
 func (s *jsonScanner) nextByte() byte {
 	if !s.ok || s.pos == len(s.text) {
 		return 0
@@ -130,8 +130,8 @@ func (s *jsonScanner) skipValue(depth int) {
 	}
 }
 
-// skipMembers goes past an object or an array, from the bracket that stands next to the
-// one that closes it.
+// skipMembers skips an object or an array, from the bracket that comes next to the bracket
+// that closes it.
 func (s *jsonScanner) skipMembers(named bool, depth int) {
 	end := byte(']')
 	if named {
