@@ -86,7 +86,7 @@ func readSaved(q readQuery, text []byte) (savedJournal, []byte, error) {
 	saved := savedJournal{Facts: facts, UnreadableEntries: unread, Access: []journal.ID{}, Rekeyings: []journal.ID{}, Targets: []journal.ID{}}
 	for _, f := range facts {
 		secret := q.Secrets[f.Scope.Batch()]
-		if rights.Rekeys(f, secret) {
+		if rights.HasOtherSecret(f, secret) {
 			saved.Rekeyings = append(saved.Rekeyings, f.ID)
 		} else if rights.ChangesAccess(f, find) || secret != "" && rights.CheckImport(f) != nil {
 			saved.Access = append(saved.Access, f.ID)

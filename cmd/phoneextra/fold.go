@@ -99,7 +99,7 @@ func layFold(q foldQuery) (*fold.DyedCloth, error) {
 	if factor == 0 {
 		factor = 1
 	}
-	effect, _ := fold.Learned(q.Design.Fold.Kind, q.Results)
+	effect, _ := fold.EffectFromResults(q.Design.Fold.Kind, q.Results)
 	return m.ApplyDye(q.Design.DyeApplication(full, factor).Corrected(effect))
 }
 
@@ -122,7 +122,7 @@ func drawFold(q foldQuery, _ []byte) (foldPicture, []byte, error) {
 		return foldPicture{}, nil, err
 	}
 	pictureBuffer = c.Pictures(q.Wet, pictureBuffer)
-	p := foldPicture{c.Map.Size, c.Map.Garment.Layers, fold.WhiteWords(c.WhiteShare()), face, c.Map.Box()}
+	p := foldPicture{c.Map.Size, c.Map.Garment.Layers, fold.WhiteWords(c.WhiteShare()), face, c.Map.GarmentSize()}
 	c.Release()
 	return p, pictureBuffer, nil
 }
@@ -145,7 +145,7 @@ func reportFold(q struct {
 	if err != nil {
 		return fold.View{}, err
 	}
-	_, count := fold.Learned(q.Design.Fold.Kind, q.Results)
+	_, count := fold.EffectFromResults(q.Design.Fold.Kind, q.Results)
 	return fold.NewView(q.Design, r, count, q.Squeeze, q.Style), nil
 }
 

@@ -56,9 +56,9 @@ func ClassifyWater(h unit.Hardness) WaterClass {
 // hardnessMass is the hardness in v of water, in grams of CaCO3.
 func hardnessMass(h unit.Hardness, v unit.Volume) float64 { return float64(h) * float64(v) / 1e6 }
 
-// Softener is the sodium hexametaphosphate for v of dye water of hardness h:
+// SoftenerMass is the sodium hexametaphosphate for v of dye water of hardness h:
 // none in soft water.
-func Softener(h unit.Hardness, v unit.Volume) (middle, low, high unit.Mass) {
+func SoftenerMass(h unit.Hardness, v unit.Volume) (middle, low, high unit.Mass) {
 	if ClassifyWater(h) == SoftWater {
 		return 0, 0, 0
 	}

@@ -187,7 +187,7 @@ func otherPowder(name string, it shelf.Item, begun, now zone.Instant) []string {
 			return []string{name + ": more was bought since then" + strip}
 		}
 	}
-	if age := it.Age(now); age > zone.Span(Keeping.Value)*zone.Day {
+	if age := it.JarAge(now); age > zone.Span(Keeping.Value)*zone.Day {
 		return []string{name + ": its powder was opened " + agoWords(age) + strip}
 	}
 	return nil

@@ -59,7 +59,7 @@ func OwnFigures(states []batch.State, tried []batch.DesignResult, e ViewEnv) []O
 		effects[r.Fold] = append(effects[r.Fold], r.Effect)
 	}
 	for fold, list := range effects {
-		f := calibration.Factor(calibration.MinEffect, calibration.MaxEffect, list)
+		f := calibration.MeanFactor(calibration.MinEffect, calibration.MaxEffect, list)
 		out = append(out, OwnFigure{Key: ownWhite, Title: "White inside, " + foldOf(fold).Words, Fold: fold, Value: roundOwn(f.Value), Results: f.Results, IsEnough: true,
 			Text: fmt.Sprintf("the dye goes %s as far as the model says", formatFactor(roundOwn(f.Value)))})
 	}
@@ -84,7 +84,7 @@ func viewPickUp(held []float64, e ViewEnv) OwnFigure {
 }
 
 func viewCure(cured []calibration.Outcome, e ViewEnv) OwnFigure {
-	f := calibration.Threshold(journal.MinOwnCure, journal.MaxOwnCure, cured)
+	f := calibration.EnoughThreshold(journal.MinOwnCure, journal.MaxOwnCure, cured)
 	v := OwnFigure{Key: ownCure, Title: "Cure", Value: roundOwn(f.Value), Results: f.Results, Used: e.Kit.Cure.Value,
 		Rule: "the time that the fewest bags contradict, a pale one counting double; the further it is from the usual time the more bags it takes: one for a fifth, four for two fifths"}
 	v.IsEnough = f.IsEnough() && (v.Value != 1 || v.Used != 0) // there is nothing to change to

@@ -64,9 +64,9 @@ func (v *PlanView) setTimes(s batch.State, e ViewEnv) {
 	soaked := viewSoak(s, e).Stage == "done"
 	steps := plan.Steps(s, scoured || soaked, soaked)
 	for _, st := range steps {
-		t.Steps = append(t.Steps, StepTime{st.Key, stepTitles[st.Key], e.aboutDuration(st.For(1)), e.aboutDuration(st.For(2))})
+		t.Steps = append(t.Steps, StepTime{st.Key, stepTitles[st.Key], e.aboutDuration(st.TimeFor(1)), e.aboutDuration(st.TimeFor(2))})
 	}
-	one, two := plan.Total(steps, plan.StepsBeforeCure, 1), plan.Total(steps, plan.StepsBeforeCure, 2)
+	one, two := plan.TotalTime(steps, plan.StepsBeforeCure, 1), plan.TotalTime(steps, plan.StepsBeforeCure, 2)
 	if one > 0 {
 		t.OnePerson, t.TwoPeople = e.aboutDuration(one), e.aboutDuration(two)
 	}
@@ -93,7 +93,7 @@ func (e ViewEnv) setPlaces(t *TimesView, s batch.State, one, two unit.Duration) 
 	span := func(d unit.Duration) zone.Span { return zone.Span(float64(d) * 1000) }
 	closing := plan.RoundUp(e.Now.Add(span(one)))
 	t.Closing = "if you begin now, alone, the last bag closes about " + e.formatTime(closing)
-	routes := e.routes(closing)
+	routes := e.listRoutes(closing)
 	if len(routes) == 0 {
 		t.Note = "add a place to the shelf, with its usual night and day, to see when bags would be ready there"
 		routes = []route{{name: "at 21 °C, assumed"}}
@@ -164,8 +164,8 @@ type route struct {
 // carryAt is the hour at which bags are carried in the next morning.
 const carryAt = 9
 
-// routes returns every place, and from the coldest into the warmest the next morning.
-func (e ViewEnv) routes(closing zone.Instant) (list []route) {
+// listRoutes returns every place, and from the coldest into the warmest the next morning.
+func (e ViewEnv) listRoutes(closing zone.Instant) (list []route) {
 	type warmth struct {
 		id      journal.ID
 		celsius float64

@@ -121,8 +121,8 @@ func (v *PlanView) setPieces(s batch.State, e ViewEnv) {
 	n := 0
 	for _, p := range s.Pieces {
 		n += p.Count
-		if means := plan.BlendOf(p).Means(); means != "" {
-			isLeftOut := plan.BlendOf(p).Harmed() != ""
+		if means := plan.BlendOf(p).DyeingNote(); means != "" {
+			isLeftOut := plan.BlendOf(p).HarmedFibre() != ""
 			v.Notes = append(v.Notes, pieceWords(p, p.Count)+": "+means+yesOrNo(isLeftOut, "; left out of the sums", ""))
 		}
 	}
@@ -206,7 +206,7 @@ func (v *PlanView) setRows(s batch.State, n planNumbers, e ViewEnv) {
 	}
 	grams := 0.0
 	for _, p := range s.Pieces {
-		if plan.BlendOf(p).Harmed() == "" {
+		if plan.BlendOf(p).HarmedFibre() == "" {
 			grams += p.Grams * float64(p.Count)
 		}
 	}

@@ -126,7 +126,7 @@ func TestPlanStart(t *testing.T) {
 	if !v.Places[0].InTime || !strings.HasPrefix(v.Places[0].StartText, "begin by ") {
 		t.Errorf("kitchen: %+v", v.Places[0])
 	}
-	for _, r := range e.routes(noon) {
+	for _, r := range e.listRoutes(noon) {
 		late := func(closed zone.Instant) zone.Instant { return e.routeOutlook(s, r, closed).Late }
 		closing := plan.LatestClosing(s.RinseAt, late)
 		if closing == 0 || late(closing) > s.RinseAt || late(closing.Add(15*zone.Minute)) <= s.RinseAt && late(closing.Add(15*zone.Minute)) != 0 {

@@ -157,8 +157,8 @@ func (e ViewEnv) viewStock(l shelf.Level) StockView {
 		facts = append(facts, "lot "+l.Lot)
 	}
 	if l.Opened != 0 {
-		facts = append(facts, "opened "+agoWords(l.Age(e.Now)))
-		if l.StockType == "dye" && l.Age(e.Now) > zone.Span(Keeping.Value)*zone.Day {
+		facts = append(facts, "opened "+agoWords(l.JarAge(e.Now)))
+		if l.StockType == "dye" && l.JarAge(e.Now) > zone.Span(Keeping.Value)*zone.Day {
 			v.Notes = append(v.Notes, "opened over a year ago: try it on a scrap first")
 		}
 	}

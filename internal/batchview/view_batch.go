@@ -93,7 +93,7 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	if p.WeightAssumed {
 		v.Weight += ", assumed"
 	}
-	if means := blend.Means(); means != "" {
+	if means := blend.DyeingNote(); means != "" {
 		v.Notes = append(v.Notes, means)
 	}
 	if p.Depth > 0 && p.Depth < 1 {

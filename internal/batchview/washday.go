@@ -220,7 +220,7 @@ func shareTubs(list []washable, holdsGrams float64) (tubs [][]washable) {
 	for i, w := range list {
 		all[i] = w.goods
 	}
-	for _, indexes := range rinse.Share(all, unit.Mass(holdsGrams)) {
+	for _, indexes := range rinse.AssignTubs(all, unit.Mass(holdsGrams)) {
 		var tub []washable
 		for _, i := range indexes {
 			tub = append(tub, list[i])

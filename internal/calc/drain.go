@@ -56,7 +56,7 @@ func calculateDrain(g *InputValues) (*Answer, error) {
 	bath, limit := used.Diluted(Get[unit.Volume](g, "water"), Get[unit.Hardness](g, "hardness")), Get[unit.PH](g, "limit")
 	ph, extrapolated := bath.PH()
 	Put(a, "ph", ph)
-	Put(a, "soda_in_it", used.Soda.In(used.Volume))
+	Put(a, "soda_in_it", used.Soda.MassIn(used.Volume))
 	acid := bath.AcidTo(limit)
 	above := acid > 0
 	if above {

@@ -66,12 +66,12 @@ func calculateScale(g *InputValues) (*Answer, error) {
 		}
 		s := i.Scaled(factor)
 		shown := unit.Show(s.Kind, s.Amount, g.Style)
-		if s.Amount >= 1e12 || s.Scales() && i.Amount > 0 && s.Kind != unit.KindCount && unit.Round(s.Kind, s.Amount) == 0 {
+		if s.Amount >= 1e12 || s.IsScaled() && i.Amount > 0 && s.Kind != unit.KindCount && unit.Round(s.Kind, s.Amount) == 0 {
 			return nil, g.Refuse("recipe", "%s becomes more or less than can be measured", i.Name)
 		}
 		PutItem(a, "amount", i.Name, s.Amount, s.Amount, s.Amount)
 		a.setUnit(i.Name, unit.BaseUnit(s.Kind))
-		if a.SetText(i.Name, "%s", shown); !s.Scales() {
+		if a.SetText(i.Name, "%s", shown); !s.IsScaled() {
 			stay = append(stay, i.Name)
 		}
 		if s.Kind == unit.KindCount {

@@ -46,7 +46,7 @@ func calculateScour(g *InputValues) (*Answer, error) {
 	PutRange(a, "soda_ash", m, low, high)
 	m, low, high = scour.MassByShare(cloth, r.Detergent)
 	PutRange(a, "detergent", m, low, high)
-	Put(a, "water", scour.Water(cloth, Get[unit.SpecificVolume](g, "ratio")))
+	Put(a, "water", scour.WaterVolume(cloth, Get[unit.SpecificVolume](g, "ratio")))
 	PutRange(a, "temperature", unit.Temperature(r.Temperature.Value), unit.Temperature(r.Temperature.Low), unit.Temperature(r.Temperature.High))
 	PutRange(a, "minutes", unit.Duration(r.Time.Value), unit.Duration(r.Time.Low), unit.Duration(r.Time.High))
 	for _, key := range []string{"soda_ash", "detergent", "temperature", "minutes"} {

@@ -190,7 +190,7 @@ func putServing(g *InputValues, a *Answer, b soak.Bath) error {
 	few, many := b.Serves(wettest, least), b.Serves(driest, least)
 	PutRange(a, "serves", serves, min(few, many), max(few, many))
 	if pieces.WetShareIn > 0 {
-		end := b.After(soak.Goods{DryMass: serves, Pickup: pieces.Pickup, WetShareIn: pieces.WetShareIn})
+		end := b.AfterSoaking(soak.Goods{DryMass: serves, Pickup: pieces.Pickup, WetShareIn: pieces.WetShareIn})
 		a.AddNote("wet goods thin the bath: after %s it is down to %s", unit.Show(unit.KindMass, float64(serves), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	} else {
 		a.AddNote("dry cloth soaks up bath as it is: less is left, but it is no weaker")
@@ -200,7 +200,7 @@ func putServing(g *InputValues, a *Answer, b soak.Bath) error {
 	}
 	less, more := b.TopUp(driest, least), b.TopUp(wettest, least)
 	PutRange(a, "top_up", b.TopUp(pieces, least), min(less, more), max(less, more))
-	if end := b.After(pieces); pieces.DryMass <= serves {
+	if end := b.AfterSoaking(pieces); pieces.DryMass <= serves {
 		a.AddNote("it serves them all, with %s of %s left over", unit.Show(unit.KindVolume, float64(end.Volume), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	}
 	return nil

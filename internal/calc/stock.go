@@ -100,7 +100,7 @@ func calculateStock(g *InputValues) (*Answer, error) {
 	}
 	word, sentence := adviseStock(exact, step, v, g.Style)
 	a.PutWord("advice", word, sentence)
-	if e := s.Error(); float64(e) > dye.MaxGoodError.Value {
+	if e := s.StrengthError(); float64(e) > dye.MaxGoodError.Value {
 		a.AddNote("the scale alone may put the stock off by %s: make more of it at once", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
 	if take > s.Volume {

@@ -43,7 +43,7 @@ func calculateWater(g *InputValues) (*Answer, error) {
 		a.AddSource(hardnessDegreesSource)
 	}
 	a.PutWord("class", string(alkali.ClassifyWater(h)), "")
-	middle, low, high := alkali.Softener(h, v)
+	middle, low, high := alkali.SoftenerMass(h, v)
 	PutRange(a, "softener", middle, low, high)
 	Put(a, "soda_lost", alkali.SodaLost(h, v))
 	a.AddNote("softener goes into the dye water, before the dye; the soak needs none, its soda ash softens the water")

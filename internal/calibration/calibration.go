@@ -63,10 +63,10 @@ func Median(usual, low, high float64, measured []float64) Figure {
 	return Figure{Value: (w*usual + float64(n)*middle) / (w + float64(n)), Results: n}
 }
 
-// Factor returns the mean of factors in logarithms, with one more result that says 1, so that one odd
-// piece does not turn the guess over. Each is held within low and high first; those that are not
-// above 0 are left out.
-func Factor(low, high float64, factors []float64) Figure {
+// MeanFactor returns the geometric mean of factors and one more factor of 1, so that one odd piece does
+// not overturn the guess. Each factor is first limited to the range from low to high; factors that are
+// not above 0 are ignored.
+func MeanFactor(low, high float64, factors []float64) Figure {
 	sum, n := 0., 0
 	for _, f := range factors {
 		if f > 0 {
@@ -84,12 +84,12 @@ type Outcome struct {
 	WasEnough bool
 }
 
-// Threshold returns from which multiple of the usual on pieces come out well, to a hundredth. What
-// contradicts a multiple counts against it: one for each piece that had less and enough, and
-// FailureWeight for each that had as much and too little; and the square of how many times Spread it
-// is away from 1. The multiple with the least against it is taken, the nearest to 1 of equal ones,
-// between low and high. Outcomes that are no numbers are left out.
-func Threshold(low, high float64, outcomes []Outcome) Figure {
+// EnoughThreshold returns the smallest multiple of the usual amount, to a hundredth, at which pieces
+// come out well. Each multiple gets penalties: 1 for each piece that had less and was enough,
+// FailureWeight for each piece that had as much and was too little, and the square of its distance
+// from 1 in units of Spread. The multiple between low and high with the smallest penalty wins; of equal
+// ones the nearest to 1. Outcomes that are not numbers are ignored.
+func EnoughThreshold(low, high float64, outcomes []Outcome) Figure {
 	known := slices.DeleteFunc(slices.Clone(outcomes), func(o Outcome) bool { return math.IsNaN(o.Had) || math.IsInf(o.Had, 0) })
 	against := func(x float64) float64 {
 		sum := (x - 1) / Spread.Value * (x - 1) / Spread.Value

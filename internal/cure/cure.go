@@ -203,15 +203,15 @@ func (o *Outlook) setTimes(b BagConditions, r practiceTimes) {
 		return unit.Share(math.Round(m.total(b.Course, wet, b.Now)/m.practiceSeconds*1e4) / 1e4)
 	}
 	mid := r.middleModel()
-	o.DoneShare, o.Ready = share(mid), mid.reach(b.Course, wet, 1)
+	o.DoneShare, o.Ready = share(mid), mid.findTime(b.Course, wet, 1)
 	for i, m := range r.earlyModels() {
 		o.DoneShareHigh = max(o.DoneShareHigh, share(m))
-		if at := m.reach(b.Course, wet, 1); i == 0 || isSooner(at, o.Early) {
+		if at := m.findTime(b.Course, wet, 1); i == 0 || isSooner(at, o.Early) {
 			o.Early = at
 		}
 	}
 	for i, m := range r.lateModels() {
-		s, at := share(m), m.reach(b.Course, wet, 1)
+		s, at := share(m), m.findTime(b.Course, wet, 1)
 		if i == 0 {
 			o.DoneShareLow, o.Late = s, at
 			continue
@@ -222,7 +222,7 @@ func (o *Outlook) setTimes(b BagConditions, r practiceTimes) {
 		}
 	}
 	if o.Late != 0 && !WaitsForLate(b.Class) {
-		if at := mid.reach(b.Course, wet, NoGainFactor.Value); at != 0 {
+		if at := mid.findTime(b.Course, wet, NoGainFactor.Value); at != 0 {
 			o.NoGainAfter = max(o.Late, at)
 		}
 	}

@@ -166,9 +166,9 @@ func (m rateModel) total(c place.TemperatureCourse, wet []wetSpan, to zone.Insta
 	return sum
 }
 
-// reach returns when the course has counted for times whole cures in the spans,
-// rounded to the minute, or zero if never.
-func (m rateModel) reach(c place.TemperatureCourse, wet []wetSpan, times float64) (at zone.Instant) {
+// findTime returns the time at which the course has added up to times whole cures within the spans,
+// rounded to the minute, or zero if that never happens.
+func (m rateModel) findTime(c place.TemperatureCourse, wet []wetSpan, times float64) (at zone.Instant) {
 	need := m.practiceSeconds * times
 	for _, w := range wet {
 		onwards := m.segments(c, w.from, w.to, func(s courseSegment) bool {

@@ -60,7 +60,7 @@ func (s Series) Jugs() []Jug {
 	return jugs
 }
 
-func (s Series) powder(first Jug) unit.Mass { return first.Strength.In(first.MadeUp) }
+func (s Series) powder(first Jug) unit.Mass { return first.Strength.MassIn(first.MadeUp) }
 
 // Powder is the dye powder for the first jug, and so for all.
 func (s Series) Powder() unit.Mass {

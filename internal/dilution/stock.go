@@ -28,10 +28,10 @@ type StockSolution struct {
 }
 
 // Powder is the dye powder in the stock.
-func (s StockSolution) Powder() unit.Mass { return s.Strength.In(s.Volume) }
+func (s StockSolution) Powder() unit.Mass { return s.Strength.MassIn(s.Volume) }
 
-// Error says how far the strength of the stock may be off, either way.
-func (s StockSolution) Error() unit.Share { return dye.ScaleError(s.Powder(), s.ScaleStep) }
+// StrengthError says how far the strength of the stock may be off, either way.
+func (s StockSolution) StrengthError() unit.Share { return dye.ScaleError(s.Powder(), s.ScaleStep) }
 
 // StockVolume is the stock that makes v of strength c. It is more than v where the stock
 // is too weak; a stock of no strength returns zero.
@@ -48,7 +48,7 @@ func (s StockSolution) ResultStrength(take, step, v unit.Volume) (c, low, high u
 	if v <= 0 {
 		return 0, 0, 0
 	}
-	scale, read := float64(s.Error()), ReadingError.Value*float64(step)
+	scale, read := float64(s.StrengthError()), ReadingError.Value*float64(step)
 	at := func(taken, off float64) unit.Concentration {
 		return unit.Concentration(max(taken, 0) * float64(s.Strength) * max(1+off, 0) / float64(v))
 	}

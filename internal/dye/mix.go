@@ -17,7 +17,7 @@ type BottleMix struct {
 
 // PowderPerBottle is the dye powder for one bottle: strength × volume × depth.
 func (m BottleMix) PowderPerBottle() unit.Mass {
-	return unit.Mass(float64(m.Strength.In(m.BottleVolume)) * float64(m.Depth))
+	return unit.Mass(float64(m.Strength.MassIn(m.BottleVolume)) * float64(m.Depth))
 }
 
 // TotalPowder is the dye powder for all bottles, weighed at once into the jug.

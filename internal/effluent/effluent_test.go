@@ -70,7 +70,7 @@ func TestThinning(t *testing.T) {
 		if harder, _ := b.Diluted(water, h+50).PH(); p > 9 && harder > p+1e-6 {
 			t.Fatalf("harder water raises pH %g to %g", float64(p), float64(harder))
 		}
-		if was, is := b.Soda.In(b.Volume), one.Soda.In(one.Volume); !near(float64(was), float64(is), 1e-9*float64(was)) {
+		if was, is := b.Soda.MassIn(b.Volume), one.Soda.MassIn(one.Volume); !near(float64(was), float64(is), 1e-9*float64(was)) {
 			t.Fatalf("%g g became %g g", float64(was), float64(is))
 		}
 		if acid := one.AcidTo(p + 0.01); acid > 1e-6*float64(b.Volume) {

@@ -83,7 +83,7 @@ func splitList(b []byte) (parts []json.RawMessage, end int) {
 	return nil, -1
 }
 
-// findStringEnd returns where the quotation mark stands that ends a string which began just
+// findStringEnd returns the index in b of the quotation mark that ends a string which began just
 // before b, or -1.
 func findStringEnd(b []byte) int {
 	for at := 0; ; at++ {

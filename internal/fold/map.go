@@ -72,8 +72,8 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	return m, nil
 }
 
-// Box returns the garment's width and height as shares of the picture.
-func (m *Map) Box() Point {
+// GarmentSize returns the garment's width and height as shares of the picture.
+func (m *Map) GarmentSize() Point {
 	low, high := m.Garment.bounds()
 	side := m.Scale * float64(m.Size)
 	return Point{(high.X - low.X) / side, (high.Y - low.Y) / side}

@@ -50,8 +50,8 @@ const (
 	tripleSteps = 20
 )
 
-// mixed returns the colour of several dyes; count is how many of amounts are more than a trace.
-func (p *paint) mixed(amounts []float32, count int) lanes {
+// mixColours returns the colour of several dyes; count is how many of amounts are more than a trace.
+func (p *paint) mixColours(amounts []float32, count int) lanes {
 	if count == 2 || count == 3 {
 		var dyes [3]int
 		var at [3]int

@@ -165,7 +165,7 @@ func (c *DyedCloth) paintRow(p *paint, first int, out []lanes) {
 			out[i] = p.alone[last][step]
 			continue
 		}
-		out[i] = p.mixed(amounts[:len(c.dyeInCells)], count)
+		out[i] = p.mixColours(amounts[:len(c.dyeInCells)], count)
 	}
 }
 

@@ -45,16 +45,16 @@ func (m *Map) Effect(d *DyeApplication, white float64) (float64, error) {
 	return math.Round((low+high)/2*100) / 100, nil
 }
 
-// Learned returns what to multiply the dye by for the next guess for a fold, and the number of
+// EffectFromResults returns what to multiply the dye by for the next guess for a fold, and the number of
 // results it rests on: the geometric mean of their effects, with one more result of 1
 // added, so that one odd piece does not overturn the guess.
-func Learned(fold Kind, results []ObservedResult) (effect float64, count int) {
+func EffectFromResults(fold Kind, results []ObservedResult) (effect float64, count int) {
 	var effects []float64
 	for _, r := range results {
 		if r.Fold == fold {
 			effects = append(effects, r.Effect)
 		}
 	}
-	f := calibration.Factor(calibration.MinEffect, calibration.MaxEffect, effects)
+	f := calibration.MeanFactor(calibration.MinEffect, calibration.MaxEffect, effects)
 	return f.Value, f.Results
 }

@@ -11,12 +11,12 @@ func (f Fold) spiral(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	radius := discRadius(g, far)
 	s := bundleShape{width: 2 * radius, height: 2 * radius, isDisc: true}
 	return s, func(x, y float64, layer int) bundlePoint {
-		return f.twist(x-c.X, y-c.Y, layer, far, radius, n)
+		return f.twistPoint(x-c.X, y-c.Y, layer, far, radius, n)
 	}
 }
 
-// twist returns the place of a point (x, y) from the centre of one spiral.
-func (f Fold) twist(x, y float64, layer int, far, radius float64, n noise) bundlePoint {
+// twistPoint returns the place of a point (x, y) from the centre of one spiral.
+func (f Fold) twistPoint(x, y float64, layer int, far, radius float64, n noise) bundlePoint {
 	r := math.Hypot(x, y)
 	theta := math.Atan2(y, x)
 	turn := 2 * math.Pi * f.turns() * math.Pow(max(1-r/far, 0), 0.8)
@@ -87,7 +87,7 @@ func (f Fold) twoSpirals(g Garment, centers [2]Point, side func(x, y float64) fl
 		if k == 1 {
 			dx = -dx // the second is turned the other way
 		}
-		p := f.twist(dx, dy, layer, far, radius, noise{n.seed + uint32(k)})
+		p := f.twistPoint(dx, dy, layer, far, radius, noise{n.seed + uint32(k)})
 		p.u += float64(k) * 2 * radius
 		return p
 	}

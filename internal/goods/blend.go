@@ -93,8 +93,8 @@ func (b Blend) DyeableShare() (share unit.Share) {
 	return share
 }
 
-// Harmed names the fibre that soda ash harms; it is empty where there is none.
-func (b Blend) Harmed() Fibre {
+// HarmedFibre names the fibre that soda ash harms; it is empty where there is none.
+func (b Blend) HarmedFibre() Fibre {
 	for _, p := range b {
 		if info, ok := p.Fibre.Info(); ok && info.Affinity == AffinityNeedsOtherBath {
 			return p.Fibre
@@ -107,10 +107,10 @@ func (b Blend) Harmed() Fibre {
 var BlendDepth = provenance.Source{Reliability: provenance.Judgement,
 	Text: "judgement: only the cellulose takes the dye, so the depth is about its share; that polyester seams stay white is common practice, no source"}
 
-// Means says in one sentence how the cloth comes out; it is empty for cloth that takes the dye as
+// DyeingNote says in one sentence how the cloth comes out; it is empty for cloth that takes the dye as
 // cotton does.
-func (b Blend) Means() string {
-	if f := b.Harmed(); f != "" {
+func (b Blend) DyeingNote() string {
+	if f := b.HarmedFibre(); f != "" {
 		info, _ := f.Info()
 		if len(b) == 1 { // what it is made of stands before it
 			return adviceAnimalFibre

@@ -70,7 +70,7 @@ func (w *factWriter) checkStart(f journal.Fact) error {
 		return nil
 	}
 	b, err := readState(w.tx, f.Scope.Batch(), w.latestTime)
-	if err != nil || !rights.Rekeys(f, b.Secret) {
+	if err != nil || !rights.HasOtherSecret(f, b.Secret) {
 		return err
 	}
 	return fault.New(fault.Refused, "the batch was started with another secret: its printed labels would lead nowhere").

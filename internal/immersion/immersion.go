@@ -124,6 +124,6 @@ func (b Bath) Powder() unit.Mass { return unit.Mass(float64(b.Cloth) * float64(b
 
 // MassInBath is what the bath takes of something by the litre, with its range.
 func (b Bath) MassInBath(v provenance.Value) (middle, low, high unit.Mass) {
-	in := func(c float64) unit.Mass { return unit.Concentration(c).In(b.Water()) }
+	in := func(c float64) unit.Mass { return unit.Concentration(c).MassIn(b.Water()) }
 	return in(v.Value), in(v.Low), in(v.High)
 }

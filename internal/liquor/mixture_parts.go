@@ -96,7 +96,7 @@ func Powders(parts []MixturePart, by PartsMeasure, whole unit.Concentration, v u
 		if by == ByPowder {
 			c = whole
 		}
-		powders[i] = unit.Mass(float64(c.In(v)) * float64(p.Share) * float64(depth))
+		powders[i] = unit.Mass(float64(c.MassIn(v)) * float64(p.Share) * float64(depth))
 	}
 	return powders
 }

@@ -19,5 +19,5 @@ func UreaMass(v unit.Volume, strength unit.Concentration, dryAir bool) unit.Mass
 	if !dryAir && float64(strength) <= UreaAboveStrength.Value*(1+1e-9) {
 		return 0
 	}
-	return unit.Concentration(UreaStrength.Value).In(v)
+	return unit.Concentration(UreaStrength.Value).MassIn(v)
 }

@@ -81,12 +81,12 @@ func TestAge(t *testing.T) {
 		{"a minute more is; the foreseen reading at nine is no look", 6 + 1./60, 6*zone.Hour + zone.Minute, true},
 	} {
 		now := noon.Add(zone.Span(math.Round(row.hour*60)) * zone.Minute)
-		age, any := c.Age(now)
+		age, any := c.ReadingAge(now)
 		if age != row.age || !any || c.IsOld(now) != row.old {
 			t.Errorf("%s: Age %v %v, Old %v", row.why, age, any, c.IsOld(now))
 		}
 	}
-	if _, any := SteadyCourse(20, 1.5).Age(noon); any || !SteadyCourse(20, 1.5).IsOld(noon) {
+	if _, any := SteadyCourse(20, 1.5).ReadingAge(noon); any || !SteadyCourse(20, 1.5).IsOld(noon) {
 		t.Error("an assumed temperature was never read")
 	}
 }

@@ -120,8 +120,8 @@ func (c TemperatureCourse) pointAfter(i zone.Instant) (CoursePoint, bool) {
 	return CoursePoint{}, false
 }
 
-// Age returns how long before now the last reading was, and false where there is none.
-func (c TemperatureCourse) Age(now zone.Instant) (zone.Span, bool) {
+// ReadingAge returns how long before now the last reading was, and false where there is none.
+func (c TemperatureCourse) ReadingAge(now zone.Instant) (zone.Span, bool) {
 	if c.LastReading == 0 {
 		return 0, false
 	}
@@ -131,6 +131,6 @@ func (c TemperatureCourse) Age(now zone.Instant) (zone.Span, bool) {
 // IsOld reports whether the last reading is older than ReadingValidity at now, or there is
 // none.
 func (c TemperatureCourse) IsOld(now zone.Instant) bool {
-	age, any := c.Age(now)
+	age, any := c.ReadingAge(now)
 	return !any || age > readingValidity()
 }

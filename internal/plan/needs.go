@@ -66,11 +66,11 @@ func Needs(s batch.State, kit shelf.Kit, levels []shelf.Level, soda unit.Mass) (
 		list = append(list, n)
 	}
 	if kit.HasWater {
-		softener, _, _ := alkali.Softener(unit.Hardness(kit.Hardness), t.Dye)
+		softener, _, _ := alkali.SoftenerMass(unit.Hardness(kit.Hardness), t.Dye)
 		t.Softener = unit.Mass(RoundEstimate(float64(softener)))
 	}
 	for _, p := range s.Pieces {
-		if BlendOf(p).Harmed() == "" {
+		if BlendOf(p).HarmedFibre() == "" {
 			t.Bags += max(0, p.Count-s.CountBagged(p.ID))
 		}
 	}

@@ -47,9 +47,9 @@ func BlendOf(p batch.Piece) goods.Blend {
 	return goods.Blend{{Fibre: goods.Fibre(p.Fibre), Share: 1}}
 }
 
-// Shares returns the colours that pieces wear, with shares that add up to 1: their own, else all
-// of the batch evenly.
-func Shares(s batch.State, p batch.Piece) []journal.ColourInBag {
+// ColourSharesOf returns the colours that pieces get, with shares that add up to 1: their own colours,
+// or else all colours of the batch evenly.
+func ColourSharesOf(s batch.State, p batch.Piece) []journal.ColourInBag {
 	own := p.Colours
 	if len(own) == 0 {
 		for _, c := range s.Colours {
@@ -103,11 +103,11 @@ func WornBy(s batch.State, colour journal.ID, kit shelf.Kit) (w Worn) {
 		if p.Count <= 0 {
 			continue
 		}
-		for _, c := range Shares(s, p) {
+		for _, c := range ColourSharesOf(s, p) {
 			if c.Colour != colour || c.Share <= 0 {
 				continue
 			}
-			if BlendOf(p).Harmed() != "" {
+			if BlendOf(p).HarmedFibre() != "" {
 				w.LeftOut += p.Count
 				continue
 			}

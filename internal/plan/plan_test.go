@@ -82,7 +82,7 @@ func TestJugsHoldWhatTheClothTakes(t *testing.T) {
 				}
 			}
 			sum := 0.0
-			for _, c := range Shares(s, p) {
+			for _, c := range ColourSharesOf(s, p) {
 				sum += c.Share
 			}
 			if !near(sum, 1) {
@@ -207,7 +207,7 @@ func TestLatestClosing(t *testing.T) {
 func TestSteps(t *testing.T) {
 	s := batch.State{Pieces: []batch.Piece{tees(10, 150)}, Colours: colours("a", "b")}
 	steps := Steps(s, true, false)
-	one, two := Total(steps, StepsBeforeCure, 1), Total(steps, StepsBeforeCure, 2)
+	one, two := TotalTime(steps, StepsBeforeCure, 1), TotalTime(steps, StepsBeforeCure, 2)
 	// 10 × 8 min to tie, 60 min in the soak (mixing takes 36), 10 × 8 min to dye.
 	if one != unit.Duration(220*60) || two != unit.Duration(140*60) {
 		t.Errorf("%v min alone, %v min for two; want 220 and 140", one/60, two/60)

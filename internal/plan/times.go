@@ -31,8 +31,8 @@ type Step struct {
 	Hands unit.Duration
 }
 
-// For says how long the step takes with that many people.
-func (s Step) For(people int) unit.Duration {
+// TimeFor says how long the step takes with that many people.
+func (s Step) TimeFor(people int) unit.Duration {
 	return s.Fixed + s.Hands/unit.Duration(max(1, people))
 }
 
@@ -43,7 +43,7 @@ var StepsBeforeCure = []string{"scour", "tie", "soak", "jugs", "dye"}
 func Steps(s batch.State, isScoured, isSoaked bool) []Step {
 	left, untied, jugs, all := 0, 0, 0, 0
 	for _, p := range s.Pieces {
-		if BlendOf(p).Harmed() != "" {
+		if BlendOf(p).HarmedFibre() != "" {
 			continue
 		}
 		n := max(0, p.Count-s.CountBagged(p.ID))
@@ -86,20 +86,20 @@ func Steps(s batch.State, isScoured, isSoaked bool) []Step {
 	return out
 }
 
-// Total adds up the steps with these keys, with that many people. Powder is weighed while the pieces
+// TotalTime adds up the steps with these keys, with that many people. Powder is weighed while the pieces
 // soak, so of those two the longer counts.
-func Total(steps []Step, keys []string, people int) (sum unit.Duration) {
+func TotalTime(steps []Step, keys []string, people int) (sum unit.Duration) {
 	var soaking, mixing unit.Duration
 	for _, key := range keys {
 		for _, s := range steps {
 			switch {
 			case s.Key != key:
 			case key == "soak":
-				soaking = s.For(people)
+				soaking = s.TimeFor(people)
 			case key == "jugs":
-				mixing = s.For(people)
+				mixing = s.TimeFor(people)
 			default:
-				sum += s.For(people)
+				sum += s.TimeFor(people)
 			}
 		}
 	}

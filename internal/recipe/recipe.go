@@ -71,8 +71,8 @@ func parseItem(line string) (RecipeItem, bool) {
 	return RecipeItem{}, false
 }
 
-// Scales says whether the amount grows with the size of the batch.
-func (i RecipeItem) Scales() bool {
+// IsScaled says whether the amount grows with the size of the batch.
+func (i RecipeItem) IsScaled() bool {
 	switch i.Kind {
 	case unit.KindMass, unit.KindVolume, unit.KindCount:
 		return true
@@ -82,7 +82,7 @@ func (i RecipeItem) Scales() bool {
 
 // Scaled returns i for a batch factor times as large.
 func (i RecipeItem) Scaled(factor float64) RecipeItem {
-	if i.Scales() {
+	if i.IsScaled() {
 		i.Amount *= factor
 	}
 	return i

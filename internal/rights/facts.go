@@ -64,9 +64,9 @@ func CheckImport(f journal.Fact) error {
 	return nil
 }
 
-// Rekeys says whether f starts a batch again whose secret is known, "" if it is not, with another secret:
+// HasOtherSecret says whether f starts again a batch whose secret is known ("" if it is not), with another secret:
 // the labels that were printed of it would lead nowhere.
-func Rekeys(f journal.Fact, secret journal.ID) bool {
+func HasOtherSecret(f journal.Fact, secret journal.ID) bool {
 	start, ok := journal.DecodeBody[journal.BatchStarted](f)
 	return ok && f.Kind == journal.KindBatchStarted && secret != "" && start.Secret != secret
 }

@@ -47,11 +47,11 @@ func (g DyedGoods) Depth() Depth {
 	return DepthMedium
 }
 
-// Share divides goods among tubs that hold at most so much dry cloth, and returns the
+// AssignTubs divides goods among tubs that hold at most so much dry cloth, and returns the
 // indexes of each tub's goods: light ones first, which share, then middle ones, which share
 // with those of a near hue, then dark ones, each alone. Goods heavier than a tub holds get
 // one of their own. Equal goods keep their order.
-func Share(goods []DyedGoods, holds unit.Mass) (tubs [][]int) {
+func AssignTubs(goods []DyedGoods, holds unit.Mass) (tubs [][]int) {
 	order := make([]int, len(goods))
 	for i := range order {
 		order[i] = i

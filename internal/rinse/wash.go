@@ -71,7 +71,7 @@ func (l HotWash) TotalWater(n float64) unit.Volume { return unit.Volume(n) * l.B
 
 // DetergentMass is the detergent for the one bath that has some.
 func (l HotWash) DetergentMass() (middle, low, high unit.Mass) {
-	in := func(c float64) unit.Mass { return unit.Concentration(c).In(l.BathVolume()) }
+	in := func(c float64) unit.Mass { return unit.Concentration(c).MassIn(l.BathVolume()) }
 	return in(DetergentStrength.Value), in(DetergentStrength.Low), in(DetergentStrength.High)
 }
 

@@ -84,8 +84,8 @@ func MassByShare(cloth unit.Mass, share provenance.Value) (middle, low, high uni
 	return cloth * unit.Mass(share.Value), cloth * unit.Mass(share.Low), cloth * unit.Mass(share.High)
 }
 
-// Water is the water for dry cloth at a ratio.
-func Water(cloth unit.Mass, ratio unit.SpecificVolume) unit.Volume {
+// WaterVolume is the water for dry cloth at a ratio.
+func WaterVolume(cloth unit.Mass, ratio unit.SpecificVolume) unit.Volume {
 	return unit.Volume(float64(cloth) * float64(ratio)) // L/kg is mL/g
 }
 

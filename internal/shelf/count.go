@@ -150,8 +150,8 @@ func (it Item) UnitPrice() (price float64, currency string, ok bool) {
 	return 0, "", false
 }
 
-// Age returns how long ago the jar was opened; 0 where nobody said.
-func (it Item) Age(now zone.Instant) zone.Span {
+// JarAge returns how long ago the jar was opened; 0 where nobody said.
+func (it Item) JarAge(now zone.Instant) zone.Span {
 	if it.Opened == 0 {
 		return 0
 	}

@@ -15,9 +15,9 @@ const (
 	Strip Instrument = "strip"
 )
 
-// Error is the error of a reading, either way. Any instrument but a meter counts as a
+// ReadingError is the error of a reading, either way. Any instrument but a meter counts as a
 // strip.
-func (i Instrument) Error() provenance.Value {
+func (i Instrument) ReadingError() provenance.Value {
 	if i == Meter {
 		return provenance.Value{Name: "error of a pH meter", Value: 0.1, Unit: "1", Source: judgementSource("a cheap meter, set with buffers that day")}
 	}
@@ -74,7 +74,7 @@ func Check(c unit.Concentration, t unit.Temperature, measured unit.PH, with Inst
 	c = min(c, alkali.SolubilityLimit(t)) // what has not dissolved does nothing
 	expected, extrapolated := alkali.PH(c, t, 0)
 	spent := func(ph unit.PH) unit.Share { return min(alkali.SpentShare(c, t, ph), 1) }
-	off, spread := unit.PH(with.Error().Value), alkali.PHSpread(c, t)
+	off, spread := unit.PH(with.ReadingError().Value), alkali.PHSpread(c, t)
 	k := CheckResult{Expected: expected, Extrapolated: extrapolated, Spent: spent(measured),
 		Low: spent(measured + off + spread), High: spent(measured - off - spread)}
 	// Compared as shown: 12.2 is 0.6 above 11.6, even where the expected pH is 11.604.
