@@ -5,8 +5,9 @@ import { trackWork } from './one-touch.js';
 import { noteStorageError } from './storage.js';
 
 /**
- * Toast is the line's content; label and action are "" and null if it has no button.
- * @typedef {{key: number, text: string, label: string, action: (() => unknown) | null}} Toast
+ * Toast is the line's content; label and action are "" and null if it has no button; shownAt is when it was first
+ * shown, in ms of performance.now().
+ * @typedef {{key: number, text: string, label: string, action: (() => unknown) | null, shownAt: number}} Toast
  */
 export const toast = signal(/** @type {Toast | null} */ (null));
 
@@ -20,7 +21,7 @@ let lastKey = 0;
  */
 export function showToast(text, label = '', action = null) {
   lastKey++;
-  toast.value = { key: lastKey, text, label, action };
+  toast.value = { key: lastKey, text, label, action, shownAt: performance.now() };
 }
 
 // announce shows text once nothing else is shown, so that it takes no Undo away.

@@ -8,7 +8,7 @@ import { applyUpdate, isTrusted } from '../device/service-worker.js';
 import { runOrShow } from '../device/toast.js';
 import { closeExample } from '../sync/example.js';
 import { hub } from '../sync/hub-state.js';
-import { dismissOtherHub } from '../sync/sync-loop.js';
+import { acceptUnknownHub, dismissOtherHub } from '../sync/sync-loop.js';
 import { StorageFullBanner } from './data-loss-warning.js';
 import { PowderBanner } from './powder.js';
 import { SaveJournalButton } from './save-journal-button.js';
@@ -26,6 +26,13 @@ export const Banner = () => html`
     applyUpdate.value &&
     html`<div class="banner" role="status"><p>A new version of the app is ready.</p>
       <button type="button" onClick=${() => runOrShow(applyUpdate.value)}>Update now</button></div>`
+  }
+  ${
+    hub.value.unknownHubId &&
+    html`<div class="banner" role="status">
+      <p class="long"><b>This program keeps another journal than this browser.</b> Nothing is sent or fetched.
+        To keep the two apart, start one of them with another --port.</p>
+      <button type="button" onClick=${() => runOrShow(acceptUnknownHub)}>Join the two</button></div>`
   }
   ${
     hub.value.previousHubId &&

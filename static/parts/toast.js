@@ -5,12 +5,15 @@ import { hideToast, runOrShow, toast } from '../device/toast.js';
 
 const showTime = 8e3; // ms; longer while it is touched or has the focus
 
+/** timeLeft returns the ms until it goes. One that can be undone stays as long on each screen that is opened. */
+const timeLeft = (shown) => (shown.action ? showTime : Math.max(shown.shownAt + showTime - performance.now(), 0));
+
 export function Toast() {
   const shown = toast.value;
   const [touched, setTouched] = useState(false);
   useEffect(() => {
     if (!shown || touched) return;
-    const timer = setTimeout(() => hideToast(shown.key), showTime);
+    const timer = setTimeout(() => hideToast(shown.key), timeLeft(shown));
     return () => clearTimeout(timer);
   }, [shown?.key, touched]);
   const hold = () => setTouched(true);

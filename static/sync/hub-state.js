@@ -4,7 +4,8 @@ import { computed, signal } from '@preact/signals';
 
 // hub is the last known state of the hub. isReached says whether it answered the last time,
 // reachedAt when it last did (ms, 0 for never). unsentCount is how many facts the hub lacks,
-// refusedCount how many it refused. previousHubId is set while another hub answers than before.
+// refusedCount how many it refused. previousHubId is set while another hub answers than before,
+// unknownHubId while one does of which this phone does not know whether the two journals belong together.
 // role is this phone's role: owner, helper, stranger, out (removed), or "" while it is unknown.
 // wasPaired says whether this phone was ever paired; quarantineMessage is what the hub says about
 // entries that a removed phone sent; fault is why the last sync failed although the hub answered.
@@ -21,6 +22,7 @@ export const hub = signal({
   example: false,
   clockOffset: 0,
   previousHubId: '',
+  unknownHubId: '',
   role: '',
   isHelper: false,
   wasPaired: false,

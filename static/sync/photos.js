@@ -94,8 +94,8 @@ function requestPhotoSync(after) {
   );
 }
 
-const canSync = ({ isReached, unsentCount, role = 'owner' }) =>
-  !exampleMode && isReached && unsentCount === 0 && (role === 'owner' || role === 'helper');
+const canSync = ({ isReached, unsentCount, unknownHubId, role = 'owner' }) =>
+  !exampleMode && isReached && !unknownHubId && unsentCount === 0 && (role === 'owner' || role === 'helper');
 
 let isSyncing = false;
 

@@ -72,6 +72,14 @@ export async function dismissOtherHub() {
   hub.value = { ...hub.value, previousHubId: '' };
 }
 
+// acceptUnknownHub puts this phone's journal and that of the hub which answers together.
+export async function acceptUnknownHub() {
+  const { unknown } = await meta.get('unknown');
+  await meta.set({ accepted: unknown, unknown: '' });
+  hub.value = { ...hub.value, unknownHubId: '' };
+  requestSync();
+}
+
 function pauseSync() {
   clearTimeout(timer);
   dueAt = Infinity;

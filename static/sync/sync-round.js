@@ -5,9 +5,11 @@ import { call } from '../core/core.js';
 import { announceChange } from '../journal/changes.js';
 import { clockOffset, loadMeasurement, saveMeasurement } from '../journal/clock.js';
 import { exampleMode } from '../device/example-mode.js';
+import { addressKind } from '../device/origin.js';
 import { meta } from '../journal/db.js';
 import { Fault, hasCode } from '../core/fault.js';
-import { countUnsent, countRefused, markAllUnsent, applyAnswer, unsentFacts, factsById } from '../journal/facts.js';
+import { countFacts, countRefused, countUnsent } from '../journal/facts.js';
+import { applyAnswer, factsById, markAllUnsent, unsentFacts } from '../journal/facts.js';
 import { requestHub } from './hub-client.js';
 import { deviceId, zeroStamp, record } from '../journal/journal.js';
 import { markPhotosUnsent } from './photos.js';
@@ -21,10 +23,11 @@ const maxClockDelay = 5e3; // ms that an answer may take if it is to measure the
 
 // loadHubState returns what this phone knows of the hub, without asking it.
 export async function loadHubState() {
-  const { hub, reached, other, example, you, was, held, network } = await meta.get(
+  const { hub, reached, other, unknown, example, you, was, held, network } = await meta.get(
     'hub',
     'reached',
     'other',
+    'unknown',
     'example',
     'you',
     'was',
@@ -38,6 +41,7 @@ export async function loadHubState() {
     host: hub?.host || '',
     reachedAt: reached || 0,
     previousHubId: other || '',
+    unknownHubId: unknown || '',
     network: network || null,
     role: you?.role || '',
     isHelper: Boolean(you?.helps),
@@ -63,7 +67,7 @@ let isCaughtUp = false;
 export async function runSyncRound() {
   await withLock('coldbatch-exchange', async () => {
     const { about, role } = await identifyHub();
-    if (exampleMode || about.example || role === 'stranger') return;
+    if (exampleMode || about.example || role === 'stranger' || role === 'unknown') return;
     await recordClockCorrections();
     if (role === 'out') return sendToQuarantine();
     let newCount = 0;
@@ -85,13 +89,20 @@ export async function runSyncRound() {
 }
 
 // identifyHub asks for the hub's identity and this phone's role. If it is a different hub,
-// everything is sent again, and the previous hub's id is remembered.
+// everything is sent again, and the previous hub's id is remembered. The role is "unknown" while the
+// person is asked whether the two journals belong together.
 async function identifyHub() {
   const { about, answeredAt } = await requestAbout();
   const role = about.you.out ? 'out' : about.you.role;
-  const { hub, zone, you: previous } = await meta.get('hub', 'zone', 'you');
+  const { hub, zone, you: previous, accepted } = await meta.get('hub', 'zone', 'you', 'accepted');
+  const isOther = !exampleMode && !about.example && hub && hub.id !== about.hub.id;
+  if (isOther && accepted !== about.hub.id && (await isNeverPaired())) {
+    await meta.set({ reached: answeredAt, unknown: about.hub.id });
+    return { about, role: 'unknown' };
+  }
   const values = {
     hub: about.hub,
+    unknown: '',
     reached: answeredAt,
     example: about.example,
     zone: about.example ? zone : about.zone,
@@ -100,11 +111,14 @@ async function identifyHub() {
   if (about.example && !exampleMode) delete values.hub;
   if (!about.example) values.you = { role, helps: role === 'helper' || (!isMember(role) && Boolean(previous?.helps)) };
   if (!about.example && isMember(role)) Object.assign(values, { was: true, held: null });
-  if (!exampleMode && values.hub && hub && hub.id !== about.hub.id)
-    await resendEverything({ ...values, cursor: null, letter: '', other: hub.id });
+  if (isOther) await resendEverything({ ...values, cursor: null, letter: '', other: hub.id });
   else await meta.set(values);
   return { about, role };
 }
+
+// isNeverPaired says whether this is the browser on the program's own computer, which needs no pairing: a program
+// on another folder answers at the same address, and the journal here would go into that one unasked.
+const isNeverPaired = async () => addressKind(null) === 'computer' && (await countFacts()) > 0;
 
 // requestAbout asks the hub for its identity and measures its clock. No fact is sent before that,
 // because facts that were written by a wrong clock are sent with a correction. An answer that took

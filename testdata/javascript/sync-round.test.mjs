@@ -10,6 +10,8 @@ globalThis.indexedDB = storage.indexedDB;
 globalThis.document ??= { visibilityState: 'visible', addEventListener: doNothing };
 globalThis.localStorage = { getItem: () => null, setItem: doNothing };
 Object.assign(navigator, { userAgent: 'Linux' });
+globalThis.matchMedia = () => ({ matches: false });
+globalThis.location = new URL('https://coldbatch.local:8443/');
 
 const { call } = await loadModule('/core/core.js');
 const { record, importFacts } = await loadModule('/journal/journal.js');
@@ -36,14 +38,14 @@ const answerOf = (request, values) => ({
 
 // The hub: role is what it says about this phone, exchange how it answers one call, and asked
 // what came, in order.
-const hub = { role: 'owner', exchange: answerOf, asked: [] };
+const hub = { id: hubId, role: 'owner', exchange: answerOf, asked: [] };
 globalThis.fetch = async (path, { body }) => {
   const request = body && JSON.parse(body);
   const name = path.replace('/api/v1/', '');
   hub.asked.push({ name, request });
   const replies = {
     about: () => ({
-      hub: { id: hubId, name: 'home', host: 'coldbatch.local', https: 8443 },
+      hub: { id: hub.id, name: 'home', host: 'coldbatch.local', https: 8443 },
       you: { role: hub.role },
       example: false,
       zone: { name: 'UTC', changes: [] },
@@ -60,7 +62,7 @@ const exchanges = () => hub.asked.filter((q) => q.name === 'exchange').map((q) =
 
 beforeEach(() => {
   for (const name of ['facts', 'heads', 'states']) storage.rows(name)?.clear();
-  Object.assign(hub, { role: 'owner', exchange: answerOf, asked: [] });
+  Object.assign(hub, { id: hubId, role: 'owner', exchange: answerOf, asked: [] });
 });
 
 const [place, batch, secret] = await call('id.new', { n: 3 });
@@ -138,6 +140,33 @@ test('a phone that is removed during an exchange sends its unsent facts to quara
   hub.asked = [];
   await runSyncRound();
   assert.deepEqual(exchanges(), [], 'sent again though nothing is new');
+});
+
+test('on the computer itself, another journal at the same address waits for a yes', async () => {
+  await record(readings(1));
+  await runSyncRound();
+  await record(readings(1));
+  globalThis.location = new URL('http://localhost:8090/');
+  [hub.id] = await call('id.new', { n: 1 });
+  hub.asked = [];
+  const known = await runSyncRound();
+  assert.deepEqual([known.unknownHubId, known.id, known.unsentCount], [hub.id, hubId, 1]);
+  assert.deepEqual(exchanges(), [], 'nothing is sent or fetched');
+  await meta.set({ accepted: hub.id });
+  const joined = await runSyncRound();
+  assert.deepEqual([joined.unknownHubId, joined.id, joined.previousHubId], ['', hub.id, hubId]);
+  assert.equal(exchanges()[0].facts.length, 2, 'both, also the one that the other hub has');
+  globalThis.location = new URL('https://coldbatch.local:8443/');
+});
+
+test('a phone that is paired with another hub was told so: it sends everything at once', async () => {
+  await record(readings(1));
+  await runSyncRound();
+  [hub.id] = await call('id.new', { n: 1 });
+  hub.asked = [];
+  const known = await runSyncRound();
+  assert.deepEqual([known.unknownHubId, known.id], ['', hub.id]);
+  assert.equal(exchanges()[0].facts.length, 1);
 });
 
 test('a refusal to a phone that still has access is an error', async () => {

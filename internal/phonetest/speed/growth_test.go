@@ -15,7 +15,7 @@ import (
 const (
 	doneBatches = 200
 	curingBags  = 500
-	rounds      = 5 // of which the median counts
+	rounds      = 15 // of which the median counts
 
 	growthLimit = 1.2  // times as long as with one batch that is done
 	todayLimit  = 1500 // ms for Today with all curing bags
