@@ -152,7 +152,7 @@ export const unsentFacts = async (count) =>
 // hubLacks says whether the hub lacks a fact.
 export const hubLacks = (id) => readFacts(async (f) => Boolean((await f.get(id))?.pending));
 
-// countFacts counts all facts, countUnsent the facts that wait for the hub, countRefused the facts that the hub refused.
+// countFacts counts all facts, countUnsent the facts that wait for the hub, countRefused the refused facts.
 export const countFacts = () => readFacts((f) => f.count());
 export const countUnsent = () => readFacts((f) => f.count('pending', statusUnsent));
 export const countRefused = () => readFacts((f) => f.count('pending', statusRefused));
