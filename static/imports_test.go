@@ -52,7 +52,7 @@ func modules(t *testing.T) map[string][]string {
 	return imports
 }
 
-// importMap returns the bare names that index.html gives to code of others.
+// importMap returns the bare names that index.html returns to code of others.
 func importMap(t *testing.T) map[string]string {
 	t.Helper()
 	_, rest, _ := strings.Cut(readFile(t, "index.html"), `<script type="importmap">`)

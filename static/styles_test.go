@@ -19,7 +19,7 @@ var (
 	cssComment   = regexp.MustCompile(`(?s)/\*.*?\*/`)
 )
 
-// readStylesAndCode gives all styles as one text, and all modules by their names.
+// readStylesAndCode returns all styles as one text, and all modules by their names.
 func readStylesAndCode(t *testing.T) (styles string, modules map[string]string) {
 	t.Helper()
 	modules = map[string]string{}

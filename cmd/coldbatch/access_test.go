@@ -106,7 +106,7 @@ func (c *client) pair(code string) (p api.PairAnswer) {
 // write records drafts and sends them.
 func (c *client) write(drafts ...journal.Draft) []journal.Fact {
 	c.t.Helper()
-	facts, err := c.author.Write(drafts)
+	facts, err := c.author.MakeFacts(drafts)
 	if err != nil {
 		c.t.Fatal(err)
 	}

@@ -36,11 +36,11 @@ func (c command) authority(args []string) error {
 	case err != nil:
 		return err
 	case renew && running:
-		return fault.New(fault.Conflict, "the running program uses the current authority").WithHint("stop it first")
+		return fault.New(fault.Conflict, "the running program is using the current authority").WithHint("stop it first")
 	case renew:
 		err = removeAuthority(*f.data)
 	case !fileExists(filepath.Join(*f.data, authorityFiles[1])):
-		err = fault.New(fault.NotFound, "there is no authority in %s yet", *f.data).WithHint("coldbatch makes it the first time that it serves phones on the network")
+		err = fault.New(fault.NotFound, "there is no authority in %s yet", *f.data).WithHint("coldbatch makes one when it first serves phones on the network")
 	}
 	if err != nil {
 		return err
@@ -93,14 +93,14 @@ func copyAuthority(data, out string) error {
 	for _, name := range authorityFiles {
 		text, err := os.ReadFile(filepath.Join(data, name))
 		if errors.Is(err, fs.ErrNotExist) {
-			return fault.New(fault.NotFound, "the journal was copied, but there is no authority in %s to copy", data)
+			return fault.New(fault.NotFound, "the journal was copied, but %s has no authority to copy", data)
 		} else if err != nil {
 			return err
 		}
 		to := out + "." + name
 		file, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 		if errors.Is(err, fs.ErrExist) {
-			return fault.New(fault.Conflict, "there is already a file %s", to).WithHint("give another name; the file is not replaced")
+			return fault.New(fault.Conflict, "there is already a file %s", to).WithHint("choose another name; existing files are not replaced")
 		} else if err != nil {
 			return err
 		}

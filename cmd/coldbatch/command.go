@@ -217,8 +217,8 @@ func usage(format string, args ...any) error {
 // anything.
 type flags struct {
 	*flag.FlagSet
-	data     *string
-	argument string // its one argument, for an error
+	data         *string
+	argumentName string // what its one argument is, for an error
 }
 
 // intVar adds a flag for a whole number. Where the flag is absent, into keeps its value.
@@ -255,8 +255,8 @@ func (f *flags) parse(args []string, want int) error {
 	}
 	switch {
 	case f.NArg() == want:
-	case f.argument != "":
-		return usage("%s takes %s", f.Name(), f.argument)
+	case f.argumentName != "":
+		return usage("%s takes %s", f.Name(), f.argumentName)
 	default:
 		return usage("%s takes %d arguments, not %d", f.Name(), want, f.NArg())
 	}

@@ -53,7 +53,7 @@ func checkSocketFolder(data, path string) error {
 	}
 	if !info.IsDir() || !isOwnAndPrivate(info) {
 		return fault.New(fault.Refused, "the folder %s of the control socket belongs to another user, or others may use it", folder).
-			WithHint("remove it, or use a --data folder with a shorter path, which needs none")
+			WithHint("remove it, or use a --data folder with a shorter path, which needs no such folder")
 	}
 	return nil
 }
@@ -187,12 +187,12 @@ func callProgram(ctx context.Context, data, name string, body, into any) (runnin
 	q.Header.Set("Content-Type", "application/json")
 	r, err := client.Do(q)
 	if err != nil {
-		return true, fault.New(fault.Unavailable, "the program that runs on %s stopped before it answered", data).WithHint("try again")
+		return true, fault.New(fault.Unavailable, "the program running on %s stopped before it answered", data).WithHint("try again")
 	}
 	defer r.Body.Close()
 	var a controlAnswer
 	if err := json.NewDecoder(r.Body).Decode(&a); err != nil {
-		return true, fault.New(fault.Unavailable, "the answer of the program that runs on %s cannot be read", data)
+		return true, fault.New(fault.Unavailable, "the answer from the program running on %s cannot be read", data)
 	}
 	if a.Error != nil {
 		return true, a.Error

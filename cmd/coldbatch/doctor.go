@@ -33,13 +33,13 @@ const (
 
 // finding is what one check found, and what to do about it, in a sentence each.
 type finding struct {
-	verdict verdict
-	found   string
-	advice  string // empty where there is nothing to do
+	verdict  verdict
+	sentence string
+	advice   string // empty where there is nothing to do
 }
 
 func goodFinding(format string, args ...any) finding {
-	return finding{verdict: good, found: fmt.Sprintf(format, args...)}
+	return finding{verdict: good, sentence: fmt.Sprintf(format, args...)}
 }
 
 // isFault makes a finding of a fault: its hint is the advice.
@@ -91,7 +91,7 @@ func (c command) doctor(args []string) error {
 		if r.verdict == wrong {
 			wrongs++
 		}
-		fmt.Fprintf(c.out, "%-9s %-10s %s\n", r.verdict, x.name, r.found)
+		fmt.Fprintf(c.out, "%-9s %-10s %s\n", r.verdict, x.name, r.sentence)
 		if r.advice != "" {
 			fmt.Fprintf(c.out, "%-9s %-10s → %s\n", "", "", r.advice)
 		}

@@ -18,14 +18,14 @@ import (
 	"coldbatch/internal/lan"
 )
 
-// leastSpace is how much room on the disk is enough: for years of facts, for some hundred
+// leastSpace says how much room on the disk is enough: for years of facts, for some hundred
 // photos and for a copy of the journal beside it.
 const leastSpace = 500 << 20
 
-// expiryNotice is how long before the end of the authority its owner should hear of it.
+// expiryNotice says how long before the end of the authority its owner should hear of it.
 const expiryNotice = 90 * 24 * time.Hour
 
-// clockSlack is how far a clock may be set back without notice.
+// clockSlack says how far a clock may be set back without notice.
 const clockSlack = 5 * time.Minute
 
 func (d *doctor) journalPath() string { return filepath.Join(d.data, journalFile) }
@@ -39,10 +39,10 @@ func (d *doctor) checkFile() finding {
 	case d.failure != nil:
 		return faultFinding(d.failure)
 	case len(r.Problems) > 0:
-		return finding{wrong, fmt.Sprintf("%s has %s: %s", d.journalPath(), plural(len(r.Problems)+r.More, "problem"), r.Problems[0]),
-			"leave it as it is and restore a backup"}
+		return finding{wrong, fmt.Sprintf("%s has %s: %s", d.journalPath(), plural(len(r.Problems)+r.UnlistedProblems, "problem"), r.Problems[0]),
+			"do not edit it; restore a backup"}
 	}
-	return goodFinding("%s has %s, and each reads", d.journalPath(), plural(r.Facts, "fact"))
+	return goodFinding("%s has %s, all readable", d.journalPath(), plural(r.FactCount, "fact"))
 }
 
 // checkPhotos compares every photo with its name, which is its SHA-256.
@@ -73,18 +73,18 @@ func (d *doctor) checkDisk() finding {
 	}
 	f, err := os.CreateTemp(folder, ".doctor-*")
 	if err != nil {
-		return finding{wrong, fmt.Sprintf("nothing can be written into %s: %v", folder, err),
+		return finding{wrong, fmt.Sprintf("coldbatch cannot write to %s: %v", folder, err),
 			"give your user the right to write there, or choose another folder with --data"}
 	}
 	_, err = f.Write(make([]byte, 4096))
 	err = errors.Join(err, f.Sync(), f.Close(), os.Remove(f.Name()))
 	if err != nil {
-		return finding{wrong, fmt.Sprintf("%s does not keep what is written: %v", folder, err), "free some space, and copy the journal to another disk with coldbatch backup"}
+		return finding{wrong, fmt.Sprintf("%s loses what is written to it: %v", folder, err), "free some space, and copy the journal to another disk with coldbatch backup"}
 	}
 	free, err := d.freeSpace(folder)
 	switch {
 	case err != nil:
-		return finding{unsure, fmt.Sprintf("the system does not say how much room %s has: %v", folder, err), ""}
+		return finding{unsure, fmt.Sprintf("the system does not say how much space %s has: %v", folder, err), ""}
 	case free < leastSpace:
 		return finding{wrong, fmt.Sprintf("only %d MB are free in %s", free>>20, folder), "delete what you do not need; when the disk is full, coldbatch records nothing more"}
 	}
@@ -94,7 +94,7 @@ func (d *doctor) checkDisk() finding {
 // checkClock compares the clock with what this program knows without asking anyone: it
 // cannot be earlier than the program itself, or than what was written last.
 func (d *doctor) checkClock() finding {
-	set := "set this computer's clock, and let the system keep it right by itself"
+	set := "set this computer's clock, and let the system set it automatically"
 	shows := d.now.UTC().Format("2006-01-02 15:04") + " UTC"
 	latest := time.UnixMilli(int64(d.state.LatestTime))
 	switch {
@@ -102,7 +102,7 @@ func (d *doctor) checkClock() finding {
 		return finding{wrong, fmt.Sprintf("the clock shows %s, and this program was made later, on %s", shows, d.build.UTC().Format(time.DateOnly)), set}
 	case d.state.LatestTime > 0 && d.now.Before(latest.Add(-clockSlack)):
 		return finding{wrong, fmt.Sprintf("the clock shows %s, but when coldbatch last wrote it showed %s UTC", shows, latest.UTC().Format("2006-01-02 15:04")),
-			set + "; if it was wrong then, it rights itself as time goes on"}
+			set + "; if it was wrong then, this corrects itself in time"}
 	case d.now.Sub(d.build) > 20*365*24*time.Hour && !d.build.IsZero():
 		return finding{wrong, fmt.Sprintf("the clock shows %s, twenty years after this program was made", shows), set}
 	}
@@ -113,7 +113,7 @@ func (d *doctor) checkClock() finding {
 func (d *doctor) checkPorts() finding {
 	id := d.state.Identity
 	if id.HTTPPort == 0 {
-		return finding{unsure, "the journal does not tell its ports", "see above"}
+		return finding{unsure, "the journal does not say its ports", "see above"}
 	}
 	ports := []int{id.HTTPPort, id.HTTPSPort}
 	if d.state.LocalOnly {
@@ -127,7 +127,7 @@ func (d *doctor) checkPorts() finding {
 			}
 			l.Close()
 		}
-		return finding{unsure, fmt.Sprintf("coldbatch does not run on %s; its ports %v are free", d.data, ports), "start coldbatch, and run this again beside it"}
+		return finding{unsure, fmt.Sprintf("coldbatch is not running on %s; its ports %v are free", d.data, ports), "start coldbatch, and run this again while it runs"}
 	}
 	var about api.AboutAnswer
 	r, err := probeClient.Get(fmt.Sprintf("http://localhost:%d/api/v1/about", id.HTTPPort))
@@ -139,18 +139,18 @@ func (d *doctor) checkPorts() finding {
 	case err != nil:
 		return finding{wrong, fmt.Sprintf("coldbatch runs, but does not answer on port %d: %v", id.HTTPPort, err), "stop it and start it again"}
 	case about.Hub.ID != id.ID:
-		return finding{wrong, fmt.Sprintf("on port %d of this computer another program answers", id.HTTPPort), "stop that program, which may be another coldbatch"}
+		return finding{wrong, fmt.Sprintf("another program answers on port %d of this computer", id.HTTPPort), "stop that program, which may be another coldbatch"}
 	case d.state.LocalOnly:
 		return goodFinding("http://localhost:%d answers; phones cannot reach it, since it runs with --local-only", id.HTTPPort)
 	}
 	addresses, err := d.addresses()
 	if err != nil || len(addresses) == 0 {
-		return finding{wrong, "this computer has no address in a home network, so no phone reaches it", "connect it to the Wi-Fi or by cable"}
+		return finding{wrong, "this computer has no address in a home network, so no phone can reach it", "connect it to the Wi-Fi or by cable"}
 	}
 	to := net.JoinHostPort(addresses[0].String(), strconv.Itoa(id.HTTPSPort))
 	c, err := net.DialTimeout("tcp", to, 5*time.Second)
 	if err != nil {
-		return finding{wrong, fmt.Sprintf("%s does not answer even from this computer: %v", to, err), "let the firewall of this computer pass that port"}
+		return finding{wrong, fmt.Sprintf("%s does not answer even from this computer: %v", to, err), "allow that port in this computer's firewall"}
 	}
 	c.Close()
 	return goodFinding("http://localhost:%d and %s answer", id.HTTPPort, to)
@@ -161,7 +161,7 @@ func (d *doctor) checkName() finding {
 	host := d.state.Identity.Host
 	switch {
 	case host == "":
-		return finding{unsure, "the journal does not tell its name", "see above"}
+		return finding{unsure, "the journal does not say its name", "see above"}
 	case d.state.LocalOnly:
 		return goodFinding("%s is not announced, since coldbatch runs with --local-only", host)
 	}
@@ -173,9 +173,9 @@ func (d *doctor) checkName() finding {
 	case other != "":
 		return finding{wrong, fmt.Sprintf("another machine, %s, answers to %s", other, host), "if that is a coldbatch, stop it; else start this one on a new --data folder with another --name"}
 	case own:
-		return goodFinding("%s is answered by this computer", host)
+		return goodFinding("this computer answers to %s", host)
 	case d.isRunning:
-		return finding{wrong, fmt.Sprintf("nobody answers to %s", host), "let the firewall of this computer pass port 5353 (UDP, multicast DNS); until then " + byAddress}
+		return finding{wrong, fmt.Sprintf("no computer answers to the name %s", host), "allow port 5353 (UDP, multicast DNS) in this computer's firewall; until then " + byAddress}
 	}
 	return goodFinding("%s is free", host)
 }
@@ -210,7 +210,7 @@ func (d *doctor) checkAuthority() finding {
 	left := a.ExpiresAt().Sub(d.now)
 	days := int(math.Floor(left.Hours() / 24))
 	if left < expiryNotice {
-		return finding{unsure, fmt.Sprintf("the authority ends in %s, on %s", plural(days, "day"), a.ExpiresAt().Format(time.DateOnly)),
+		return finding{unsure, fmt.Sprintf("the authority expires in %s, on %s", plural(days, "day"), a.ExpiresAt().Format(time.DateOnly)),
 			"at a quiet time stop coldbatch, run `coldbatch authority --renew`, and let every phone trust the new one"}
 	}
 	return goodFinding("it vouches for %s, for %d more days", host, days)
@@ -220,7 +220,7 @@ func (d *doctor) checkAuthority() finding {
 // presents. Without roots it is one of the owner's, and the phones decide whom they trust.
 func (d *doctor) checkServed(host string, roots *x509.CertPool) finding {
 	if !d.isRunning {
-		return finding{unsure, "the certificate can be looked at while coldbatch runs", "start coldbatch, and run this again beside it"}
+		return finding{unsure, "the certificate can be checked only while coldbatch runs", "start coldbatch, and run this again while it runs"}
 	}
 	dialer := tls.Dialer{NetDialer: &net.Dialer{Timeout: 5 * time.Second}, Config: &tls.Config{ServerName: host, InsecureSkipVerify: true}} // verified below, at d.now
 	c, err := dialer.DialContext(d.ctx, "tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(d.state.Identity.HTTPSPort)))
@@ -234,7 +234,7 @@ func (d *doctor) checkServed(host string, roots *x509.CertPool) finding {
 		return finding{wrong, fmt.Sprintf("the certificate of coldbatch is not for %s", host), "start coldbatch with a certificate for that name, or without --tls-cert"}
 	}
 	if d.now.Before(leaf.NotBefore) || d.now.After(leaf.NotAfter) {
-		return finding{wrong, fmt.Sprintf("the certificate of coldbatch holds from %s to %s, and not now", leaf.NotBefore.Format(time.DateOnly), leaf.NotAfter.Format(time.DateOnly)),
+		return finding{wrong, fmt.Sprintf("the certificate of coldbatch is valid from %s to %s, but not now", leaf.NotBefore.Format(time.DateOnly), leaf.NotAfter.Format(time.DateOnly)),
 			"renew it, or set this computer's clock"}
 	}
 	if roots != nil {
@@ -242,5 +242,5 @@ func (d *doctor) checkServed(host string, roots *x509.CertPool) finding {
 			return finding{wrong, fmt.Sprintf("coldbatch presents a certificate that its own authority does not vouch for: %v", err), "stop coldbatch and start it again"}
 		}
 	}
-	return goodFinding("its certificate for %s holds until %s", host, leaf.NotAfter.Format(time.DateOnly))
+	return goodFinding("its certificate for %s is valid until %s", host, leaf.NotAfter.Format(time.DateOnly))
 }

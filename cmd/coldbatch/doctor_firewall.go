@@ -20,18 +20,18 @@ func (d *doctor) checkFirewall() finding {
 	case "windows":
 		return d.checkWindowsFirewall()
 	}
-	return finding{unsure, "how to ask the firewall of this system is not known", d.firewallAdvice()}
+	return finding{unsure, "coldbatch does not know how to ask this system's firewall", d.firewallAdvice()}
 }
 
 // firewallAdvice names the ports that phones need.
 func (d *doctor) firewallAdvice() string {
-	return fmt.Sprintf("if a phone does not reach coldbatch, let the firewall pass %d and %d (TCP) and 5353 (UDP)", d.state.Identity.HTTPPort, d.state.Identity.HTTPSPort)
+	return fmt.Sprintf("if a phone cannot reach coldbatch, allow ports %d and %d (TCP) and 5353 (UDP) in the firewall", d.state.Identity.HTTPPort, d.state.Identity.HTTPSPort)
 }
 
 func (d *doctor) checkLinuxFirewall() finding {
 	id := d.state.Identity
 	if text, err := d.readFile("/etc/ufw/ufw.conf"); err == nil && ufwIsOn(string(text)) {
-		return finding{unsure, "the firewall ufw is on, and only root can see what it lets pass",
+		return finding{unsure, "the firewall ufw is on, and only root can see what it allows",
 			fmt.Sprintf("once: sudo ufw allow %d,%d/tcp && sudo ufw allow 5353/udp", id.HTTPPort, id.HTTPSPort)}
 	}
 	state, err := d.runCommand("firewall-cmd", "--state")
@@ -45,7 +45,7 @@ func (d *doctor) checkLinuxFirewall() finding {
 		case strings.TrimSpace(answer) == "no":
 			return finding{wrong, fmt.Sprintf("firewalld does not let phones reach port %d", port), open}
 		case err != nil || strings.TrimSpace(answer) != "yes":
-			return finding{unsure, "firewalld is on and does not tell what it lets pass", open}
+			return finding{unsure, "firewalld is on, but does not say what it allows", open}
 		}
 	}
 	return goodFinding("firewalld lets phones reach ports %d and %d", id.HTTPPort, id.HTTPSPort)
@@ -68,7 +68,7 @@ func (d *doctor) checkMacFirewall() finding {
 	state, err := d.runCommand(macFirewall, "--getglobalstate")
 	switch {
 	case err != nil:
-		return finding{unsure, "the firewall does not tell how it is set", d.firewallAdvice()}
+		return finding{unsure, "the firewall does not say how it is set", d.firewallAdvice()}
 	case strings.Contains(state, "State = 0"):
 		return goodFinding("the firewall is off")
 	}
@@ -77,7 +77,7 @@ func (d *doctor) checkMacFirewall() finding {
 	case err == nil && strings.Contains(app, "blocked"):
 		return finding{wrong, "the firewall blocks coldbatch", "System Settings › Network › Firewall › Options: allow incoming connections for coldbatch"}
 	case err == nil && strings.Contains(app, "permitted"):
-		return goodFinding("the firewall lets coldbatch pass")
+		return goodFinding("the firewall allows coldbatch")
 	}
 	return finding{unsure, "the firewall is on", "if it asks whether coldbatch may accept connections, allow it"}
 }
@@ -87,9 +87,9 @@ func (d *doctor) checkWindowsFirewall() finding {
 	private := "Settings › Network & internet › the network: set it to Private; then allow coldbatch for private networks"
 	switch {
 	case err != nil:
-		return finding{unsure, "Windows does not tell which sort of network this is", private}
+		return finding{unsure, "Windows does not say what kind of network this is", private}
 	case strings.Contains(category, "Public"):
-		return finding{wrong, "Windows takes this network for a public one, and keeps phones out", private}
+		return finding{wrong, "Windows treats this network as public and keeps phones out", private}
 	}
-	return finding{unsure, "the network is private; whether the firewall lets coldbatch pass is not known", "when Windows asks, allow coldbatch for private networks"}
+	return finding{unsure, "the network is private; it is not known whether the firewall allows coldbatch", "when Windows asks, allow coldbatch for private networks"}
 }

@@ -80,7 +80,7 @@ func TestDoctorFindsEachFault(t *testing.T) {
 		advice     string // part of what it says to do
 	}{
 		{"a record is damaged", "file", wrong, func(t *testing.T, d *doctor) {
-			d.state.Report = store.Report{Facts: 3, Problems: []string{"fact 2 is damaged"}, More: 1}
+			d.state.Report = store.Report{FactCount: 3, Problems: []string{"fact 2 is damaged"}, UnlistedProblems: 1}
 		}, "2 problems: fact 2 is damaged", "restore a backup"},
 		{"the file is cut short", "file", wrong, func(t *testing.T, d *doctor) {
 			path := filepath.Join(t.TempDir(), journalFile)
@@ -94,13 +94,13 @@ func TestDoctorFindsEachFault(t *testing.T) {
 			must(t, os.MkdirAll(filepath.Join(d.data, photosFolder, "ab"), 0o700))
 			must(t, os.WriteFile(filepath.Join(d.data, photosFolder, "ab", name), []byte("not a picture"), 0o600))
 		}, "of 1 photo, 1 are damaged", "delete"},
-		{"the folder is no folder", "disk", wrong, func(t *testing.T, d *doctor) { d.data = "/proc/1/coldbatch" }, "written into /proc/1", "--data"},
+		{"the folder is no folder", "disk", wrong, func(t *testing.T, d *doctor) { d.data = "/proc/1/coldbatch" }, "write to /proc/1", "--data"},
 		{"the disk is nearly full", "disk", wrong, func(t *testing.T, d *doctor) {
 			d.freeSpace = func(string) (uint64, error) { return 20 << 20, nil }
 		}, "only 20 MB", "delete what you do not need"},
 		{"nobody says how full it is", "disk", unsure, func(t *testing.T, d *doctor) {
 			d.freeSpace = func(string) (uint64, error) { return 0, errors.ErrUnsupported }
-		}, "how much room", ""},
+		}, "how much space", ""},
 		{"a clock without a battery", "clock", wrong, func(t *testing.T, d *doctor) { d.now = time.Unix(0, 0) }, "1970-01-01", "set this computer's clock"},
 		{"the clock was set back by an hour", "clock", wrong, func(t *testing.T, d *doctor) {
 			d.state.LatestTime = zone.Instant(d.now.Add(time.Hour).UnixMilli())
@@ -119,14 +119,14 @@ func TestDoctorFindsEachFault(t *testing.T) {
 		}, "in use by another program", "stop that program"},
 		{"it is stopped", "port", unsure, func(t *testing.T, d *doctor) {
 			d.isRunning, d.state.Identity.HTTPPort, d.state.Identity.HTTPSPort = false, hubtest.FreePort(t), hubtest.FreePort(t)
-		}, "does not run", "start coldbatch"},
+		}, "is not running", "start coldbatch"},
 		{"no cable and no Wi-Fi", "port", wrong, func(t *testing.T, d *doctor) {
 			d.addresses = func() ([]netip.Addr, error) { return nil, nil }
 		}, "no address in a home network", "Wi-Fi"},
 		{"https does not answer in the network", "port", wrong, func(t *testing.T, d *doctor) { d.state.Identity.HTTPSPort = hubtest.FreePort(t) }, "does not answer even from this computer", "firewall"},
 		{"nobody answers to the name", "name", wrong, func(t *testing.T, d *doctor) {
 			d.answersTo = func(context.Context, string) (bool, string, error) { return false, "", nil }
-		}, "nobody answers to coldbatch.local", "5353"},
+		}, "no computer answers to the name coldbatch.local", "5353"},
 		{"another machine has the name", "name", wrong, func(t *testing.T, d *doctor) {
 			d.answersTo = func(context.Context, string) (bool, string, error) { return true, "192.168.1.9", nil }
 		}, "another machine, 192.168.1.9", "another --name"},
@@ -136,15 +136,15 @@ func TestDoctorFindsEachFault(t *testing.T) {
 		{"the authority ended", "authority", wrong, func(t *testing.T, d *doctor) { d.now = d.now.AddDate(11, 0, 0) }, "expired", "--renew"},
 		{"the authority ends soon", "authority", unsure, func(t *testing.T, d *doctor) {
 			d.isRunning, d.now = false, d.now.AddDate(10, 0, -30)
-		}, "ends in", "--renew"},
-		{"the authority lost its key", "authority", wrong, func(t *testing.T, d *doctor) { copyFolderWithout(t, d, "ca.key") }, "lost its key", "restore"},
+		}, "expires in", "--renew"},
+		{"the authority lost its key", "authority", wrong, func(t *testing.T, d *doctor) { copyFolderWithout(t, d, "ca.key") }, "is missing", "restore"},
 		{"the authority is for another name", "authority", wrong, func(t *testing.T, d *doctor) { d.state.Identity.Host = "dyehouse.local" }, "not for dyehouse.local", "keep the name"},
 		{"the program presents another authority's certificate", "authority", wrong, func(t *testing.T, d *doctor) {
 			copyFolderWithout(t, d, "ca.key", "ca.crt")
 			_, err := openAuthority(d.data, d.state.Identity.Host, false)
 			must(t, err)
 		}, "does not vouch for", "start it again"},
-		{"the program's certificate has expired", "authority", wrong, func(t *testing.T, d *doctor) { d.now = d.now.AddDate(3, 0, 0) }, "and not now", "renew it"},
+		{"the program's certificate has expired", "authority", wrong, func(t *testing.T, d *doctor) { d.now = d.now.AddDate(3, 0, 0) }, "but not now", "renew it"},
 		{"the owner's certificate is for another name", "authority", wrong, func(t *testing.T, d *doctor) {
 			d.state.HasOwnCertificate, d.state.Identity.Host = true, "dye.example"
 		}, "not for dye.example", "--tls-cert"},
@@ -176,7 +176,7 @@ func TestDoctorFindsEachFault(t *testing.T) {
 			d := healthy
 			row.damage(t, &d)
 			f := d.findings()[row.check]
-			if f.verdict != row.verdict || !strings.Contains(f.found, row.found) || !strings.Contains(f.advice, row.advice) {
+			if f.verdict != row.verdict || !strings.Contains(f.sentence, row.found) || !strings.Contains(f.advice, row.advice) {
 				t.Errorf("%s: it finds %+v", row.check, f)
 			}
 			if f.verdict == wrong && f.advice == "" {

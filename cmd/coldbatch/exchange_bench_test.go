@@ -12,11 +12,11 @@ import (
 	"coldbatch/internal/store"
 )
 
-// minSpeedPercent is how fast the hub must store facts that come 500 a call, in % of bbolt's
+// minSpeedPercent says how fast the hub must store facts that come 500 a call, in % of bbolt's
 // speed alone.
 const minSpeedPercent = 60
 
-// BenchmarkExchange gives the time of a call that brings as many facts as one may,
+// BenchmarkExchange returns the time of a call that brings as many facts as one may,
 // without the network, and its speed as a share of bbolt alone writing the same
 // bodies, one commit a call. Each round is a journal that grows from manyFacts to twice
 // as many. A phone with so much to bring asks for no numbers of bags: exchange.NextRequest.

@@ -79,7 +79,7 @@ func TestExportReadAgain(t *testing.T) {
 			drafts = append(drafts, journal.Draft{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindBatchChanged, Body: json.RawMessage(`{"name":"=cmd & <ä>"}`)})
 		}
 	}
-	more, err := author.Write(drafts)
+	more, err := author.MakeFacts(drafts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -215,7 +215,7 @@ func TestExportWithADamagedPhoto(t *testing.T) {
 	author := journal.Author{Device: facts[0].Device, Now: zone.Date(2026, 5, 2), TZ: "Europe/Lisbon", Random: func(b []byte) { rng.Read(b) }}
 	for _, f := range facts {
 		if f.Kind == journal.KindPieceAdded {
-			more, err := author.Write([]journal.Draft{{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindPiecePhotographed, Body: json.RawMessage(`{"sha256":"` + hash + `"}`)}})
+			more, err := author.MakeFacts([]journal.Draft{{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindPiecePhotographed, Body: json.RawMessage(`{"sha256":"` + hash + `"}`)}})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -45,7 +45,7 @@ func (s *factGenerator) next(n int) []journal.Fact {
 	facts := make([]journal.Fact, 0, n)
 	for _, d := range s.remainingDrafts[:n] {
 		s.author.Now = s.author.Now.Add(zone.Minute)
-		one, err := s.author.Write([]journal.Draft{d})
+		one, err := s.author.MakeFacts([]journal.Draft{d})
 		if err != nil {
 			s.tb.Fatal(err)
 		}

@@ -35,7 +35,7 @@ func (c command) foldCommand(args []string) error {
 	kind, center := "", ""
 	dye, creases, seed := 110, 0, 0
 	f := c.flags("fold", func(f *flags) {
-		f.argument = "no arguments, only flags"
+		f.argumentName = "no arguments, only flags"
 		f.StringVar(&kind, "fold", "spiral", "")
 		f.StringVar(&o.garment, "garment", "tee-l", "")
 		f.StringVar(&o.sections, "sections", "", "")

@@ -4,7 +4,7 @@ package main
 
 import "syscall"
 
-// freeSpace is how many bytes a user may still write into the file system of a folder.
+// freeSpace says how many bytes a user may still write into the file system of a folder.
 func freeSpace(folder string) (uint64, error) {
 	var s syscall.Statfs_t
 	if err := syscall.Statfs(folder, &s); err != nil {

@@ -7,7 +7,7 @@ import (
 
 var getDiskFreeSpaceEx = syscall.NewLazyDLL("kernel32.dll").NewProc("GetDiskFreeSpaceExW")
 
-// freeSpace is how many bytes a user may still write onto the disk of a folder.
+// freeSpace says how many bytes a user may still write onto the disk of a folder.
 func freeSpace(folder string) (free uint64, err error) {
 	path, err := syscall.UTF16PtrFromString(folder)
 	if err != nil {

@@ -127,7 +127,7 @@ func (f *importedFile) readZip(name string, files []*zip.File) error {
 	for _, file := range files {
 		switch {
 		case file.Name == exportJournal && found != nil:
-			return fault.New(fault.Damaged, "%s holds %s twice", name, exportJournal).WithHint("a file that `coldbatch export` wrote")
+			return fault.New(fault.Damaged, "%s contains %s twice", name, exportJournal).WithHint("use a file that `coldbatch export` wrote")
 		case file.Name == exportJournal:
 			found = file
 		case path.Dir(file.Name) == exportPhotos && path.Ext(file.Name) == ".jpg":
@@ -135,11 +135,11 @@ func (f *importedFile) readZip(name string, files []*zip.File) error {
 		}
 	}
 	if found == nil {
-		return fault.New(fault.Damaged, "%s holds no %s", name, exportJournal).WithHint("a file that `coldbatch export` wrote")
+		return fault.New(fault.Damaged, "%s does not contain %s", name, exportJournal).WithHint("use a file that `coldbatch export` wrote")
 	}
 	text, err := readZipped(found, maxExportBytes)
 	if fault.Is(err, fault.Input) {
-		return fault.AsFault(err).WithHint("unpack it and import that file, if you know who wrote it")
+		return fault.AsFault(err).WithHint("if you trust whoever made it, unzip it and import %s from it", exportJournal)
 	}
 	if err == nil {
 		f.facts, f.unread, err = journal.ReadSavedFile(name, text)

@@ -27,13 +27,13 @@ func (c command) check(args []string) error {
 	for _, p := range r.Problems {
 		fmt.Fprintln(c.err, p)
 	}
-	if r.More > 0 {
-		fmt.Fprintf(c.err, "and %s more\n", plural(r.More, "problem"))
+	if r.UnlistedProblems > 0 {
+		fmt.Fprintf(c.err, "and %s more\n", plural(r.UnlistedProblems, "problem"))
 	}
-	if n := len(r.Problems) + r.More; n > 0 {
-		return fault.New(fault.Damaged, "%s has %s", path, plural(n, "problem")).WithHint("leave it as it is and restore a backup")
+	if n := len(r.Problems) + r.UnlistedProblems; n > 0 {
+		return fault.New(fault.Damaged, "%s has %s", path, plural(n, "problem")).WithHint("do not edit it; restore a backup")
 	}
-	fmt.Fprintf(c.out, "%s is good: %s, %s, %s, %d bytes\n", path, plural(r.Facts, "fact"), plural(r.Batches, "batch"), plural(r.Places, "place"), r.Bytes)
+	fmt.Fprintf(c.out, "%s is good: %s, %s, %s, %d bytes\n", path, plural(r.FactCount, "fact"), plural(r.BatchCount, "batch"), plural(r.PlaceCount, "place"), r.ByteCount)
 	return c.checkPhotos(*f.data)
 }
 

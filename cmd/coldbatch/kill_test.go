@@ -47,7 +47,7 @@ func (p *writingPhone) write(n int) error {
 		drafts = append(drafts, journal.Draft{Scope: journal.BatchScope(p.batch), Subject: p.batch, Kind: journal.KindBatchChanged,
 			Body: json.RawMessage(fmt.Sprintf(`{"note":"invented: apron %d, rust & <deep> yellow"}`, p.r.Int63()))})
 	}
-	facts, err := p.author.Write(drafts)
+	facts, err := p.author.MakeFacts(drafts)
 	p.waitingFacts = append(p.waitingFacts, facts...)
 	return err
 }
@@ -154,7 +154,7 @@ func killWhilePhonesWrite(t *testing.T, seed int64, kills int) {
 	for _, p := range phones {
 		acknowledged += len(p.acknowledgedFacts)
 	}
-	t.Logf("%d kills, %d facts acknowledged, %d there", kills, acknowledged, report.Facts)
+	t.Logf("%d kills, %d facts acknowledged, %d there", kills, acknowledged, report.FactCount)
 	if acknowledged < kills {
 		t.Errorf("only %d facts were acknowledged: this shows nothing", acknowledged)
 	}

@@ -80,7 +80,7 @@ func (f *flags) parseWithArgument(args []string, what string) (string, error) {
 	if len(args) > 0 && !strings.HasPrefix(args[0], "-") {
 		return args[0], f.parse(args[1:], 0)
 	}
-	f.argument = what
+	f.argumentName = what
 	if err := f.parse(args, 1); err != nil {
 		return "", err
 	}
@@ -133,7 +133,7 @@ func (c command) printLabelFiles(data string, o labelFilesRequest, out string) e
 func (c command) withJournal(data string, use func(*hub.Hub) error) error {
 	path := filepath.Join(data, journalFile)
 	if _, err := os.Stat(path); err != nil {
-		return fault.New(fault.NotFound, "there is no journal at %s", path).WithHint("give the folder of another with --data")
+		return fault.New(fault.NotFound, "there is no journal at %s", path).WithHint("name another folder with --data")
 	}
 	s, err := store.Open(path, store.Options{OnDamage: c.warnDamage})
 	if err != nil {

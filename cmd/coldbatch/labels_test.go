@@ -201,7 +201,7 @@ func TestPhoneGetsSheet(t *testing.T) {
 		"batch=spring&sheet=roll-62&form=png":      "ask for a PDF",
 		"batch=spring&form=png&dpi=2400":           "too large a picture",
 		"batch=none":                               "there is no batch",
-		"batch=spring&what=sails":                  "there are no labels",
+		"batch=spring&what=sails":                  "there is no kind of label",
 		"batch=spring&what=bucket&form=gif":        ".pdf, .svg or .png",
 		"batch=spring&what=bucket&sheet=1000x1000": "not accepted",
 	} {

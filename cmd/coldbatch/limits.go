@@ -16,17 +16,17 @@ func (c command) limits(args []string) error {
 	var change hub.Limits
 	megabytes := 0
 	f := c.flags("limits", func(f *flags) {
-		f.intVar(&change.Helpers, "helpers")
-		f.intVar(&change.Facts, "entries")
+		f.intVar(&change.HelperCount, "helpers")
+		f.intVar(&change.FactCount, "entries")
 		f.intVar(&megabytes, "megabytes")
-		f.intVar(&change.Photos, "photos")
-		f.intVar(&change.Things, "things")
+		f.intVar(&change.PhotoCount, "photos")
+		f.intVar(&change.NewSubjectCount, "things")
 	})
 	if err := f.parse(args, 0); err != nil {
 		return err
 	}
-	change.Bytes = megabytes << 20
-	if change.Helpers < 0 || change.Facts < 0 || megabytes < 0 || megabytes > 1<<20 || change.Photos < 0 || change.Things < 0 {
+	change.ByteCount = megabytes << 20
+	if change.HelperCount < 0 || change.FactCount < 0 || megabytes < 0 || megabytes > 1<<20 || change.PhotoCount < 0 || change.NewSubjectCount < 0 {
 		return usage("limits: a limit is 1 or more")
 	}
 	var l hub.Limits
@@ -40,8 +40,8 @@ func (c command) limits(args []string) error {
 	fmt.Fprintf(c.out, `helpers of a batch   %d
 a helper may send    %d entries, %d MB, %d photos, %d new things (bags, pieces, colours)
 all of a batch       %d entries, %d MB, %d photos, %d new things
-`, l.Helpers, l.Facts, l.Bytes>>20, l.Photos, l.Things,
-		hub.HelpersShare*l.Facts, hub.HelpersShare*l.Bytes>>20, hub.HelpersShare*l.Photos, hub.HelpersShare*l.Things)
+`, l.HelperCount, l.FactCount, l.ByteCount>>20, l.PhotoCount, l.NewSubjectCount,
+		hub.HelpersShare*l.FactCount, hub.HelpersShare*l.ByteCount>>20, hub.HelpersShare*l.PhotoCount, hub.HelpersShare*l.NewSubjectCount)
 	return nil
 }
 

@@ -54,7 +54,7 @@ func (p *Program) listen() error {
 	choose(&p.Port, id.HTTPPort, hub.DefaultPort)
 	choose(&p.HTTPS, id.HTTPSPort, hub.DefaultHTTPS)
 	if p.Port == p.HTTPS && p.Port != 0 {
-		return fault.New(fault.Input, "port %d cannot be both for http and for https", p.Port).WithHint("give --port and --https different numbers")
+		return fault.New(fault.Input, "port %d cannot serve both http and https", p.Port).WithHint("give --port and --https different numbers")
 	}
 	if p.ports.http, err = p.openPort(&p.Port); err != nil {
 		return err

@@ -135,7 +135,7 @@ func (r *runningProgram) text() string {
 	return r.output.String()
 }
 
-// waitForOutput waits until the program has said what matches and gives the part in
+// waitForOutput waits until the program has said what matches and returns the part in
 // brackets.
 func (r *runningProgram) waitForOutput(pattern string) string {
 	r.t.Helper()
@@ -325,7 +325,7 @@ func checkStatusOK(resp *http.Response) error {
 	return nil
 }
 
-// checkHub looks whether all that was acknowledged is there, and gives the
+// checkHub looks whether all that was acknowledged is there, and returns the
 // fingerprint of the certificate that it was shown.
 func (p *writingPhone) checkHub(url string) (string, error) {
 	body, err := json.Marshal(exchange.Request{Device: p.author.Device})

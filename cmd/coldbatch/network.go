@@ -13,11 +13,11 @@ import (
 	"coldbatch/internal/web"
 )
 
-// addressInterval is how often the program looks for new addresses, which takes a tenth of
+// addressInterval says how often the program looks for new addresses, which takes a tenth of
 // a millisecond. Until then a phone may be told an old one.
 const addressInterval = 2 * time.Second
 
-// certificateInterval is how often the program checks its certificate even when nobody
+// certificateInterval says how often the program checks its certificate even when nobody
 // connects, so that a problem is in the log long before the certificate expires.
 const certificateInterval = time.Hour
 
@@ -62,7 +62,7 @@ func (n *networkState) tlsConfig() *tls.Config {
 	return &tls.Config{GetCertificate: n.certificate.GetCertificate, MinVersion: tls.VersionTLS12}
 }
 
-// nameInterval is how often the program asks again whether its name is free.
+// nameInterval says how often the program asks again whether its name is free.
 const nameInterval = 10 * time.Second
 
 // waitForName waits until no other machine answers to the program's name, and returns
@@ -117,7 +117,7 @@ func (p *Program) joinNetwork() error {
 			return err
 		}
 		if err := authority.CheckValidity(); err != nil {
-			p.Log.Printf("https does not work, so no phone reaches this program: %v", err)
+			p.Log.Printf("https does not work, so no phone can reach this program: %v", err)
 		}
 		n.withoutAddresses.Fingerprint, n.withoutAddresses.Authority, n.withoutAddresses.Profile = authority.Fingerprint(), authority.DER(), authority.Profile()
 	}

@@ -57,7 +57,7 @@ func TestOnReady(t *testing.T) {
 	bag := func(number int) journal.BagClosed {
 		return journal.BagClosed{Number: number, Place: shed, Pieces: []journal.PieceInBag{{Piece: piece, Count: 1}}, Colours: []journal.ColourInBag{{Colour: colour, Share: 1}}}
 	}
-	facts, err := a.Write([]journal.Draft{
+	facts, err := a.MakeFacts([]journal.Draft{
 		draft(place, shed, journal.KindPlaceNamed, journal.PlaceNamed{Name: "shed"}),
 		draft(place, shed, journal.KindPlaceRead, journal.TemperatureReading{Celsius: 21}),
 		draft(scope, batchID, journal.KindBatchStarted, journal.BatchStarted{Name: name, Secret: a.NewID()}),
@@ -70,7 +70,7 @@ func TestOnReady(t *testing.T) {
 		t.Fatal(err)
 	}
 	a.Now = now
-	fresh, err := a.Write([]journal.Draft{draft(scope, late, journal.KindBagClosed, bag(6))})
+	fresh, err := a.MakeFacts([]journal.Draft{draft(scope, late, journal.KindBagClosed, bag(6))})
 	if err != nil {
 		t.Fatal(err)
 	}

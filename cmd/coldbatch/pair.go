@@ -21,7 +21,7 @@ type pairingInfo struct {
 // invite makes a new invitation for an owner's phone.
 func (p *Program) invite(ctx context.Context) (*pairingInfo, error) {
 	if p.network == nil {
-		return nil, fault.New(fault.Conflict, "the program answers on this computer alone, so no phone can be paired").
+		return nil, fault.New(fault.Conflict, "the program serves only this computer, so no phone can be paired").
 			WithHint("start it without --local-only")
 	}
 	invitation, err := p.journalHub.Invite(ctx, p.journalHub.LocalAsker())
@@ -60,7 +60,7 @@ func (i *pairingInfo) print(w io.Writer) error {
 		fmt.Fprintf(w, "\nThe page helps the phone to trust this program. Fingerprint to compare:\n  %s\n", i.Fingerprint)
 	}
 	until := time.UnixMilli(int64(i.Invitation.DigitsExpireAt)).Format("15:04")
-	_, err := fmt.Fprintf(w, "\nThen pair it in the app: type the code  %s  (for one phone, until %s), or open\n  %s\n`coldbatch pair` gives a fresh one.\n\n",
+	_, err := fmt.Fprintf(w, "\nThen pair it in the app: type the code  %s  (for one phone, until %s), or open\n  %s\n`coldbatch pair` makes a new one.\n\n",
 		i.Invitation.Digits, until, i.Invitation.Address)
 	return err
 }
@@ -77,7 +77,7 @@ func (c command) pair(args []string) error {
 		return err
 	}
 	if !running {
-		return fault.New(fault.Unavailable, "no program runs on %s", filepath.Join(*f.data, journalFile)).
+		return fault.New(fault.Unavailable, "coldbatch is not running on %s", filepath.Join(*f.data, journalFile)).
 			WithHint("start coldbatch, then run `coldbatch pair` while it runs")
 	}
 	return info.print(c.out)

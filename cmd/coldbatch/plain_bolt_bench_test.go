@@ -29,7 +29,7 @@ func newPlainBolt(tb testing.TB) *plainBolt {
 	return &plainBolt{tb, db}
 }
 
-// writeBodies writes bodies and gives how long that took.
+// writeBodies writes bodies and returns how long that took.
 func (r *plainBolt) writeBodies(bodies [][]byte) time.Duration {
 	r.tb.Helper()
 	start := time.Now()
@@ -50,7 +50,7 @@ func (r *plainBolt) writeBodies(bodies [][]byte) time.Duration {
 }
 
 // readAll reads the first manyFacts, each by encoding/json as it stands there, and
-// gives how long that took.
+// returns how long that took.
 func (r *plainBolt) readAll() time.Duration {
 	r.tb.Helper()
 	start, n := time.Now(), 0
@@ -73,7 +73,7 @@ func (r *plainBolt) readAll() time.Duration {
 
 func milliseconds(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
 
-// meanOfFastestTenth gives the mean of the fastest tenth.
+// meanOfFastestTenth returns the mean of the fastest tenth.
 func meanOfFastestTenth(times []float64) float64 {
 	tenth := slices.Sorted(slices.Values(times))[:(len(times)+9)/10]
 	sum := 0.0

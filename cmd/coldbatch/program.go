@@ -127,7 +127,7 @@ func (p *Program) Failed() <-chan error { return p.failures }
 // URL is the address to open on this computer.
 func (p *Program) URL() string { return fmt.Sprintf("http://localhost:%d", p.Port) }
 
-// shutdownTime is how long Close lets requests finish.
+// shutdownTime says how long Close lets requests finish.
 const shutdownTime = 3 * time.Second
 
 // Close stops serving and closes the files. Requests may finish for shutdownTime; then

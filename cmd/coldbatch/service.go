@@ -19,7 +19,7 @@ import (
 	"coldbatch/internal/lan"
 )
 
-// serviceWait is how long the system may take to start the program, or to stop it.
+// serviceWait says how long the system may take to start the program, or to stop it.
 const serviceWait = 20 * time.Second
 
 // service has the system start the program whenever this user logs in, or ends that, or
@@ -58,13 +58,13 @@ func (c command) service(args []string) error {
 }
 
 // findService describes the service of this user on this system.
-func (c command) findService() (service, error) {
-	s := service{system: runtime.GOOS, home: c.env("HOME"), config: c.env("XDG_CONFIG_HOME"), userID: os.Getuid()}
+func (c command) findService() (serviceDefinition, error) {
+	s := serviceDefinition{system: runtime.GOOS, home: c.env("HOME"), config: c.env("XDG_CONFIG_HOME"), userID: os.Getuid()}
 	if s.system == "windows" {
 		s.home = c.env("LocalAppData")
 		u, err := user.Current()
 		if err != nil {
-			return s, fault.New(fault.Unavailable, "the system does not tell who you are: %v", err)
+			return s, fault.New(fault.Unavailable, "the system does not say which user you are: %v", err)
 		}
 		s.account = u.Username
 	}
@@ -73,22 +73,22 @@ func (c command) findService() (service, error) {
 	}
 	tool := s.tool()
 	if tool == "" {
-		return s, fault.New(fault.Unavailable, "coldbatch does not know how %s starts programs by itself", s.system).
+		return s, fault.New(fault.Unavailable, "coldbatch does not know how to start programs at login on %s", s.system).
 			WithHint("add the program to what your system runs at login")
 	}
 	if _, err := exec.LookPath(tool); err != nil {
-		return s, fault.New(fault.Unavailable, "there is no %s here, so nothing can start coldbatch by itself", tool).
+		return s, fault.New(fault.Unavailable, "%s is not installed here, so the system cannot start coldbatch at login", tool).
 			WithHint("add the program to what your system runs at login")
 	}
 	return s, nil
 }
 
-func (c command) installService(s service, f *flags, p *Program) error {
+func (c command) installService(s serviceDefinition, f *flags, p *Program) error {
 	if err := checkStart(f, p); err != nil {
 		return err
 	}
 	if p.Example || p.Dev {
-		return usage("service install: --example and --dev are to look around, not for a service")
+		return usage("service install: --example and --dev are for trying things out, not for a service")
 	}
 	if p.Name != "" {
 		if _, err := lan.ReadHost(p.Name); err != nil {
@@ -100,11 +100,11 @@ func (c command) installService(s service, f *flags, p *Program) error {
 		return err
 	}
 	if strings.Contains(filepath.ToSlash(program), "/go-build") {
-		return fault.New(fault.Conflict, "this program is one of `go run`, which removes it when it ends").
-			WithHint("make one that stays: go build ./cmd/coldbatch, then ./coldbatch service install")
+		return fault.New(fault.Conflict, "this program was started with `go run`, which deletes it when it ends").
+			WithHint("build one that stays: go build ./cmd/coldbatch, then ./coldbatch service install")
 	}
 	if s.system == "linux" && strings.ContainsAny(program, "\"'\\") {
-		return fault.New(fault.Conflict, "systemd starts no program with a quotation mark or a backslash in its path, as in %s", program).WithHint("move it")
+		return fault.New(fault.Conflict, "systemd cannot start a program with a quotation mark or a backslash in its path, such as %s", program).WithHint("move it")
 	}
 	s.command = append([]string{program, "--data", *f.data}, startArguments(f, p)...)
 	var wait time.Duration
@@ -113,7 +113,7 @@ func (c command) installService(s service, f *flags, p *Program) error {
 		wait = serviceWait
 	}
 	if !c.waitForProgram(*f.data, false, wait) {
-		return fault.New(fault.Conflict, "coldbatch runs on %s already", *f.data).WithHint("stop that program first")
+		return fault.New(fault.Conflict, "coldbatch is already running on %s", *f.data).WithHint("stop that program first")
 	}
 	if err := os.MkdirAll(filepath.Dir(s.file()), 0o755); err != nil {
 		return fault.New(fault.Unavailable, "the folder of %s cannot be created: %v", s.file(), err)
@@ -126,8 +126,8 @@ func (c command) installService(s service, f *flags, p *Program) error {
 		return err
 	}
 	if !c.waitForProgram(*f.data, true, serviceWait) {
-		return fault.New(fault.Unavailable, "the system was told to start coldbatch, which does not answer after %v", serviceWait).
-			WithHint("see why: %s", s.logHint())
+		return fault.New(fault.Unavailable, "the system was asked to start coldbatch, but it does not answer after %v", serviceWait).
+			WithHint("to see why: %s", s.logHint())
 	}
 	fmt.Fprintf(c.out, "coldbatch runs, and starts whenever you log in\n%s", s.afterInstall())
 	return nil
@@ -160,7 +160,7 @@ func startArguments(f *flags, p *Program) (args []string) {
 	return args
 }
 
-func (c command) removeService(s service) error {
+func (c command) removeService(s serviceDefinition) error {
 	if !fileExists(s.file()) {
 		return fault.New(fault.NotFound, "no service is installed: there is no %s", s.file())
 	}
@@ -175,14 +175,14 @@ func (c command) removeService(s service) error {
 	return nil
 }
 
-func (c command) serviceStatus(s service, data string) error {
+func (c command) serviceStatus(s serviceDefinition, data string) error {
 	if !fileExists(s.file()) {
 		return fault.New(fault.NotFound, "no service is installed: there is no %s", s.file()).WithHint("coldbatch service install")
 	}
 	fmt.Fprintf(c.out, "installed  %s\n", s.file())
 	var host string
 	if running, err := callProgram(c.ctx, data, "host", nil, &host); !running || err != nil {
-		return fault.New(fault.Unavailable, "coldbatch does not run on %s", data).WithHint("see why: %s", s.logHint())
+		return fault.New(fault.Unavailable, "coldbatch is not running on %s", data).WithHint("to see why: %s", s.logHint())
 	}
 	fmt.Fprintf(c.out, "running    on %s\n", data)
 	return nil

@@ -10,9 +10,9 @@ import (
 	"unicode/utf16"
 )
 
-// service is the program as one of those that a system starts when a user logs in: a user
-// unit of systemd (Linux), a launch agent (macOS) or a scheduled task (Windows).
-type service struct {
+// serviceDefinition describes the entry that has the system start the program when the user logs in:
+// a user unit of systemd (Linux), a launch agent (macOS) or a scheduled task (Windows).
+type serviceDefinition struct {
 	system  string   // by its name in runtime.GOOS
 	home    string   // folder of the user; on Windows the one for local data
 	config  string   // folder of settings on Linux; empty: the usual one
@@ -30,10 +30,10 @@ const (
 // serviceTools are the programs by which systems are told what to start.
 var serviceTools = map[string]string{"linux": "systemctl", "darwin": "launchctl", "windows": "schtasks"}
 
-func (s service) tool() string { return serviceTools[s.system] }
+func (s serviceDefinition) tool() string { return serviceTools[s.system] }
 
 // file is the path of the file that describes the service.
-func (s service) file() string {
+func (s serviceDefinition) file() string {
 	switch s.system {
 	case "darwin":
 		return filepath.Join(s.home, "Library", "LaunchAgents", agentName+".plist")
@@ -48,7 +48,7 @@ func (s service) file() string {
 }
 
 // content is the text of that file.
-func (s service) content() []byte {
+func (s serviceDefinition) content() []byte {
 	switch s.system {
 	case "darwin":
 		return s.launchAgent()
@@ -59,7 +59,7 @@ func (s service) content() []byte {
 }
 
 // start are the commands that have the system start the program now and at each login.
-func (s service) start() [][]string {
+func (s serviceDefinition) start() [][]string {
 	switch s.system {
 	case "darwin":
 		return [][]string{{"launchctl", "bootstrap", s.domain(), s.file()}}
@@ -70,7 +70,7 @@ func (s service) start() [][]string {
 }
 
 // stop are the commands that end that.
-func (s service) stop() [][]string {
+func (s serviceDefinition) stop() [][]string {
 	switch s.system {
 	case "darwin":
 		return [][]string{{"launchctl", "bootout", s.domain() + "/" + agentName}}
@@ -81,7 +81,7 @@ func (s service) stop() [][]string {
 }
 
 // forget are the commands for when the file is gone.
-func (s service) forget() [][]string {
+func (s serviceDefinition) forget() [][]string {
 	if s.system == "linux" {
 		return [][]string{{"systemctl", "--user", "daemon-reload"}}
 	}
@@ -89,13 +89,15 @@ func (s service) forget() [][]string {
 }
 
 // domain is the user's own part of what launchd manages.
-func (s service) domain() string { return fmt.Sprintf("gui/%d", s.userID) }
+func (s serviceDefinition) domain() string { return fmt.Sprintf("gui/%d", s.userID) }
 
 // logPath is the file of what the program logs, where the system keeps no log.
-func (s service) logPath() string { return filepath.Join(s.home, "Library", "Logs", "coldbatch.log") }
+func (s serviceDefinition) logPath() string {
+	return filepath.Join(s.home, "Library", "Logs", "coldbatch.log")
+}
 
 // logHint says how to read what the program logged.
-func (s service) logHint() string {
+func (s serviceDefinition) logHint() string {
 	switch s.system {
 	case "darwin":
 		return s.logPath()
@@ -106,7 +108,7 @@ func (s service) logHint() string {
 }
 
 // afterInstall says what a person may still want to do.
-func (s service) afterInstall() string {
+func (s serviceDefinition) afterInstall() string {
 	if s.system == "linux" {
 		return "to have it run while you are not logged in: loginctl enable-linger\n"
 	}
@@ -151,7 +153,7 @@ func systemdCommand(words []string) string {
 }
 
 // launchAgent is a property list (launchd.plist): started at login, and again where it failed.
-func (s service) launchAgent() []byte {
+func (s serviceDefinition) launchAgent() []byte {
 	var arguments strings.Builder
 	for _, w := range s.command {
 		fmt.Fprintf(&arguments, "\t\t<string>%s</string>\n", escapeXML(w))
@@ -183,7 +185,7 @@ func (s service) launchAgent() []byte {
 
 // scheduledTask is a task of the Task Scheduler, in UTF-16 as its tool wants: started at
 // login, also on battery, for as long as it runs, and again where it failed.
-func (s service) scheduledTask() []byte {
+func (s serviceDefinition) scheduledTask() []byte {
 	var arguments []string
 	for _, w := range s.command[1:] {
 		arguments = append(arguments, quoteWindows(w))

@@ -19,7 +19,7 @@ import (
 // oddCommand is a command line with all that a quoting rule can get wrong.
 var oddCommand = []string{`/home/ann e/50 % $dye/coldbatch`, "--data", `/home/ann e/50 % $HOME\`, "--on-ready", `it's <&>; here`}
 
-var testServices = []service{
+var testServices = []serviceDefinition{
 	{system: "linux", home: "/home/ann", command: oddCommand},
 	{system: "darwin", home: "/Users/ann", userID: 501, command: oddCommand},
 	{system: "windows", home: `C:\Users\ann\AppData\Local`, account: `HOUSE\ann`, command: []string{`C:\Users\ann e\coldbatch.exe`, "--data", `C:\Users\ann e\data\`, "--name", `a "quoted" name`}},

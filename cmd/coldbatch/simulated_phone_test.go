@@ -51,7 +51,7 @@ type phoneAnswer struct {
 	More    bool               `json:"more"`
 }
 
-// newSimulatedPhone gives a phone that trusts the house's authority.
+// newSimulatedPhone returns a phone that trusts the house's authority.
 func newSimulatedPhone(tb testing.TB, h *hubtest.Hub) *simulatedPhone {
 	tb.Helper()
 	pem, err := os.ReadFile(h.AuthorityFile())
@@ -109,7 +109,7 @@ func (p *simulatedPhone) pair(digits string) error {
 	return err
 }
 
-// exchange makes one call, and gives how many facts it brought and how long it took.
+// exchange makes one call, and returns how many facts it brought and how long it took.
 func (p *simulatedPhone) exchange() (more bool, sentFacts int, took time.Duration, err error) {
 	p.mu.Lock()
 	facts := p.waitingFacts[:min(len(p.waitingFacts), exchange.MaxFacts)]
@@ -135,7 +135,7 @@ func (p *simulatedPhone) exchange() (more bool, sentFacts int, took time.Duratio
 }
 
 // exchangeAll is all the app does when it meets the hub: it asks who that is, then pushes
-// and pulls until neither side has more. It gives the times of the calls that
+// and pulls until neither side has more. It returns the times of the calls that
 // brought facts.
 func (p *simulatedPhone) exchangeAll() (pushTimes []time.Duration, err error) {
 	var about json.RawMessage
@@ -170,7 +170,7 @@ func (p *simulatedPhone) wakeUp() {
 	}
 }
 
-// syncPosition gives how far the phone has read, and whether it has something to give.
+// syncPosition returns how far the phone has read, and whether it has something to give.
 func (p *simulatedPhone) syncPosition() (seq uint64, waits bool) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -180,7 +180,7 @@ func (p *simulatedPhone) syncPosition() (seq uint64, waits bool) {
 	return seq, len(p.waitingFacts) > 0
 }
 
-// debounceTime is how long the app waits after an event or an entry: static/sync/sync-loop.js.
+// debounceTime says how long the app waits after an event or an entry: static/sync/sync-loop.js.
 const debounceTime = 300 * time.Millisecond
 
 // exchangeOnEvents acts like an open app until ctx is cancelled: it exchanges a moment after

@@ -73,7 +73,7 @@ func TestTableInSpreadsheet(t *testing.T) {
 	check("odd.csv", odd)
 }
 
-// openInSpreadsheet opens a CSV file in LibreOffice, as UTF-8 with commas, and gives its cells.
+// openInSpreadsheet opens a CSV file in LibreOffice, as UTF-8 with commas, and returns its cells.
 func openInSpreadsheet(t *testing.T, office, path string) [][]sheetCell {
 	t.Helper()
 	cmd := exec.CommandContext(t.Context(), office, "--headless", "--norestore", "-env:UserInstallation=file://"+filepath.Join(t.TempDir(), "profile"),

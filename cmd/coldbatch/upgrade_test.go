@@ -57,7 +57,7 @@ func TestUpgradeKeepsEverything(t *testing.T) {
 	for _, u := range hubtest.Upgrades(t) {
 		t.Run(u.Name, func(t *testing.T) {
 			h := openUpgrade(t, u)
-			if r, err := h.store.Check(); err != nil || len(r.Problems) > 0 || r.Facts != len(u.Facts) {
+			if r, err := h.store.Check(); err != nil || len(r.Problems) > 0 || r.FactCount != len(u.Facts) {
 				t.Fatalf("check: %+v %v, not %d facts", r, err, len(u.Facts))
 			}
 			must(t, h.store.View(func(tx *store.Tx) error {
@@ -101,7 +101,7 @@ func TestUpgradeKeepsEverything(t *testing.T) {
 			if err != nil || len(waiting) != 1 {
 				t.Errorf("of the lost phone %d entries wait: %v", len(waiting), err)
 			}
-			if n, err := h.Accept(h.ctx, h.LocalAsker(), u.House.Lost, 0); err != nil || n.Facts != 1 {
+			if n, err := h.Accept(h.ctx, h.LocalAsker(), u.House.Lost, 0); err != nil || n.Count != 1 {
 				t.Errorf("accepted: %+v %v", n, err)
 			}
 			must(t, h.RecordReading(h.ctx, u.House.Sensor, 17.5))

@@ -79,7 +79,7 @@ func printWhy(w io.Writer, v batchview.WhyView) {
 	}
 	fmt.Fprintf(w, "Bag %s, %s: %s\n%s\n", v.Number, v.Contents, v.Faults, v.Headline)
 	for i, x := range v.Causes {
-		fmt.Fprintf(w, "\n%d  %s (%s; makes it %s)\n   %s\n   Next time: %s\n   [%s] %s\n", i+1, x.Title, x.Sure, x.Makes, x.Figure, x.Next, x.Source.Kind, x.Source.Text)
+		fmt.Fprintf(w, "\n%d  %s (%s; makes it %s)\n   %s\n   Next time: %s\n   [%s] %s\n", i+1, x.Title, x.Sure, x.FaultsText, x.Figure, x.Advice, x.Source.Reliability, x.Source.Text)
 	}
 	if len(v.Missing) > 0 {
 		fmt.Fprintf(w, "\nNot recorded: %s\n", strings.Join(v.Missing, "; "))

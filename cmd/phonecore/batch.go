@@ -41,7 +41,7 @@ var batchCalls = callTable{
 		return batchview.DraftBlanks(q.State, q.Env, q.Count)
 	}),
 	"numbers.count": jsonCall(func(q batchArgs) (int, error) { return q.State.Numbers.FreeCount(q.Env.Device), nil }),
-	"blank.find":    jsonCall(func(q blankFindArgs) (batch.Blank, error) { return batchview.FindBlank(q.State, q.Blank) }),
+	"blank.find":    jsonCall(func(q blankFindArgs) (batch.BlankLabel, error) { return batchview.FindBlank(q.State, q.Blank) }),
 	"label.find": jsonCall(func(q labelFindArgs) (batchview.LabelTarget, error) {
 		return batchview.FindLabel(q.State, q.Token, q.Typed), nil
 	}),
@@ -90,7 +90,7 @@ var batchCalls = callTable{
 // An argument that a page may leave out has the tag omitempty: the declarations that go
 // generate writes for the page depend on it.
 
-// factsArgs are facts to build a state from, and the time by the hub's clock.
+// factsArgs holds the facts to build a state from, and the time by the hub's clock.
 type factsArgs struct {
 	Facts []journal.Fact `json:"facts"`
 	Now   zone.Instant   `json:"now"`
@@ -104,7 +104,7 @@ type stateArgs struct {
 	Now   zone.Instant   `json:"now"` // by the hub's clock
 }
 
-// historyArgs are facts to put in words.
+// historyArgs holds the facts to put into words.
 type historyArgs struct {
 	Facts  []journal.Fact    `json:"facts"`
 	Env    batchview.ViewEnv `json:"env"`

@@ -17,7 +17,7 @@ var factCalls = callTable{
 	"example.facts":     jsonCall(makeExample),
 }
 
-// writtenFacts is facts, and the latest stamp that the device has seen including theirs.
+// writtenFacts holds facts, and the latest stamp that the device has seen, including theirs.
 type writtenFacts struct {
 	Facts []journal.Fact `json:"facts"`
 	Seen  journal.Stamp  `json:"seen"`
@@ -34,13 +34,13 @@ func writeFacts(q struct {
 	} `json:"author"`
 	Drafts []journal.Draft `json:"drafts"`
 }) (writtenFacts, error) {
-	a := journal.Author{Device: q.Author.Device, Seen: q.Author.Seen, Now: q.Author.Now, TZ: q.Author.TZ,
+	a := journal.Author{Device: q.Author.Device, LatestStamp: q.Author.Seen, Now: q.Author.Now, TZ: q.Author.TZ,
 		Offset: q.Author.Offset, OffsetMeasured: q.Author.Measured, Random: fillRandom}
 	if err := a.Device.Check("device"); err != nil {
 		return writtenFacts{}, err
 	}
-	facts, err := a.Write(q.Drafts)
-	return writtenFacts{facts, a.Seen}, err
+	facts, err := a.MakeFacts(q.Drafts)
+	return writtenFacts{facts, a.LatestStamp}, err
 }
 
 func latestStamp(q struct {
@@ -86,7 +86,7 @@ func readSaved(q readQuery, text []byte) (savedJournal, []byte, error) {
 	saved := savedJournal{Facts: facts, UnreadableEntries: unread, Access: []journal.ID{}, Rekeyings: []journal.ID{}, Targets: []journal.ID{}}
 	for _, f := range facts {
 		secret := q.Secrets[f.Scope.Batch()]
-		if rights.Rekeys(f, secret) {
+		if rights.HasOtherSecret(f, secret) {
 			saved.Rekeyings = append(saved.Rekeyings, f.ID)
 		} else if rights.ChangesAccess(f, find) || secret != "" && rights.CheckImport(f) != nil {
 			saved.Access = append(saved.Access, f.ID)

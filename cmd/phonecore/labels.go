@@ -17,13 +17,14 @@ var labelCalls = callTable{
 		Sheet string `json:"sheet"`
 	}) (paperView, error) {
 		s, err := sheet.FindPaper(q.Sheet)
-		return paperView{LabelPaper: s, InOtherUnits: s.SizeInOtherUnits(), Typed: s.OwnSize()}, err
+		return paperView{LabelPaper: s, InOtherUnits: s.SizeInOtherUnits(), Typed: s.CustomSizeText()}, err
 	}),
 	"labels.layOut": jsonCall(layOutLabels),
 	"batch.sheet":   jsonCall(layOutBatchSheet),
 }
 
-// paperView is a label paper to choose, with its size in the other system too.
+// paperView is a label paper that the user can choose, with its size also in the other unit system
+// (mm or inches).
 type paperView struct {
 	sheet.LabelPaper
 	InOtherUnits string `json:"also"`

@@ -84,7 +84,7 @@ func parseBlend(q struct {
 	if err != nil {
 		return parsedBlend{}, err
 	}
-	out := parsedBlend{Blend: []journal.FibreShare{}, Words: b.Words(), Means: b.Means(), IsHarmed: b.Harmed() != ""}
+	out := parsedBlend{Blend: []journal.FibreShare{}, Words: b.Words(), Means: b.DyeingNote(), IsHarmed: b.HarmedFibre() != ""}
 	for _, p := range b {
 		if len(b) > 1 {
 			out.Blend = append(out.Blend, journal.FibreShare{Fibre: string(p.Fibre), Share: float64(p.Share)})

@@ -59,7 +59,7 @@ func TestDispatchGuards(t *testing.T) {
 	}
 }
 
-// Bytes go in beside the JSON and come out beside it, and a call that fails gives none.
+// Bytes go in beside the JSON and come out beside it, and a call that fails returns none.
 func TestDispatchCarriesBytes(t *testing.T) {
 	allCalls["test.reverse"] = onBytes(func(q struct{ Fail bool }, in []byte) (int, []byte, error) {
 		out := slices.Clone(in)

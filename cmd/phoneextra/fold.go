@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// foldCalls show how a folded and dyed piece looks opened out.
+// foldCalls are the calls that compute what a folded and dyed piece looks like once it is unfolded.
 var foldCalls = callTable{
 	"fold.choices": calltable.JSON(func(struct{}) (fold.Choices, error) { return fold.NewChoices(), nil }),
 	"fold.draw":    calltable.OnBytes(drawFold),
@@ -22,11 +22,11 @@ var foldCalls = callTable{
 
 // foldQuery is a design to be worked out.
 type foldQuery struct {
-	Design  fold.Design   `json:"design"`
-	Results []fold.Result `json:"results"`          // of pieces dyed before
-	Size    int           `json:"size"`             // pixels along a side of a picture
-	Factor  float64       `json:"factor,omitempty"` // more or less dye than planned; 0 is 1
-	Wet     bool          `json:"wet,omitempty"`    // as it looks in the bag
+	Design  fold.Design           `json:"design"`
+	Results []fold.ObservedResult `json:"results"`          // of pieces dyed before
+	Size    int                   `json:"size"`             // pixels along a side of a picture
+	Factor  float64               `json:"factor,omitempty"` // more or less dye than planned; 0 is 1
+	Wet     bool                  `json:"wet,omitempty"`    // as it looks in the bag
 }
 
 // The last maps and cloths, since a thumb changes one thing at a time: the map depends on
@@ -99,7 +99,7 @@ func layFold(q foldQuery) (*fold.DyedCloth, error) {
 	if factor == 0 {
 		factor = 1
 	}
-	effect, _ := fold.Learned(q.Design.Fold.Kind, q.Results)
+	effect, _ := fold.EffectFromResults(q.Design.Fold.Kind, q.Results)
 	return m.ApplyDye(q.Design.DyeApplication(full, factor).Corrected(effect))
 }
 
@@ -122,7 +122,7 @@ func drawFold(q foldQuery, _ []byte) (foldPicture, []byte, error) {
 		return foldPicture{}, nil, err
 	}
 	pictureBuffer = c.Pictures(q.Wet, pictureBuffer)
-	p := foldPicture{c.Map.Size, c.Map.Garment.Layers, fold.WhiteWords(c.WhiteShare()), face, c.Map.Box()}
+	p := foldPicture{c.Map.Size, c.Map.Garment.Layers, fold.WhiteWords(c.WhiteShare()), face, c.Map.GarmentSize()}
 	c.Release()
 	return p, pictureBuffer, nil
 }
@@ -145,14 +145,14 @@ func reportFold(q struct {
 	if err != nil {
 		return fold.View{}, err
 	}
-	_, count := fold.Learned(q.Design.Fold.Kind, q.Results)
+	_, count := fold.EffectFromResults(q.Design.Fold.Kind, q.Results)
 	return fold.NewView(q.Design, r, count, q.Squeeze, q.Style), nil
 }
 
 // effectSize is the size of the map from which a result is judged, many times over: an eye judges no finer.
 const effectSize = 64
 
-// foldEffect is what a result says of the model.
+// foldEffect is what a result says about the model.
 type foldEffect struct {
 	Effect float64 `json:"effect"`
 }

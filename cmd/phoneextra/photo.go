@@ -42,7 +42,7 @@ func readColour(q colourArgs, pixels []byte) (colourRead, []byte, error) {
 		colour.PlainWord(c.RGB[0], c.RGB[1], c.RGB[2]), c.Error, c.Notes}, nil, nil
 }
 
-// scaleColour gives how a colour looks with times as much dye. A colour that no dye on white
+// scaleColour returns how a colour looks with times as much dye. A colour that no dye on white
 // cotton gives stays as it is.
 func scaleColour(q struct {
 	RGB   string  `json:"rgb"` // #rrggbb

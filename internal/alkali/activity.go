@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -18,10 +18,10 @@ import (
 //	log γ = −A z² √I / (1 + B å √I) + b I
 
 // truesdellSource is the source of that equation.
-var truesdellSource = fault.Source{Kind: fault.Memory, Text: "A. H. Truesdell and B. F. Jones, WATEQ, J. Res. U.S. Geol. Survey 2 (1974) 233–248: activity of single ions"}
+var truesdellSource = provenance.Source{Reliability: provenance.Memory, Text: "A. H. Truesdell and B. F. Jones, WATEQ, J. Res. U.S. Geol. Survey 2 (1974) 233–248: activity of single ions"}
 
 // phreeqcDatabaseSource is the source of the parameters of the ions.
-var phreeqcDatabaseSource = fault.Source{Kind: fault.Memory, Text: "the database phreeqc.dat of USGS PHREEQC 3, for the equation of Truesdell and Jones 1974"}
+var phreeqcDatabaseSource = provenance.Source{Reliability: provenance.Memory, Text: "the database phreeqc.dat of USGS PHREEQC 3, for the equation of Truesdell and Jones 1974"}
 
 // ion has the parameters of one ion: charge, size å in Å, and b in kg/mol.
 type ion struct{ charge, size, linearTerm float64 }
@@ -71,21 +71,21 @@ func permittivity(t unit.Temperature) float64 {
 }
 
 // activityValues lists the constants in this file.
-func activityValues() []fault.Value {
+func activityValues() []provenance.Value {
 	d := permittivityFit
-	v := []fault.Value{
+	v := []provenance.Value{
 		{Name: fmt.Sprintf("permittivity of water at 25 °C, by %.7g %+.7g T %+.7g ln T %+.7g/T", d[0], d[1], d[2], d[3]), Value: permittivity(referenceTemperature), Unit: "1", Source: truesdellSource},
 		{Name: "Debye and Hückel's A: factor of √density/(permittivity T)^1.5", Value: debyeHuckelFactorA, Unit: "kg^½ mol^−½", Source: truesdellSource},
 		{Name: "Debye and Hückel's B: factor of √density/√(permittivity T)", Value: debyeHuckelFactorB, Unit: "kg^½ mol^−½ Å^−1", Source: truesdellSource},
 		{Name: "log of the activity of carbon dioxide a mol/kg", Value: co2ActivityTerm, Unit: "kg/mol", Source: phreeqcDatabaseSource},
 		{Name: "activity that water loses a mol/kg", Value: waterActivityTerm, Unit: "kg/mol",
-			Source: fault.Source{Kind: fault.Memory, Text: "R. M. Garrels and C. L. Christ, Solutions, Minerals, and Equilibria (1965), as in USGS PHREEQC"}},
+			Source: provenance.Source{Reliability: provenance.Memory, Text: "R. M. Garrels and C. L. Christ, Solutions, Minerals, and Equilibria (1965), as in USGS PHREEQC"}},
 	}
 	for _, i := range []struct {
 		name string
 		ion  ion
 	}{{"hydrogen", hydrogen}, {"hydroxide", hydroxide}, {"carbonate", carbonate}, {"bicarbonate", bicarbonate}} {
-		v = append(v, fault.Value{Name: fmt.Sprintf("size of the ion of %s, with a linear term of %g kg/mol", i.name, i.ion.linearTerm), Value: i.ion.size, Unit: "Å", Source: phreeqcDatabaseSource})
+		v = append(v, provenance.Value{Name: fmt.Sprintf("size of the ion of %s, with a linear term of %g kg/mol", i.name, i.ion.linearTerm), Value: i.ion.size, Unit: "Å", Source: phreeqcDatabaseSource})
 	}
 	return v
 }

@@ -6,7 +6,7 @@
 package alkali
 
 import (
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -21,13 +21,13 @@ const (
 )
 
 // molarMassSource is the source of the molar masses.
-var molarMassSource = fault.Source{Kind: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
+var molarMassSource = provenance.Source{Reliability: provenance.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
 
 // The molar masses, g/mol.
 var (
-	molarAnhydrous   = fault.Value{Name: "molar mass of Na2CO3", Value: 105.988, Unit: "g/mol", Source: molarMassSource}
-	molarMonohydrate = fault.Value{Name: "molar mass of Na2CO3·H2O", Value: 124.004, Unit: "g/mol", Source: molarMassSource}
-	molarDecahydrate = fault.Value{Name: "molar mass of Na2CO3·10H2O", Value: 286.141, Unit: "g/mol", Source: molarMassSource}
+	molarAnhydrous   = provenance.Value{Name: "molar mass of Na2CO3", Value: 105.988, Unit: "g/mol", Source: molarMassSource}
+	molarMonohydrate = provenance.Value{Name: "molar mass of Na2CO3·H2O", Value: 124.004, Unit: "g/mol", Source: molarMassSource}
+	molarDecahydrate = provenance.Value{Name: "molar mass of Na2CO3·10H2O", Value: 286.141, Unit: "g/mol", Source: molarMassSource}
 )
 
 // Forms lists the forms, the usual one first.
@@ -46,7 +46,7 @@ func (f Form) Words() string {
 
 // PerAnhydrous is the mass of f that contains one gram of anhydrous soda ash:
 // 1, 1.170 or 2.700. A form that is not listed counts as anhydrous.
-func (f Form) PerAnhydrous() fault.Value {
+func (f Form) PerAnhydrous() provenance.Value {
 	m := molarAnhydrous
 	switch f {
 	case Monohydrate:
@@ -54,7 +54,7 @@ func (f Form) PerAnhydrous() fault.Value {
 	case Decahydrate:
 		m = molarDecahydrate
 	}
-	return fault.Value{Name: "grams of " + f.Words() + " for one of anhydrous", Value: m.Value / molarAnhydrous.Value, Unit: "1", Source: molarMassSource}
+	return provenance.Value{Name: "grams of " + f.Words() + " for one of anhydrous", Value: m.Value / molarAnhydrous.Value, Unit: "1", Source: molarMassSource}
 }
 
 // MassFor returns the mass of f that contains m of anhydrous soda ash.
@@ -67,7 +67,7 @@ func (f Form) AnhydrousIn(m unit.Mass) unit.Mass {
 	return unit.Mass(float64(m) / f.PerAnhydrous().Value)
 }
 
-// PowderGrade is how heavy a spoonful of anhydrous ash is.
+// PowderGrade says how heavy a spoonful of anhydrous ash is.
 type PowderGrade string
 
 // The grades. AnyGrade is for a powder of unknown grade.
@@ -79,18 +79,18 @@ const (
 
 // bulkDensitySource is the source of the bulk densities. Producers' sheets agree on them,
 // but they are not a published standard.
-var bulkDensitySource = fault.Source{Kind: fault.Memory, Text: "data sheets of producers of soda ash: bulk density of light and dense ash; no single sheet is followed"}
+var bulkDensitySource = provenance.Source{Reliability: provenance.Memory, Text: "data sheets of producers of soda ash: bulk density of light and dense ash; no single sheet is followed"}
 
 // BulkDensity is the bulk density of anhydrous ash in g/mL. A cup of light ash is
 // 135–154 g and of dense ash 237–248 g; an unknown grade may be either.
-func (g PowderGrade) BulkDensity() fault.Value {
+func (g PowderGrade) BulkDensity() provenance.Value {
 	switch g {
 	case LightGrade:
-		return fault.Value{Name: "bulk density of light ash", Value: 0.61, Unit: "g/mL", Low: 0.57, High: 0.65, Source: bulkDensitySource}
+		return provenance.Value{Name: "bulk density of light ash", Value: 0.61, Unit: "g/mL", Low: 0.57, High: 0.65, Source: bulkDensitySource}
 	case DenseGrade:
-		return fault.Value{Name: "bulk density of dense ash", Value: 1.025, Unit: "g/mL", Low: 1.00, High: 1.05, Source: bulkDensitySource}
+		return provenance.Value{Name: "bulk density of dense ash", Value: 1.025, Unit: "g/mL", Low: 1.00, High: 1.05, Source: bulkDensitySource}
 	}
-	return fault.Value{Name: "bulk density of soda ash, light or dense", Value: 0.81, Unit: "g/mL", Low: 0.57, High: 1.05, Source: bulkDensitySource}
+	return provenance.Value{Name: "bulk density of soda ash, light or dense", Value: 0.81, Unit: "g/mL", Low: 0.57, High: 1.05, Source: bulkDensitySource}
 }
 
 // MassOf returns the mass of anhydrous ash in a spoon, cup or jug of volume v. It is

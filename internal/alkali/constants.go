@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -21,10 +21,10 @@ const referenceTemperature unit.Temperature = 25
 
 // phreeqcSource is the source of the ion product of water. It is a fit by the authors of the
 // database, who cite no paper for it.
-var phreeqcSource = fault.Source{Kind: fault.Published, Text: "D. L. Parkhurst and C. A. J. Appelo, USGS Techniques and Methods 6-A43 (2013), PHREEQC 3, database phreeqc.dat: ion product of water by temperature, a fit of its makers"}
+var phreeqcSource = provenance.Source{Reliability: provenance.Published, Text: "D. L. Parkhurst and C. A. J. Appelo, USGS Techniques and Methods 6-A43 (2013), PHREEQC 3, database phreeqc.dat: ion product of water by temperature, a fit of its makers"}
 
 // plummerBusenbergSource is the source of the constants of carbonic acid.
-var plummerBusenbergSource = fault.Source{Kind: fault.Published, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040: constants of carbonic acid by temperature, read in the copy that the database phreeqc.dat of USGS PHREEQC 3 holds"}
+var plummerBusenbergSource = provenance.Source{Reliability: provenance.Published, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040: constants of carbonic acid by temperature, read in the copy that the database phreeqc.dat of USGS PHREEQC 3 holds"}
 
 // temperatureFit is the logarithm to 10 of a constant by the absolute temperature T, as the
 // factors of 1, T, 1/T, log T, 1/T² and T².
@@ -36,14 +36,14 @@ func (l temperatureFit) valueAt(t unit.Temperature) float64 {
 }
 
 // sourcedValue returns the fit as a constant, with its value at room temperature.
-func (l temperatureFit) sourcedValue(name string, source fault.Source) fault.Value {
+func (l temperatureFit) sourcedValue(name string, source provenance.Source) provenance.Value {
 	name += " at 25 °C, the negative of"
 	for i, term := range []string{"", " T", "/T", " log T", "/T²", " T²"} {
 		if l[i] != 0 {
 			name += fmt.Sprintf(" %+.8g%s", l[i], term)
 		}
 	}
-	return fault.Value{Name: name, Value: -l.valueAt(referenceTemperature), Unit: "1", Source: source}
+	return provenance.Value{Name: name, Value: -l.valueAt(referenceTemperature), Unit: "1", Source: source}
 }
 
 // The dissociation constants at zero ionic strength: K1 and K2 after Plummer and
@@ -61,10 +61,10 @@ var (
 var IonProduct = logKw.sourcedValue("pKw of water", phreeqcSource)
 
 // equilibriumValues lists the constants of this file.
-func equilibriumValues() []fault.Value {
-	memory := fault.Source{Kind: fault.Memory, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040"}
-	return []fault.Value{logK1.sourcedValue("pK1 of carbonic acid", memory), logK2.sourcedValue("pK2 of carbonic acid", plummerBusenbergSource), IonProduct,
-		{Name: "0 °C in kelvin", Value: zeroCelsius, Unit: "K", Source: fault.Source{Kind: fault.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}}}
+func equilibriumValues() []provenance.Value {
+	memory := provenance.Source{Reliability: provenance.Memory, Text: "L. N. Plummer and E. Busenberg, Geochim. Cosmochim. Acta 46 (1982) 1011–1040"}
+	return []provenance.Value{logK1.sourcedValue("pK1 of carbonic acid", memory), logK2.sourcedValue("pK2 of carbonic acid", plummerBusenbergSource), IonProduct,
+		{Name: "0 °C in kelvin", Value: zeroCelsius, Unit: "K", Source: provenance.Source{Reliability: provenance.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}}}
 }
 
 // OHActivity returns the activity of hydroxide (mol/kg) at a pH and a temperature;

@@ -3,7 +3,7 @@ package alkali
 import (
 	"fmt"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -19,12 +19,12 @@ const (
 )
 
 // densityValues lists the constants of this file.
-func densityValues() []fault.Value {
-	fit := fault.Source{Kind: fault.Judgement, Text: "judgement: our own fit to handbook densities of soda ash in water"}
+func densityValues() []provenance.Value {
+	fit := provenance.Source{Reliability: provenance.Judgement, Text: "judgement: our own fit to handbook densities of soda ash in water"}
 	t := waterDensityFit
-	return []fault.Value{
+	return []provenance.Value{
 		{Name: fmt.Sprintf("density of water at 25 °C, by 1 − (t − %g)² (t + %g)/(%.7g (t + %g))", t[0], t[1], t[3], t[2]), Value: waterDensity(referenceTemperature), Unit: "g/mL",
-			Source: fault.Source{Kind: fault.Memory, Text: "L. W. Tilton and J. K. Taylor, J. Res. Natl. Bur. Stand. 18 (1937) 205–214"}},
+			Source: provenance.Source{Reliability: provenance.Memory, Text: "L. W. Tilton and J. K. Taylor, J. Res. Natl. Bur. Stand. 18 (1937) 205–214"}},
 		{Name: "gain of density a share of soda ash by mass", Value: densityLinearTerm, Unit: "1", Source: fit},
 		{Name: "gain of density a square of that share", Value: densitySquareTerm, Unit: "1", Source: fit},
 	}

@@ -3,7 +3,7 @@ package alkali
 import (
 	"math"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -17,7 +17,9 @@ const (
 )
 
 // Sources lists the sources of the pH.
-func Sources() []fault.Source { return []fault.Source{plummerBusenbergSource, truesdellSource} }
+func Sources() []provenance.Source {
+	return []provenance.Source{plummerBusenbergSource, truesdellSource}
+}
 
 // PH returns the pH that a good meter reads in a closed bath of c (g/L of anhydrous
 // soda ash in solution) at t, after acid has used up some of it. acid is in
@@ -38,23 +40,23 @@ func PH(c unit.Concentration, t unit.Temperature, acid unit.Share) (ph unit.PH, 
 
 // Values lists every constant of the package except the bulk densities and those of
 // hardness.
-func Values() []fault.Value {
+func Values() []provenance.Value {
 	return append(append(PHValues(), molarMonohydrate, molarDecahydrate), solubilityValues()...)
 }
 
 // PHValues lists the constants of PH, SpentShare and PHSpread.
-func PHValues() []fault.Value {
+func PHValues() []provenance.Value {
 	v := append(equilibriumValues(), activityValues()...)
 	return append(append(v, densityValues()...), molarAnhydrous, phErrorWeakBath, phErrorStrongBath, phErrorExtrapolated)
 }
 
 // The error of PH, either way.
 var (
-	comparisonSource = fault.Source{Kind: fault.Judgement, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
+	comparisonSource = provenance.Source{Reliability: provenance.Judgement, Text: "judgement, by comparison with USGS PHREEQC 3 and with the carbonate buffer of the National Bureau of Standards"}
 
-	phErrorWeakBath     = fault.Value{Name: "error of the pH at 5 to 30 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: comparisonSource}
-	phErrorStrongBath   = fault.Value{Name: "error of the pH over 30 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: comparisonSource}
-	phErrorExtrapolated = fault.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
+	phErrorWeakBath     = provenance.Value{Name: "error of the pH at 5 to 30 g/L and 5 to 45 °C", Value: 0.05, Unit: "1", Source: comparisonSource}
+	phErrorStrongBath   = provenance.Value{Name: "error of the pH over 30 to 100 g/L at 5 to 45 °C", Value: 0.1, Unit: "1", Source: comparisonSource}
+	phErrorExtrapolated = provenance.Value{Name: "error of the pH elsewhere", Value: 0.2, Unit: "1", Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source"}}
 )
 
 // PHSpread is the error of PH, either way: 0.05 up to 30 g/L, 0.1 up to 100 g/L, 0.2

@@ -56,7 +56,7 @@ func pitzerPH(c, celsius float64) float64 {
 	return -logKw.valueAt(t) + math.Log10(oh) + lnOH/math.Ln10 - math.Log10(water)
 }
 
-// phChangeFrom25 is how far a model's pH at c moves from 25 °C to warm. A pH rests on a
+// phChangeFrom25 says how far a model's pH at c moves from 25 °C to warm. A pH rests on a
 // convention for the activity of a single ion, and PHREEQC's is another than
 // Pitzer's own: that shifts the level by up to 0.07 and cancels in the change.
 func phChangeFrom25(model func(c, warm float64) float64, c, warm float64) float64 {

@@ -111,11 +111,11 @@ type QuarantinedFact struct {
 // AcceptRequest says how many of the entries of a phone that wait were shown to the owner who accepts them;
 // 0 is all that wait.
 type AcceptRequest struct {
-	Facts int `json:"facts"`
+	ShownCount int `json:"facts"`
 }
 
 // FactCount is the number of entries that a decision moved into or out of the
 // quarantine.
 type FactCount struct {
-	Facts int `json:"facts"`
+	Count int `json:"facts"`
 }

@@ -20,7 +20,7 @@ func (b *builder) apply(f kindedFact) {
 		return
 	}
 	switch e := b.entities[f.Subject]; {
-	case e == nil || f.kind.Subject != journal.EntityAny && e.is != f.kind.Subject:
+	case e == nil || f.kind.Subject != journal.EntityAny && e.kind != f.kind.Subject:
 		b.addUnapplied(f.Fact)
 	// What a label says and on which bag it hangs is known even if the rest is not.
 	case !e.needsNewerApp || f.Kind == journal.KindBagPrinted || f.Kind == journal.KindBagBound:
@@ -229,7 +229,7 @@ func (s *Soak) endLots(at zone.Instant, pieces []journal.ID) {
 	}
 }
 
-// LotsInBath gives the lots that are in the bath.
+// LotsInBath returns the lots that are in the bath.
 func (s Soak) LotsInBath() (in []SoakLot) {
 	for _, l := range s.Lots {
 		if l.OutAt == 0 {
@@ -248,7 +248,7 @@ func earliest(a, b zone.Instant) zone.Instant {
 
 func (b *builder) applySplit(f journal.Fact, _ zone.Instant, body journal.BagSplit) {
 	from := b.bag(f.Subject)
-	if e := b.entities[body.Into]; e != nil && e.is == journal.EntityBag {
+	if e := b.entities[body.Into]; e != nil && e.kind == journal.EntityBag {
 		b.bag(body.Into).SplitFrom = f.Subject
 		if body.Into != from.ID && !slices.Contains(from.SplitInto, body.Into) {
 			from.SplitInto = append(from.SplitInto, body.Into)
@@ -279,7 +279,7 @@ func (b *builder) dyeJug(id journal.ID) *Jug {
 	return findPointer(b.Jugs, func(x Jug) bool { return x.ID == id })
 }
 
-// findPointer points to the element for which is holds; entities has said that there
+// findPointer returns a pointer to the element for which is holds; entities has said that there
 // is one.
 func findPointer[T any](list []T, is func(T) bool) *T {
 	for i := range list {

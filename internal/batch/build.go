@@ -27,7 +27,7 @@ func Build(facts []journal.Fact) State {
 	effective := journal.Effective(all, isOwner)
 	b := builder{
 		State: State{Version: CacheVersion, Numbers: journal.CollectNumbers(all, effective, isOwner),
-			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []Blank{}, Helpers: []Helper{}, ShareCodes: []ShareCode{}},
+			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []BlankLabel{}, Helpers: []Helper{}, ShareCodes: []ShareCode{}},
 		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]printedNumber{}, isOwner: isOwner, removed: map[journal.ID]journal.Fact{},
 		clocks: ReadClocks(effective),
 	}
@@ -52,9 +52,10 @@ func Build(facts []journal.Fact) State {
 	return b.build(all)
 }
 
-// secretOf gives the secret of a batch, by which its printed labels lead to its bags: that of the first start
-// by an owner that holds, or else of the first that was withdrawn, since labels were printed with it; where no
-// owner started the batch, that of the first start. A start that a file made up is so undone by withdrawing it.
+// secretOf returns the secret of a batch, which leads from its printed labels to its bags. It takes the secret
+// from the owner's first batch.started that is not withdrawn; else from the owner's first that is, since labels
+// were printed with it; else, where no owner started the batch, from the first of all. So withdrawing a made-up
+// batch.started undoes it.
 func secretOf(ordered, effective []journal.Fact, isOwner func(journal.ID) bool) journal.ID {
 	everyone := func(journal.ID) bool { return true }
 	for _, starts := range []struct {
@@ -81,7 +82,7 @@ func hasSecret(f journal.Fact, secret journal.ID) bool {
 // entity is the subject of facts while they are read: what it is, its properties (the
 // later stamp of each wins), and whether a fact about it needs a newer program.
 type entity struct {
-	is            journal.Entity
+	kind          journal.Entity
 	props         map[string]json.RawMessage
 	firstFact     journal.Fact
 	needsNewerApp bool
@@ -116,7 +117,7 @@ func (b *builder) add(f journal.Fact) {
 	case !known:
 		b.UnknownFacts++
 	case kind.Effect == journal.EffectBegins && b.entities[f.Subject] == nil:
-		b.entities[f.Subject] = &entity{is: kind.Subject, props: map[string]json.RawMessage{}, firstFact: f}
+		b.entities[f.Subject] = &entity{kind: kind.Subject, props: map[string]json.RawMessage{}, firstFact: f}
 		b.order = append(b.order, f.Subject)
 	}
 	b.facts = append(b.facts, kindedFact{f, kind})
@@ -134,7 +135,7 @@ func (b *builder) build(all []journal.Fact) State {
 			}
 			continue
 		}
-		if e != nil && f.setsProps() && f.kind.Subject == e.is {
+		if e != nil && f.setsProps() && f.kind.Subject == e.kind {
 			MergeProps(e.props, f.Fact)
 		}
 	}
@@ -177,7 +178,7 @@ func MergeProps(props map[string]json.RawMessage, f journal.Fact) {
 	}
 }
 
-// DecodeProps reads props as T; a property that does not read leaves its zero.
+// DecodeProps reads props as T; a property that cannot be read stays zero.
 func DecodeProps[T any](props map[string]json.RawMessage) T {
 	var out T
 	whole, err := json.Marshal(props)
@@ -195,7 +196,7 @@ func DecodeProps[T any](props map[string]json.RawMessage) T {
 
 func (f *builder) buildEntity(id journal.ID, t *entity) {
 	at, by := f.clocks.CorrectedTime(t.firstFact)
-	switch t.is {
+	switch t.kind {
 	case journal.EntityBatch:
 		b := DecodeProps[journal.BatchStarted](t.props)
 		f.Name, f.Note, f.Deadline, f.RinseAt, f.StartedAt = b.Name, b.Note, b.Deadline, b.RinseAt, at
@@ -247,9 +248,9 @@ func (f *builder) addUnapplied(x journal.Fact) {
 }
 
 // Clocks are the offsets that devices measured, in order.
-type Clocks map[journal.ID][]measuredOffset
+type Clocks map[journal.ID][]clockMeasurement
 
-type measuredOffset struct {
+type clockMeasurement struct {
 	stamp  journal.Stamp
 	at     zone.Instant // by the device's own clock
 	offset zone.Span
@@ -263,16 +264,15 @@ func ReadClocks(ordered []journal.Fact) Clocks {
 		}
 		m, ok := journal.DecodeBody[journal.ClockMeasured](x)
 		if ok && m.Offset >= -journal.MaxClockOffset && m.Offset <= journal.MaxClockOffset {
-			c[x.Device] = append(c[x.Device], measuredOffset{x.Stamp, x.At, m.Offset})
+			c[x.Device] = append(c[x.Device], clockMeasurement{x.Stamp, x.At, m.Offset})
 		}
 	}
 	return c
 }
 
-// CorrectedTime gives when a fact happened by the hub's clock, and what was added to the
-// writer's own. Of what the writer had measured when it wrote and what it
-// measured next, that counts which was measured nearer to the fact: a clock may
-// have been set in between.
+// CorrectedTime returns when a fact happened by the hub's clock, and the correction that was added to
+// the writer's time. Two measurements of the writer's clock may apply: the one before the fact and the
+// one after it. The one nearer in time counts, since the clock may have been set in between.
 func (c Clocks) CorrectedTime(x journal.Fact) (zone.Instant, zone.Span) {
 	var by zone.Span
 	if x.Clock != nil {

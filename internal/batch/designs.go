@@ -14,20 +14,20 @@ type DesignsState struct {
 	Designs    []KeptDesign   `json:"designs"`
 	Results    []DesignResult `json:"results"`
 	LastFact   journal.ID     `json:"last"`
-	Facts      int            `json:"facts"`
+	FactCount  int            `json:"facts"`
 	ValidUntil zone.Instant   `json:"until,omitempty"` // as in State
 }
 
-// KeptDesign is a design; Fact is what to withdraw to be rid of it.
+// KeptDesign is a saved design. Withdrawing the fact FactID removes it.
 type KeptDesign struct {
-	ID   journal.ID   `json:"id"`
-	Name string       `json:"name"`
-	Code string       `json:"code"`
-	At   zone.Instant `json:"at"`
-	Fact journal.ID   `json:"fact"`
+	ID     journal.ID   `json:"id"`
+	Name   string       `json:"name"`
+	Code   string       `json:"code"`
+	At     zone.Instant `json:"at"`
+	FactID journal.ID   `json:"fact"`
 }
 
-// DesignResult is how a piece of a fold came out; Bag is the bag that was rated, if it was one.
+// DesignResult describes how a folded piece came out. Bag is the rated bag, or empty where a piece was rated.
 type DesignResult struct {
 	Design journal.ID   `json:"design,omitempty"`
 	Bag    journal.ID   `json:"bag,omitempty"`
@@ -35,7 +35,7 @@ type DesignResult struct {
 	White  float64      `json:"white"`
 	Effect float64      `json:"effect"`
 	At     zone.Instant `json:"at"`
-	Fact   journal.ID   `json:"fact"`
+	FactID journal.ID   `json:"fact"`
 }
 
 // BuildDesigns builds the state of the designs from their facts, in any order.
@@ -47,7 +47,7 @@ func BuildDesigns(facts []journal.Fact) DesignsState {
 	for _, f := range all {
 		if f.Scope == journal.DesignsScope {
 			s.LastFact = f.ID
-			s.Facts++
+			s.FactCount++
 		}
 	}
 	for _, f := range effective {
@@ -59,7 +59,7 @@ func BuildDesigns(facts []journal.Fact) DesignsState {
 	return s
 }
 
-// designChanges has a function for each kind that changes the designs.
+// designChanges has a function for each kind of fact that changes the designs.
 var designChanges = map[string]func(s *DesignsState, f journal.Fact, at zone.Instant){
 	journal.KindDesignKept: func(s *DesignsState, f journal.Fact, at zone.Instant) {
 		if b, ok := journal.DecodeBody[journal.DesignKept](f); ok {

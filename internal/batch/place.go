@@ -23,11 +23,11 @@ type PlaceState struct {
 }
 
 // Sensor is a sensor that reports a place's temperature. Hash is the SHA-256 of
-// its token in hex; Fact is what to take back to be rid of it.
+// its token in hex. Withdrawing the fact FactID removes it.
 type Sensor struct {
-	Name string     `json:"name"`
-	Hash string     `json:"hash"`
-	Fact journal.ID `json:"fact"`
+	Name   string     `json:"name"`
+	Hash   string     `json:"hash"`
+	FactID journal.ID `json:"fact"`
 }
 
 // BuildPlaceAsOf is BuildPlace at a time by the hub's clock, as BuildAsOf is Build.
@@ -61,7 +61,7 @@ func BuildPlace(facts []journal.Fact) PlaceState {
 	return s
 }
 
-// placeChanges has a function for each kind that changes a place.
+// placeChanges has a function for each kind of fact that changes a place.
 var placeChanges = map[string]func(s *PlaceState, f journal.Fact, at zone.Instant){
 	journal.KindPlaceNamed: func(s *PlaceState, f journal.Fact, _ zone.Instant) {
 		if b, ok := journal.DecodeBody[journal.PlaceNamed](f); ok {

@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/label"
 )
 
-// MaxBlanks is how many blanks or tags are printed at a time (judgement: some
+// MaxBlanks says how many blanks or tags are printed at a time (judgement: some
 // sheets of labels).
 const MaxBlanks = 200
 
@@ -36,21 +36,21 @@ func (f *builder) applyPrinting(x journal.Fact, piece journal.ID) {
 		}
 		if !known {
 			now.place = len(f.Blanks)
-			f.Blanks = append(f.Blanks, Blank{})
+			f.Blanks = append(f.Blanks, BlankLabel{})
 		}
 		f.printedNumbers[u] = now
-		f.Blanks[now.place] = Blank{Number: n, Letter: r.Letter, Token: f.blankToken(x, n, r.Letter), PrintFact: x.ID, Piece: piece}
+		f.Blanks[now.place] = BlankLabel{Number: n, Letter: r.Letter, Token: f.blankToken(x, n, r.Letter), PrintFact: x.ID, Piece: piece}
 	}
 }
 
-// blankToken is the token of one label of a printing. Only who knows the batch's secret makes it.
+// blankToken is the token of one label of a printing. Only someone who knows the batch's secret can make it.
 func (f *builder) blankToken(printing journal.Fact, n int, letter string) string {
 	message := append(binary.BigEndian.AppendUint16(printing.Subject.Bytes(), uint16(n)), letter...)
 	token := label.MakeToken(f.Secret.Bytes(), message)
 	return hex.EncodeToString(token[:])
 }
 
-// dropForeignBlanks takes tokens from the bags that no printing of the batch has, undone ones included:
+// dropForeignBlanks removes from the bags each token that no printing of the batch has, not even an undone one:
 // a helper could bind a label of another batch, which would then lead to its own bag.
 func (f *builder) dropForeignBlanks(all []journal.Fact) {
 	isBound := func(b Bag) bool { return len(b.BoundBlanks) > 0 }

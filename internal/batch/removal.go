@@ -6,7 +6,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// CountBagged gives how many of a piece are in bags.
+// CountBagged returns how many of a piece are in bags.
 func (s State) CountBagged(piece journal.ID) (n int) {
 	for _, b := range s.Bags {
 		for _, p := range b.Pieces {
@@ -18,7 +18,7 @@ func (s State) CountBagged(piece journal.ID) (n int) {
 	return n
 }
 
-// takeOut drops the pieces and colours that were taken out of the batch. Pieces in bags stay,
+// takeOut drops the pieces and colours that were removed from the batch. Pieces in bags stay,
 // and so does a colour that a jug or a bag has: then the fact no longer applies. A line from
 // which all pieces were split off is dropped as well.
 func (b *builder) takeOut() {

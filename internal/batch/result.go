@@ -5,7 +5,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Result is how a bag or a piece was rated, each property as it was rated last. Overall,
+// Result describes how a bag or a piece was rated, each property as it was rated last. Overall,
 // Bright and Even go from 1 to 5, 0 is not rated.
 type Result struct {
 	Subject    journal.ID   `json:"subject"`
@@ -23,7 +23,7 @@ type Result struct {
 // ColourReading is a colour that was read from a photo, as CIELAB, and its ± by CIEDE2000.
 type ColourReading struct {
 	Subject journal.ID   `json:"subject"`
-	Fact    journal.ID   `json:"fact"`
+	FactID  journal.ID   `json:"fact"`
 	At      zone.Instant `json:"at"`
 	Lab     [3]float64   `json:"lab"`
 	Error   float64      `json:"error"`
@@ -31,14 +31,14 @@ type ColourReading struct {
 	Washes  int          `json:"washes,omitempty"`
 }
 
-// DyePut is dye put on one section of a piece, in mL.
+// DyePut is an amount of dye put on one section of a piece, in mL.
 type DyePut struct {
 	Name   string     `json:"name,omitempty"`
 	Colour journal.ID `json:"colour"`
 	ML     float64    `json:"ml"`
 }
 
-// RinseBath is one bath of the rinse; without bags it is for all.
+// RinseBath is one bath of the rinse; if it names no bags it is for all.
 type RinseBath struct {
 	At      zone.Instant `json:"at"`
 	Bags    []journal.ID `json:"bags,omitempty"`
@@ -47,7 +47,7 @@ type RinseBath struct {
 	Soap    bool         `json:"soap,omitempty"`
 }
 
-// MachineWash is a wash by machine; without bags it is of all.
+// MachineWash is a machine wash; if it names no bags, all were washed.
 type MachineWash struct {
 	At      zone.Instant `json:"at"`
 	Bags    []journal.ID `json:"bags,omitempty"`
@@ -57,11 +57,11 @@ type MachineWash struct {
 
 // Repeated names the batch that was repeated, and how many times as much cloth this is.
 type Repeated struct {
-	From  journal.ID `json:"from"`
-	Scale float64    `json:"scale"`
+	BatchID journal.ID `json:"from"`
+	Scale   float64    `json:"scale"`
 }
 
-// ResultOf gives how a bag or a piece was rated.
+// ResultOf returns how a bag or a piece was rated.
 func (s State) ResultOf(subject journal.ID) (Result, bool) {
 	return find(s.Results, func(r Result) bool { return r.Subject == subject })
 }
@@ -108,7 +108,7 @@ func (r *Result) clear(property string) {
 	}
 }
 
-// lay sets into to value, unless value is its type's zero: not said.
+// lay sets into to value, unless value is the zero of its type, which means not set.
 func lay[T comparable](into *T, value T) {
 	var none T
 	if value != none {

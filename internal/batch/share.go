@@ -7,8 +7,8 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// ShareCode is a code with which helpers may join, as its hash, and until when it is
-// good; 0 is until the sharing is closed.
+// ShareCode is the hash of a code with which helpers may join, and the time until which the code is
+// valid; 0 means until sharing is closed.
 type ShareCode struct {
 	Hash  string       `json:"hash"`
 	Until zone.Instant `json:"until,omitempty"`
@@ -20,7 +20,7 @@ type Helper struct {
 	Name   string     `json:"name"`
 }
 
-// EffectiveFacts gives the facts of a batch that were not withdrawn by someone who may,
+// EffectiveFacts returns the facts of a batch that nobody with the right to do so has withdrawn,
 // in order.
 func EffectiveFacts(ordered []journal.Fact) []journal.Fact {
 	return journal.Effective(ordered, ownersOf(ordered))

@@ -34,13 +34,13 @@ type State struct {
 	Deadline      zone.Instant    `json:"for,omitempty"`
 	RinseAt       zone.Instant    `json:"rinse,omitempty"` // when its bags are to be rinsed
 	FinishedAt    zone.Instant    `json:"finished,omitempty"`
-	FinishNote    string          `json:"finishNote,omitempty"` // why, where it was not dyed to the end here: "given up"
+	FinishNote    string          `json:"finishNote,omitempty"` // why the record is incomplete: "given up"
 	Pieces        []Piece         `json:"pieces"`
 	Colours       []Colour        `json:"colours"`
 	Soaks         []Soak          `json:"soaks"`
 	Jugs          []Jug           `json:"jugs"`
 	Bags          []Bag           `json:"bags"`
-	Blanks        []Blank         `json:"blanks"` // labels that were printed before they had a bag
+	Blanks        []BlankLabel    `json:"blanks"` // labels that were printed before they had a bag
 	Results       []Result        `json:"results,omitempty"`
 	Readings      []ColourReading `json:"readings,omitempty"` // colours read from photos
 	Rinses        []RinseBath     `json:"rinses,omitempty"`
@@ -62,7 +62,7 @@ type State struct {
 // IsCurrentAt says whether the state still holds at now.
 func (s State) IsCurrentAt(now zone.Instant) bool { return s.ValidUntil == 0 || now < s.ValidUntil }
 
-// Piece is pieces of one kind.
+// Piece is a group of identical pieces.
 type Piece struct {
 	ID             journal.ID `json:"id"`
 	Kind           string     `json:"kind"`
@@ -93,28 +93,28 @@ type PieceDesign struct {
 	Steps []journal.DesignStep `json:"steps"`
 }
 
-// Take is some of a piece's count that a phone took to dye.
+// Take records that the user of a phone took some of the pieces to dye them now.
 type Take struct {
-	Fact   journal.ID   `json:"fact"`
+	FactID journal.ID   `json:"fact"`
 	Device journal.ID   `json:"device"`
 	At     zone.Instant `json:"at"`
 	Count  int          `json:"count"`
 }
 
-// OpenPowder is since when dye powder is open, and which phone said so.
+// OpenPowder says since when dye powder is open, and which phone recorded it.
 type OpenPowder struct {
 	At     zone.Instant `json:"at"`
 	Device journal.ID   `json:"device"`
 }
 
-// Photo is a photo of a piece. The picture itself is no fact: it travels and is
+// Photo is a photo of a piece. The picture itself is not a fact: it is sent and
 // kept apart, under its hash.
 type Photo struct {
-	Fact  journal.ID   `json:"fact"`
-	Hash  string       `json:"hash"` // SHA-256 in hex
-	At    zone.Instant `json:"at"`
-	Stage string       `json:"stage,omitempty"` // of the bag then
-	Bag   journal.ID   `json:"bag,omitempty"`   // it was in
+	FactID journal.ID   `json:"fact"`
+	Hash   string       `json:"hash"` // SHA-256 in hex
+	At     zone.Instant `json:"at"`
+	Stage  string       `json:"stage,omitempty"` // of the bag then
+	Bag    journal.ID   `json:"bag,omitempty"`   // it was in
 }
 
 // Colour is a colour of the batch.
@@ -151,7 +151,7 @@ type Soak struct {
 	NeedsNewerApp bool         `json:"update,omitempty"`
 }
 
-// SoakLot is pieces that went into the bath together; none named means all. OutAt is 0 while
+// SoakLot is a group of pieces that went into the bath together; if it names none, all did. OutAt is 0 while
 // they are in.
 type SoakLot struct {
 	InAt   zone.Instant `json:"in"`
@@ -213,9 +213,9 @@ type Bag struct {
 	NumberClashes   bool                  `json:"clash,omitempty"` // another bag bears the same number
 }
 
-// Blank is a label that was printed before it had a bag: a numbered blank, which
-// hangs on Bag once it is tied on, or the tag of a piece.
-type Blank struct {
+// BlankLabel is a label that was printed before it had a bag: a numbered blank, which belongs to
+// Bag once it is attached, or the tag of a piece.
+type BlankLabel struct {
 	Number    int        `json:"number"`
 	Letter    string     `json:"letter,omitempty"`
 	Token     string     `json:"token"` // 16 hex digits
@@ -224,7 +224,7 @@ type Blank struct {
 	Bag       journal.ID `json:"bag,omitempty"`
 }
 
-// Stay is where a bag stood from At on. Celsius is what was read or assumed there
+// Stay says where a bag stood from At on. Celsius is the temperature that was read or assumed there
 // then.
 type Stay struct {
 	At      zone.Instant `json:"at"`
@@ -232,19 +232,19 @@ type Stay struct {
 	Celsius *float64     `json:"celsius,omitempty"`
 }
 
-// AddedDye is dye added to a bag: the cure of those colours begins then.
+// AddedDye records that dye was added to a bag: the cure of those colours begins then.
 type AddedDye struct {
 	At      zone.Instant          `json:"at"`
 	Colours []journal.ColourInBag `json:"colours"`
 }
 
-// DryFinding is when something in a bag was found dry, and whether it was wetted then.
+// DryFinding says when something in a bag was found dry, and whether it was wetted then.
 type DryFinding struct {
 	At        zone.Instant `json:"at"`
 	WasWetted bool         `json:"wetted,omitempty"`
 }
 
-// RagTest is what a wet white rag pressed on a piece of the bag showed: clean, tinted
+// RagTest is what a wet white rag showed after it was pressed on a piece of the bag: clean, tinted
 // or stained.
 type RagTest struct {
 	At      zone.Instant `json:"at"`
@@ -260,10 +260,10 @@ type PrintedLabel struct {
 }
 
 // UnappliedFact is a fact about something that was withdrawn or that this journal never
-// had. It is kept and shown as not fitting.
+// had. It is stored, and shown as an entry that does not apply.
 type UnappliedFact struct {
-	Fact journal.ID `json:"fact"`
-	Kind string     `json:"kind"`
+	FactID journal.ID `json:"fact"`
+	Kind   string     `json:"kind"`
 }
 
 // Stage is where the bag is on its way: cure, opened, rinsed or done.
@@ -279,7 +279,7 @@ func (b Bag) Stage() string {
 	return "cure"
 }
 
-// IsEmpty says whether all that was in b was taken over into other bags.
+// IsEmpty says whether everything that was in b was moved to other bags.
 func (b Bag) IsEmpty() bool {
 	for _, p := range b.Pieces {
 		if p.Count > 0 {
@@ -289,22 +289,22 @@ func (b Bag) IsEmpty() bool {
 	return len(b.SplitInto) > 0
 }
 
-// Piece gives the piece of that id.
+// Piece returns the piece of that id.
 func (s State) Piece(id journal.ID) (Piece, bool) {
 	return find(s.Pieces, func(p Piece) bool { return p.ID == id })
 }
 
-// Colour gives the colour of that id.
+// Colour returns the colour of that id.
 func (s State) Colour(id journal.ID) (Colour, bool) {
 	return find(s.Colours, func(c Colour) bool { return c.ID == id })
 }
 
-// Bag gives the bag of that id.
+// Bag returns the bag of that id.
 func (s State) Bag(id journal.ID) (Bag, bool) {
 	return find(s.Bags, func(b Bag) bool { return b.ID == id })
 }
 
-// BagByToken gives the bag whose label carries that token, or a numbered blank that
+// BagByToken returns the bag whose label carries that token, or a numbered blank that
 // is tied to it. The tag of a piece leads to the bag that the piece went into last.
 func (s State) BagByToken(token string) (Bag, bool) {
 	if b, ok := find(s.Bags, func(b Bag) bool { return token != "" && (b.Token == token || slices.Contains(b.BoundBlanks, token)) }); ok {
@@ -317,7 +317,7 @@ func (s State) BagByToken(token string) (Bag, bool) {
 	return Bag{}, false
 }
 
-// BagsOf gives the bags that hold some of a piece, in the order they were closed.
+// BagsOf returns the bags that hold some of a piece, in the order they were closed.
 func (s State) BagsOf(piece journal.ID) (in []Bag) {
 	for _, b := range s.Bags {
 		if slices.ContainsFunc(b.Pieces, func(p journal.PieceInBag) bool { return piece != "" && p.Piece == piece && p.Count > 0 }) {
@@ -327,22 +327,22 @@ func (s State) BagsOf(piece journal.ID) (in []Bag) {
 	return in
 }
 
-// BagByTypedID is BagByToken by the id that is typed by hand, as label.ParseID gives it.
+// BagByTypedID is BagByToken by the id that is typed by hand, as label.ParseID returns it.
 func (s State) BagByTypedID(id string) (Bag, bool) {
 	is := func(token string) bool { return DecodeToken(token).ID() == id }
 	if b, ok := find(s.Bags, func(b Bag) bool { return is(b.Token) }); ok {
 		return b, true
 	}
-	x, _ := find(s.Blanks, func(x Blank) bool { return is(x.Token) })
+	x, _ := find(s.Blanks, func(x BlankLabel) bool { return is(x.Token) })
 	return s.BagByToken(x.Token)
 }
 
-// BlankByToken gives the numbered blank, or tag of a piece, with that token.
-func (s State) BlankByToken(token string) (Blank, bool) {
-	return find(s.Blanks, func(x Blank) bool { return token != "" && x.Token == token })
+// BlankByToken returns the numbered blank, or tag of a piece, with that token.
+func (s State) BlankByToken(token string) (BlankLabel, bool) {
+	return find(s.Blanks, func(x BlankLabel) bool { return token != "" && x.Token == token })
 }
 
-// IsOpen says whether anything in the batch still waits for a hand.
+// IsOpen says whether anything in the batch still has to be done.
 func (s State) IsOpen() bool { return s.FinishedAt == 0 }
 
 func find[T any](list []T, is func(T) bool) (T, bool) {

@@ -5,19 +5,19 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// StockUse is what a fact of the batch took off the shelf, in g or pieces. Sort is that of the
-// stock; Stock names the thing, where the fact or its colour does.
+// StockUse is what a fact of the batch took off the shelf, in g or pieces. Stock is the id of the
+// item, where the fact or its colour names it.
 type StockUse struct {
-	FactID journal.ID   `json:"of"` // the fact
-	Sort   string       `json:"sort"`
-	Stock  journal.ID   `json:"stock,omitempty"`
-	Amount float64      `json:"amount"`
-	At     zone.Instant `json:"at"`
-	Meets  journal.ID   `json:"meets,omitempty"` // what was planned and is met by it: a colour's jug, or the batch's soak
+	FactID    journal.ID   `json:"of"` // the fact
+	StockType string       `json:"sort"`
+	Stock     journal.ID   `json:"stock,omitempty"`
+	Amount    float64      `json:"amount"`
+	At        zone.Instant `json:"at"`
+	PlannedID journal.ID   `json:"meets,omitempty"` // what was planned and is met by it: a colour's jug, or the batch's soak
 }
 
 // collectUses lists what the facts of the batch used, in their order. Facts about a bath or a
-// jug that was withdrawn count no more. Where two facts began one jug, soak or bag, the later
+// jug that was withdrawn no longer count. Where two facts began one jug, soak or bag, the later
 // counts, with its amounts.
 func (b *builder) collectUses() {
 	began := map[journal.ID]journal.ID{} // the last fact that began a subject
@@ -28,13 +28,13 @@ func (b *builder) collectUses() {
 	}
 	for _, f := range b.facts {
 		e := b.entities[f.Subject]
-		if e == nil || e.is != f.kind.Subject || f.NeededVersion > StateVersion || f.kind.Effect == journal.EffectBegins && began[f.Subject] != f.ID {
+		if e == nil || e.kind != f.kind.Subject || f.NeededVersion > StateVersion || f.kind.Effect == journal.EffectBegins && began[f.Subject] != f.ID {
 			continue
 		}
 		at, _ := b.clocks.CorrectedTime(f.Fact)
 		meets := func(sort string, stock journal.ID, amount float64, planned journal.ID) {
 			if amount > 0 {
-				b.Uses = append(b.Uses, StockUse{FactID: f.ID, Sort: sort, Stock: stock, Amount: amount, At: at, Meets: planned})
+				b.Uses = append(b.Uses, StockUse{FactID: f.ID, StockType: sort, Stock: stock, Amount: amount, At: at, PlannedID: planned})
 			}
 		}
 		add := func(sort string, stock journal.ID, amount float64) { meets(sort, stock, amount, "") }
@@ -76,7 +76,7 @@ func (b *builder) collectUses() {
 	}
 }
 
-// stockOfJug gives the stock that a jug's powder came from, "" for a powder that is not on the shelf.
+// stockOfJug returns the stock that a jug's powder came from, "" for a powder that is not on the shelf.
 func (b *builder) stockOfJug(j journal.JugMixed) journal.ID {
 	if c, ok := b.Colour(j.Colour); ok && j.Stock == "" {
 		return c.Stock

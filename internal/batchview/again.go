@@ -17,25 +17,25 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// RepeatPiece is how many pieces of one kind to repeat, and what one weighs dry now.
+// RepeatPiece says how many pieces of one kind to repeat, and what one weighs dry now.
 type RepeatPiece struct {
 	Piece journal.ID `json:"piece"`
 	Count int        `json:"count"`
 	Grams float64    `json:"grams,omitempty"` // 0 is as before
 }
 
-// Repetition is the facts of a batch that repeats another as it was done, and what of that
-// differs from its plan.
+// Repetition holds drafts of the facts of a batch that repeats another as it was actually dyed, and
+// how that differs from the plan of the other.
 type Repetition struct {
-	Drafts  []journal.Draft `json:"drafts"`
-	Scale   float64         `json:"scale"`   // dry weight now over dry weight then
-	Pieces  []RepeatLine    `json:"pieces"`  // what can be repeated
-	Done    []string        `json:"done"`    // how it was done: soak, jugs, cure, rinse
-	Differs []string        `json:"differs"` // where that was not as planned, or is not now
-	Advice  []string        `json:"advice"`
+	FactDrafts  []journal.Draft `json:"drafts"`
+	Scale       float64         `json:"scale"`   // dry weight now over dry weight then
+	Pieces      []RepeatLine    `json:"pieces"`  // what can be repeated
+	DoneLines   []string        `json:"done"`    // how it was done: soak, jugs, cure, rinse
+	Differences []string        `json:"differs"` // where that was not as planned, or is not now
+	Advice      []string        `json:"advice"`
 }
 
-// RepeatLine is pieces of the batch that is repeated.
+// RepeatLine is a group of pieces from the batch that is being repeated.
 type RepeatLine struct {
 	Piece journal.ID `json:"piece"`
 	Words string     `json:"words"`
@@ -47,12 +47,12 @@ type RepeatLine struct {
 // kept for years, and weaken with damp).
 const oldPowder = 180 * zone.Day
 
-// Repeat drafts a batch that repeats s as it was done: pieces that were chosen, or all where
-// none is, at their dry weight, and each colour at the strength that its jug really had,
-// its volume scaled by the dry weight. ids are new: one for the batch, one for its
-// secret, one for each piece and each colour. items are what is on the shelf now.
+// Repeat drafts a batch that repeats s as it was actually dyed: the chosen pieces (all of them, if
+// none is chosen) at their dry weight, and each colour at the strength that its jug really had, with
+// its volume scaled by the dry weight. ids are new ids: one for the batch, one for its secret, and one
+// for each piece and each colour. items are what is on the shelf now.
 func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, items []shelf.Item, e ViewEnv) (Repetition, error) {
-	r := Repetition{Drafts: []journal.Draft{}, Pieces: []RepeatLine{}, Done: []string{}, Differs: []string{}, Advice: []string{}}
+	r := Repetition{FactDrafts: []journal.Draft{}, Pieces: []RepeatLine{}, DoneLines: []string{}, Differences: []string{}, Advice: []string{}}
 	for _, p := range s.Pieces {
 		r.Pieces = append(r.Pieces, RepeatLine{p.ID, pieceWords(p, 1), p.Count, p.Grams})
 	}
@@ -78,7 +78,7 @@ func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, items []shelf
 		grams, assumed := p.Grams, p.WeightAssumed
 		if c.Grams > 0 {
 			if math.Abs(c.Grams-p.Grams) > 0.5 {
-				r.Differs = append(r.Differs, fmt.Sprintf("%s: %s now, %s then", pieceWords(p, 1), e.formatMass(c.Grams), e.formatMass(p.Grams)))
+				r.Differences = append(r.Differences, fmt.Sprintf("%s: %s now, %s then", pieceWords(p, 1), e.formatMass(c.Grams), e.formatMass(p.Grams)))
 			}
 			grams, assumed = c.Grams, false
 		}
@@ -96,7 +96,7 @@ func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, items []shelf
 	r.Scale = math.Round(now/then*1000) / 1000
 	r.describe(s, items, e)
 	start, err := draftOf(id, id, journal.KindBatchStarted, journal.BatchStarted{Name: againName(s.Name), Secret: secret,
-		Note: "As done before: " + strings.Join(r.Done, "; ") + "."})
+		Note: "As done before: " + strings.Join(r.DoneLines, "; ") + "."})
 	if err != nil {
 		return r, err
 	}
@@ -104,13 +104,13 @@ func Repeat(s batch.State, chosen []RepeatPiece, ids []journal.ID, items []shelf
 	if err != nil {
 		return r, err
 	}
-	r.Drafts = append(append(r.Drafts, start, again), pieces...)
+	r.FactDrafts = append(append(r.FactDrafts, start, again), pieces...)
 	for i, c := range s.Colours {
 		draft, err := draftOf(id, rest[len(s.Pieces)+i], journal.KindColourChosen, r.colourAsDone(s, c, e))
 		if err != nil {
 			return r, err
 		}
-		r.Drafts = append(r.Drafts, draft)
+		r.FactDrafts = append(r.FactDrafts, draft)
 	}
 	r.Advice = append(r.Advice, "expect it to be similar, not identical: cloth, water and hands vary")
 	if e.Now.Sub(s.StartedAt) > oldPowder {
@@ -129,7 +129,7 @@ func (r *Repetition) colourAsDone(s batch.State, c batch.Colour, e ViewEnv) jour
 		volume = j.VolumeML
 		made := j.PowderGrams / j.VolumeML * 1000
 		if planned := c.Strength * c.Depth; math.Abs(made-planned) > 0.02*planned {
-			r.Differs = append(r.Differs, fmt.Sprintf("%s: the jug had %s instead of the planned %s; this repeats what it had", c.Name, e.formatStrength(made), e.formatStrength(planned)))
+			r.Differences = append(r.Differences, fmt.Sprintf("%s: the jug had %s instead of the planned %s; this repeats what it had", c.Name, e.formatStrength(made), e.formatStrength(planned)))
 			body.Strength = min(200, max(0.1, math.Round(made/c.Depth*100)/100))
 		}
 	}
@@ -141,29 +141,29 @@ func (r *Repetition) colourAsDone(s batch.State, c batch.Colour, e ViewEnv) jour
 // was not as usual or is not now.
 func (r *Repetition) describe(s batch.State, items []shelf.Item, e ViewEnv) {
 	bag := firstOpened(s)
-	c := recordOf(s, bag, e)
+	c := evidenceOf(s, bag, e)
 	for _, row := range doneRows(s, bag, c, e) {
 		if row.value != "" {
-			r.Done = append(r.Done, row.text())
+			r.DoneLines = append(r.DoneLines, row.text())
 		}
 	}
-	if len(r.Done) == 0 {
-		r.Done = append(r.Done, "nothing was recorded about soak, cure or rinse")
+	if len(r.DoneLines) == 0 {
+		r.DoneLines = append(r.DoneLines, "nothing was recorded about soak, cure or rinse")
 	}
 	usual := soak.UsualStrength
 	if c.SoakStrength != nil && (*c.SoakStrength < usual.Low || *c.SoakStrength > usual.High) {
-		r.Differs = append(r.Differs, fmt.Sprintf("soak: it had %s then; the new plan says %s", e.formatStrength(*c.SoakStrength), e.formatStrength(usual.Value)))
+		r.Differences = append(r.Differences, fmt.Sprintf("soak: it had %s then; the new plan says %s", e.formatStrength(*c.SoakStrength), e.formatStrength(usual.Value)))
 	}
 	if c.Cure != nil && c.Cure.Done < earlyCure {
-		r.Differs = append(r.Differs, "cure: it was opened after "+formatPercent(c.Cure.Done)+" of the usual time")
+		r.Differences = append(r.Differences, "cure: it was opened after "+formatPercent(c.Cure.Done)+" of the usual time")
 	}
 	if then, now := c.Hardness, e.Kit.Hardness; then != nil && e.Kit.HasWater && math.Abs(*then-now) > hardnessDifference {
-		r.Differs = append(r.Differs, "water: "+unit.Show(unit.KindHardness, *then, e.Style)+" then, "+unit.Show(unit.KindHardness, now, e.Style)+" now")
+		r.Differences = append(r.Differences, "water: "+unit.Show(unit.KindHardness, *then, e.Style)+" then, "+unit.Show(unit.KindHardness, now, e.Style)+" now")
 	}
 	for _, colour := range s.Colours {
 		for _, it := range items {
 			if it.ID == colour.Stock {
-				r.Differs = append(r.Differs, otherPowder(colour.Name, it, s.StartedAt, e.Now)...)
+				r.Differences = append(r.Differences, otherPowder(colour.Name, it, s.StartedAt, e.Now)...)
 			}
 		}
 	}
@@ -179,15 +179,15 @@ const (
 func otherPowder(name string, it shelf.Item, begun, now zone.Instant) []string {
 	lot := withLabel(", lot ", it.Lot)
 	strip := lot + "; dye a test strip first"
-	if it.Gone {
+	if it.IsGone {
 		return []string{name + ": its powder is no longer on the shelf" + lot}
 	}
 	for _, m := range it.Moves {
-		if m.What == shelf.Bought && m.At > begun {
+		if m.Kind == shelf.Bought && m.At > begun {
 			return []string{name + ": more was bought since then" + strip}
 		}
 	}
-	if age := it.Age(now); age > zone.Span(Keeping.Value)*zone.Day {
+	if age := it.JarAge(now); age > zone.Span(Keeping.Value)*zone.Day {
 		return []string{name + ": its powder was opened " + agoWords(age) + strip}
 	}
 	return nil
@@ -215,7 +215,7 @@ func (r doneRow) text() string { return withDefault(r.words, r.what+" "+r.value)
 
 // doneRows writes how a bag was done, in the order of the job. A figure that nobody
 // recorded is "".
-func doneRows(s batch.State, b batch.Bag, c cause.Record, e ViewEnv) []doneRow {
+func doneRows(s batch.State, b batch.Bag, c cause.Evidence, e ViewEnv) []doneRow {
 	figure := func(v *float64, write func(float64) string) string {
 		if v == nil {
 			return ""
@@ -249,7 +249,7 @@ func doneRows(s batch.State, b batch.Bag, c cause.Record, e ViewEnv) []doneRow {
 
 // dyeWords writes how much dye the cloth of a bag got, where that was recorded piece by
 // piece, else how much was mixed for the batch.
-func dyeWords(s batch.State, b batch.Bag, c cause.Record, e ViewEnv) string {
+func dyeWords(s batch.State, b batch.Bag, c cause.Evidence, e ViewEnv) string {
 	if c.DyePerGram == nil {
 		return ""
 	}
@@ -294,7 +294,7 @@ func draftOf(batchID, subject journal.ID, kind string, body any) (journal.Draft,
 
 // ComparedRow is one figure of two batches.
 type ComparedRow struct {
-	What    string `json:"what"`
+	Label   string `json:"what"`
 	A       string `json:"a"`
 	B       string `json:"b"`
 	Differs bool   `json:"differs"`
@@ -303,17 +303,17 @@ type ComparedRow struct {
 // dryWeightRow is not named as what differed first: dye and soak are scaled by it.
 const dryWeightRow = "dry weight"
 
-// Comparison is two batches side by side, in the order of the job, each by one bag. First is the
-// first figure that differs, besides the dry weight; "" if none does.
+// Comparison shows two batches side by side, step by step, with one bag standing for each.
+// FirstDifference is the first figure that differs, besides the dry weight; "" if none does.
 type Comparison struct {
-	A     ComparedSide  `json:"a"`
-	B     ComparedSide  `json:"b"`
-	Rows  []ComparedRow `json:"rows"`
-	First string        `json:"first"`
-	Apart string        `json:"apart,omitempty"` // how far the colours are that were read of them
+	A                  ComparedSide  `json:"a"`
+	B                  ComparedSide  `json:"b"`
+	Rows               []ComparedRow `json:"rows"`
+	FirstDifference    string        `json:"first"`
+	ColourDistanceText string        `json:"apart,omitempty"` // how far apart the colours are that were read from photos of the two
 }
 
-// ComparedSide is a batch, the bag of it that is compared, and those that could be.
+// ComparedSide is a batch, its bag that is compared, and its other bags that could be.
 type ComparedSide struct {
 	Name      string        `json:"name"` // "spring, bag 4"
 	BatchName string        `json:"batchName"`
@@ -347,22 +347,22 @@ func Compare(a, b batch.State, idA, idB journal.ID, e ViewEnv) Comparison {
 			return
 		}
 		row := ComparedRow{what, withDefault(x, "not recorded"), withDefault(y, "not recorded"), x != y}
-		if row.Differs && c.First == "" && what != dryWeightRow {
-			c.First = what
+		if row.Differs && c.FirstDifference == "" && what != dryWeightRow {
+			c.FirstDifference = what
 		}
 		c.Rows = append(c.Rows, row)
 	}
-	recordA, recordB := recordOf(a, bagA, e), recordOf(b, bagB, e)
+	evidenceA, evidenceB := evidenceOf(a, bagA, e), evidenceOf(b, bagB, e)
 	gramsA, _ := dryWeight(a)
 	gramsB, _ := dryWeight(b)
 	add(dryWeightRow, e.formatMass(gramsA), e.formatMass(gramsB))
-	rowsA, rowsB := doneRows(a, bagA, recordA, e), doneRows(b, bagB, recordB, e)
+	rowsA, rowsB := doneRows(a, bagA, evidenceA, e), doneRows(b, bagB, evidenceB, e)
 	early := 5 // up to the soak
 	for i := range rowsA[:early] {
 		add(rowsA[i].what, rowsA[i].value, rowsB[i].value)
 	}
-	for i := range max(len(recordA.Dyes), len(recordB.Dyes)) {
-		add(fmt.Sprintf("colour %d", i+1), dyeAt(recordA.Dyes, i, e), dyeAt(recordB.Dyes, i, e))
+	for i := range max(len(evidenceA.Dyes), len(evidenceB.Dyes)) {
+		add(fmt.Sprintf("colour %d", i+1), dyeAt(evidenceA.Dyes, i, e), dyeAt(evidenceB.Dyes, i, e))
 	}
 	for i := early; i < len(rowsA); i++ {
 		add(rowsA[i].what, rowsA[i].value, rowsB[i].value)
@@ -373,7 +373,7 @@ func Compare(a, b batch.State, idA, idB journal.ID, e ViewEnv) Comparison {
 	if x, ok := newestReading(a, bagA.ID); ok {
 		if y, ok := newestReading(b, bagB.ID); ok {
 			add("colour", readingWords(x), readingWords(y))
-			c.Apart = apartWords(x, y, "between the colours that were read")
+			c.ColourDistanceText = apartWords(x, y, "between the colours that were read")
 		}
 	}
 	return c
@@ -401,8 +401,8 @@ func dyeAt(dyes []cause.Dye, i int, e ViewEnv) string {
 		return ""
 	}
 	strength := ""
-	if dyes[i].Made != nil {
-		strength = e.formatStrength(*dyes[i].Made)
+	if dyes[i].MadeStrength != nil {
+		strength = e.formatStrength(*dyes[i].MadeStrength)
 	}
 	return joinNonEmpty(", ", dyes[i].Name, dyes[i].Class.Info().Words, strength)
 }

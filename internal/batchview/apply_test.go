@@ -93,7 +93,7 @@ func TestEveryBagOfOneNumberClashes(t *testing.T) {
 // Two phones apart may tie one blank to two bags: the first has it, and both say so.
 func TestBothBagsOfOneBlankClash(t *testing.T) {
 	y := newTestBatch(t, 84, noon)
-	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1, LastNumber: 20})
 	blank := y.printBlanks(1)[0]
 	first, err := y.closeWithBlank(blank.Number)
 	if err != nil {

@@ -23,7 +23,7 @@ type SheetPaper struct {
 // SheetPapers lists the papers of a batch sheet: A4 by ISO 216, and US letter by ANSI/ASME Y14.1.
 var SheetPapers = []SheetPaper{{"a4", 210, 297}, {"letter", 215.9, 279.4}}
 
-// BatchSheet is a batch on sheets of paper, as it was planned and as it was done so far.
+// BatchSheet is a batch on sheets of paper: what was planned and what was done so far.
 type BatchSheet struct {
 	Name  string       `json:"name"` // of the batch
 	Paper SheetPaper   `json:"paper"`
@@ -90,8 +90,8 @@ func costRows(s batch.State, st shelf.State, e ViewEnv) []sheet.Row {
 	for _, l := range c.Lines {
 		parts = append(parts, l.Name+" "+l.Text)
 	}
-	return []sheet.Row{{Label: "One piece", Text: joinNonEmpty("; ", c.Each, withLabel("to ask for it, with your margin: ", c.Price))},
-		{Label: "All", Text: c.All + ": " + joinNonEmpty("; ", strings.Join(parts, ", "), c.Incomplete)}}
+	return []sheet.Row{{Label: "One piece", Text: joinNonEmpty("; ", c.PerPiece, withLabel("to ask for it, with your margin: ", c.Price))},
+		{Label: "All", Text: c.Total + ": " + joinNonEmpty("; ", strings.Join(parts, ", "), c.Incomplete)}}
 }
 
 func (e ViewEnv) dateOrNone(s batch.State) string {
@@ -107,8 +107,8 @@ func pieceRows(s batch.State, e ViewEnv) (rows []sheet.Row) {
 			continue
 		}
 		v := viewPiece(s, p, e)
-		row := sheet.Row{Label: strconv.Itoa(p.Count) + " ×", Text: joinNonEmpty("; ", v.One, v.Weight, yesOrNo(p.IsScoured, "washed before dyeing", ""), strings.Join(v.Notes, "; "))}
-		for _, c := range v.Wears {
+		row := sheet.Row{Label: strconv.Itoa(p.Count) + " ×", Text: joinNonEmpty("; ", v.SingularWords, v.Weight, yesOrNo(p.IsScoured, "washed before dyeing", ""), strings.Join(v.Notes, "; "))}
+		for _, c := range v.OwnColours {
 			row.Colours = append(row.Colours, labelColour(s, c.ID, c.CapLetters, c.Name, c.RGB))
 		}
 		rows = append(rows, row)
@@ -124,7 +124,7 @@ func colourRows(s batch.State, e ViewEnv) (rows []sheet.Row) {
 		v := viewJug(s, c, e)
 		jug := v.MixedText
 		if jug != "" {
-			jug = joinNonEmpty(", ", "mixed: "+jug, v.Off)
+			jug = joinNonEmpty(", ", "mixed: "+jug, v.OffText)
 		} else {
 			jug = "planned: " + v.Powder + " made up to " + v.Volume
 		}
@@ -166,24 +166,24 @@ func bagRow(s batch.State, b batch.Bag, e ViewEnv) sheet.Row {
 	if len(row.Colours) > 4 { // more leave too little room for the text
 		row.Colours = row.Colours[:4]
 	}
-	record := recordOf(s, b, e)
+	evidence := evidenceOf(s, b, e)
 	cure, weighed := "", ""
 	if b.WeighedGrams > 0 {
 		weighed = "weighed " + e.formatMass(b.WeighedGrams) + " wet"
 	}
 	switch {
-	case record.Cure != nil:
-		cure = fmt.Sprintf("cured %.0f h, %s of the usual time", record.Cure.Hours, formatPercent(record.Cure.Done))
+	case evidence.Cure != nil:
+		cure = fmt.Sprintf("cured %.0f h, %s of the usual time", evidence.Cure.Hours, formatPercent(evidence.Cure.Done))
 	case b.OpenedAt != 0:
 		cure = "opened " + e.formatDate(b.OpenedAt)
 	default:
-		if r := bagReadyTime(s, b, e); r.at != 0 {
-			cure = "ready about " + e.formatDate(r.at)
+		if r := bagReadyTime(s, b, e); r.readyAt != 0 {
+			cure = "ready about " + e.formatDate(r.readyAt)
 		}
 	}
 	baths := ""
-	if record.Baths != nil {
-		baths = "rinsed in " + countWords(*record.Baths, "bath", "baths")
+	if evidence.Baths != nil {
+		baths = "rinsed in " + countWords(*evidence.Baths, "bath", "baths")
 	}
 	done := ""
 	if b.DoneAt != 0 {

@@ -28,11 +28,11 @@ func TestBatchSheet(t *testing.T) {
 	// with a margin of a third of the price 4.50.
 	jar := testID(801)
 	st := shelf.State{Sums: shelf.Sums{Currency: "EUR", Margin: 1. / 3}, Items: []shelf.Item{{ID: jar, StockDescribed: journal.StockDescribed{Name: "rust powder", StockType: "dye"},
-		Moves: []shelf.Move{{What: shelf.Bought, Amount: 50, Price: 10, Currency: "EUR"}}}}}
+		Moves: []shelf.Move{{Kind: shelf.Bought, Amount: 50, Price: 10, Currency: "EUR"}}}}}
 	for i := range s.Pieces {
 		s.Pieces[i].Price = 2
 	}
-	s.Uses = []batch.StockUse{{FactID: testID(802), Sort: "dye", Stock: jar, Amount: 25}}
+	s.Uses = []batch.StockUse{{FactID: testID(802), StockType: "dye", Stock: jar, Amount: 25}}
 	sheet, err := LayOutBatchSheet(s, st, "", e)
 	if err != nil || len(sheet.Pages) != 1 || sheet.Paper.Name != "a4" {
 		t.Fatalf("%d pages on %s, %v", len(sheet.Pages), sheet.Paper.Name, err)

@@ -36,7 +36,7 @@ func ViewBlanks(s batch.State, tags bool, e ViewEnv) []BlankView {
 	return out
 }
 
-func viewBlank(s batch.State, x batch.Blank, e ViewEnv) BlankView {
+func viewBlank(s batch.State, x batch.BlankLabel, e ViewEnv) BlankView {
 	l := label.Label{Number: x.Number, Letter: x.Letter, IsBlank: true, IsPieceTag: x.Piece != "", Token: batch.DecodeToken(x.Token)}
 	v := BlankView{Number: formatBagNumber(x.Number, x.Letter), TypedID: l.Token.ID(), Print: x.PrintFact, Piece: x.Piece, PieceWords: singlePieceWords(s, x.Piece), Bag: x.Bag}
 	v.Code, _ = label.Encode(l) // the number and the letter of a recorded blank are in range
@@ -62,7 +62,7 @@ func DraftBlanks(s batch.State, e ViewEnv, count int) ([]journal.LabelNumberRang
 	if count < 1 || count > batch.MaxBlanks {
 		return nil, fault.New(fault.Input, "%d labels cannot be printed at a time", count).WithHint("from 1 to %d", batch.MaxBlanks)
 	}
-	runs, ok := s.Numbers.NextRanges(e.Device, e.Letter, count)
+	runs, ok := s.Numbers.NextRanges(e.Device, e.NumberLetter, count)
 	if !ok {
 		return nil, fault.New(fault.Conflict, "this phone has fewer than %d numbers left for blanks", count).
 			WithHint("it has %d: let it reach the program for more, or print on the computer", s.Numbers.FreeCount(e.Device))
@@ -87,7 +87,7 @@ func FindLabel(s batch.State, token, typed string) (f LabelTarget) {
 	x, blank := s.BlankByToken(token)
 	if typed != "" {
 		b, ok = s.BagByTypedID(typed)
-		x, blank = find(s.Blanks, func(x batch.Blank) bool { return batch.DecodeToken(x.Token).ID() == typed })
+		x, blank = find(s.Blanks, func(x batch.BlankLabel) bool { return batch.DecodeToken(x.Token).ID() == typed })
 	}
 	if ok {
 		f.Bag = b.ID
@@ -106,48 +106,48 @@ func FindLabel(s batch.State, token, typed string) (f LabelTarget) {
 // FindBlank returns a free blank of s by what was scanned or typed: its address or code,
 // its number, or its id. It returns a fault if there is no such blank, and if the blank is
 // already on a bag.
-func FindBlank(s batch.State, typed string) (batch.Blank, error) {
+func FindBlank(s batch.State, typed string) (batch.BlankLabel, error) {
 	x, err := blankByInput(s, typed)
 	if err != nil {
-		return batch.Blank{}, err
+		return batch.BlankLabel{}, err
 	}
 	n := formatBagNumber(x.Number, x.Letter)
 	if x.Piece != "" {
-		return batch.Blank{}, fault.New(fault.Conflict, "label %s is the tag of a piece, not a blank for a bag", n).At("blank", typed)
+		return batch.BlankLabel{}, fault.New(fault.Conflict, "label %s is the tag of a piece, not a blank for a bag", n).At("blank", typed)
 	}
 	if b, on := s.Bag(x.Bag); on {
-		return batch.Blank{}, fault.New(fault.Conflict, "label %s is already on bag %s", n, formatBagNumber(b.Number, b.Letter)).At("blank", typed).
+		return batch.BlankLabel{}, fault.New(fault.Conflict, "label %s is already on bag %s", n, formatBagNumber(b.Number, b.Letter)).At("blank", typed).
 			WithHint("use another label, or undo that entry in the history")
 	}
 	return x, nil
 }
 
 // blankByInput returns the blank or tag that typed names, free or not.
-func blankByInput(s batch.State, typed string) (batch.Blank, error) {
+func blankByInput(s batch.State, typed string) (batch.BlankLabel, error) {
 	t := strings.ToUpper(strings.Join(strings.Fields(typed), ""))
-	isWanted := func(x batch.Blank) bool { return formatBagNumber(x.Number, x.Letter) == t }
+	isWanted := func(x batch.BlankLabel) bool { return formatBagNumber(x.Number, x.Letter) == t }
 	if code, ok := label.FindCode(typed); ok {
 		l, err := label.Decode(code)
 		if err != nil && !fault.Is(err, fault.Newer) {
-			return batch.Blank{}, err
+			return batch.BlankLabel{}, err
 		}
 		token := hex.EncodeToString(l.Token[:])
 		if b, ok := s.BagByToken(token); ok && !l.IsBlank {
-			return batch.Blank{}, fault.New(fault.Conflict, "this is the label of bag %s, not a blank", formatBagNumber(b.Number, b.Letter))
+			return batch.BlankLabel{}, fault.New(fault.Conflict, "this is the label of bag %s, not a blank", formatBagNumber(b.Number, b.Letter))
 		}
-		isWanted = func(x batch.Blank) bool { return x.Token == token }
+		isWanted = func(x batch.BlankLabel) bool { return x.Token == token }
 	} else if n, err := strconv.Atoi(strings.TrimRight(t, label.Letters)); err != nil || n < 1 {
 		id, err := label.ParseID(typed)
 		if err != nil {
-			return batch.Blank{}, fault.New(fault.Input, "%q is not the number of a blank", truncateText(typed)).At("blank", typed).
+			return batch.BlankLabel{}, fault.New(fault.Input, "%q is not the number of a blank", truncateText(typed)).At("blank", typed).
 				WithHint("type the number on it, like 41, or the id under its code")
 		}
-		isWanted = func(x batch.Blank) bool { return batch.DecodeToken(x.Token).ID() == id }
+		isWanted = func(x batch.BlankLabel) bool { return batch.DecodeToken(x.Token).ID() == id }
 	}
 	if x, ok := find(s.Blanks, isWanted); ok {
 		return x, nil
 	}
-	return batch.Blank{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", truncateText(t)).At("blank", typed).
+	return batch.BlankLabel{}, fault.New(fault.NotFound, "no blank %s was printed for this batch", truncateText(t)).At("blank", typed).
 		WithHint("check the number on it; a phone that was out of range must reach the program once to know it")
 }
 
@@ -170,7 +170,7 @@ func DraftBag(s batch.State, e ViewEnv, b journal.BagClosed, blank string) (BagC
 		out.Closed.Number, out.Closed.Letter = x.Number, x.Letter
 		out.BlankBound = &journal.BagBound{Token: x.Token}
 	} else {
-		u, ok := s.Numbers.NextNumber(e.Device, e.Letter)
+		u, ok := s.Numbers.NextNumber(e.Device, e.NumberLetter)
 		if !ok {
 			return BagClosing{}, noBagNumberError()
 		}

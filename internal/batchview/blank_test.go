@@ -15,7 +15,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// printBlanks prints n blanks as this phone does and gives them as they are printed.
+// printBlanks prints n blanks as this phone does and returns them as they are printed.
 func (y *testBatch) printBlanks(n int) []BlankView {
 	y.t.Helper()
 	had := len(batch.Build(y.facts).Blanks)
@@ -51,7 +51,7 @@ func (y *testBatch) closeWithBlank(blank string) (journal.ID, error) {
 
 func TestABlankBecomesABag(t *testing.T) {
 	y := newTestBatch(t, 60, noon)
-	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1, LastNumber: 20})
 	printed := y.printBlanks(4)
 	if v := y.view(noon); v.FreeBlanksText != "4 numbered blanks are free: 1–4" || v.NextNumber.Text != "5" {
 		t.Errorf("told as %q, the next bag is %s", v.FreeBlanksText, v.NextNumber.Text)
@@ -93,7 +93,7 @@ func TestABlankBecomesABag(t *testing.T) {
 
 func TestABlankThatIsNotFree(t *testing.T) {
 	y := newTestBatch(t, 61, noon)
-	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1, LastNumber: 20})
 	blanks := y.printBlanks(2)
 	bag, _ := y.closeWithBlank("1")
 	own, _ := y.closeWithBlank("")
@@ -133,7 +133,7 @@ func TestABlankThatIsNotFree(t *testing.T) {
 // too, and so does the one before.
 func TestABlankOnABagThatIsClosed(t *testing.T) {
 	y := newTestBatch(t, 62, noon)
-	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1, LastNumber: 20})
 	blanks := y.printBlanks(2)
 	bag, _ := y.closeWithBlank("")
 	for _, b := range blanks {
@@ -158,7 +158,7 @@ func TestABlankOnABagThatIsClosed(t *testing.T) {
 // Two phones apart tie the same blank to two bags: both are told of.
 func TestOneBlankOnTwoBags(t *testing.T) {
 	y := newTestBatch(t, 63, noon)
-	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1, LastNumber: 20})
 	y.printBlanks(1)
 	one, _ := y.closeWithBlank("1")
 	two, _ := y.closeWithBlank("")
@@ -174,7 +174,7 @@ func TestOneBlankOnTwoBags(t *testing.T) {
 func TestPrintBlanksRefuses(t *testing.T) {
 	y := newTestBatch(t, 64, noon)
 	e := y.env(noon)
-	e.Letter = ""
+	e.NumberLetter = ""
 	for _, row := range []struct {
 		why   string
 		count int
@@ -200,7 +200,7 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 		phones[1].facts = slices.Clone(base.facts)
 		for i, y := range phones {
 			if rapid.Bool().Draw(rt, "leased") {
-				f := base.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1 + 20*i, To: 20 + 20*i})
+				f := base.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1 + 20*i, LastNumber: 20 + 20*i})
 				phones[1].facts = append(phones[1].facts, f)
 			}
 		}
@@ -216,7 +216,7 @@ func TestNoNumberOnTwoLabels(t *testing.T) {
 			i := rapid.IntRange(0, 1).Draw(rt, "who")
 			y := phones[i]
 			e := y.env(noon)
-			e.Letter = letters[i]
+			e.NumberLetter = letters[i]
 			s := batch.Build(y.facts)
 			switch rapid.IntRange(0, 3).Draw(rt, "act") {
 			case 0:
@@ -366,7 +366,7 @@ func TestALabelThatIsOutOfDate(t *testing.T) {
 // another batch: it leads to no bag. A blank whose printing was undone hangs on its bag all the same.
 func TestForeignBlankLeadsNowhere(t *testing.T) {
 	y := newTestBatch(t, 66, noon)
-	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1, LastNumber: 20})
 	y.printBlanks(2)
 	bag, err := y.closeWithBlank("1")
 	if err != nil {

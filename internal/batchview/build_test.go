@@ -54,7 +54,7 @@ func (y *testBatch) add(subject journal.ID, kind string, body any) journal.Fact 
 	if err != nil {
 		y.t.Fatal(err)
 	}
-	facts, err := y.a.Write([]journal.Draft{{Scope: y.batch, Subject: subject, Kind: kind, Body: b}})
+	facts, err := y.a.MakeFacts([]journal.Draft{{Scope: y.batch, Subject: subject, Kind: kind, Body: b}})
 	if err != nil {
 		y.t.Fatal(err)
 	}
@@ -63,7 +63,7 @@ func (y *testBatch) add(subject journal.ID, kind string, body any) journal.Fact 
 }
 
 func (y *testBatch) env(now zone.Instant) ViewEnv {
-	return ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: y.a.Device, Letter: "H"}
+	return ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: y.a.Device, NumberLetter: "H"}
 }
 
 // bag closes a bag of one apron in one colour of that class at celsius.
@@ -110,13 +110,13 @@ func TestAnyOrderGivesTheSameState(t *testing.T) {
 	facts := exampleFacts(t, noon, 1)
 	rapid.Check(t, func(rt *rapid.T) {
 		for scope, list := range byScope(facts) {
-			a := journal.Author{Device: list[0].Device, Now: noon, Seen: journal.LatestStamp(journal.Stamp{}, facts, journal.MaxTime), TZ: "Europe/Lisbon",
+			a := journal.Author{Device: list[0].Device, Now: noon, LatestStamp: journal.LatestStamp(journal.Stamp{}, facts, journal.MaxTime), TZ: "Europe/Lisbon",
 				Random: func(b []byte) { copy(b, rapid.SliceOfN(rapid.Byte(), len(b), len(b)).Draw(rt, "random")) }}
 			for range rapid.IntRange(0, 4).Draw(rt, "undos") {
 				target := rapid.SampledFrom(list).Draw(rt, "target")
 				kind := rapid.SampledFrom([]string{journal.KindFactWithdrawn, journal.KindFactRestored}).Draw(rt, "kind")
 				body, _ := json.Marshal(journal.FactTarget{Target: target.ID})
-				more, err := a.Write([]journal.Draft{{Scope: scope, Kind: kind, Body: body}})
+				more, err := a.MakeFacts([]journal.Draft{{Scope: scope, Kind: kind, Body: body}})
 				if err != nil {
 					rt.Fatal(err)
 				}
@@ -142,10 +142,10 @@ func TestWithdrawThenRestoreIsNothing(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		target := rapid.SampledFrom(facts).Draw(rt, "target")
 		list := byScope(facts)[target.Scope]
-		a := journal.Author{Device: target.Device, Now: noon, Seen: journal.LatestStamp(journal.Stamp{}, list, journal.MaxTime), TZ: "Europe/Lisbon",
+		a := journal.Author{Device: target.Device, Now: noon, LatestStamp: journal.LatestStamp(journal.Stamp{}, list, journal.MaxTime), TZ: "Europe/Lisbon",
 			Random: func(b []byte) { copy(b, rapid.SliceOfN(rapid.Byte(), len(b), len(b)).Draw(rt, "random")) }}
 		body, _ := json.Marshal(journal.FactTarget{Target: target.ID})
-		undo, err := a.Write([]journal.Draft{{Scope: target.Scope, Kind: journal.KindFactWithdrawn, Body: body}, {Scope: target.Scope, Kind: journal.KindFactRestored, Body: body}})
+		undo, err := a.MakeFacts([]journal.Draft{{Scope: target.Scope, Kind: journal.KindFactWithdrawn, Body: body}, {Scope: target.Scope, Kind: journal.KindFactRestored, Body: body}})
 		if err != nil {
 			rt.Fatal(err)
 		}

@@ -23,10 +23,10 @@ type CalendarOrder struct {
 // CalendarFile is a calendar with the times at which bags are ready, and alarms. Omitted
 // says which bags are not in it, because they have no time.
 type CalendarFile struct {
-	Name    string `json:"name"` // of the file
-	Text    string `json:"text"`
-	Events  int    `json:"events"`
-	Omitted string `json:"omitted,omitempty"`
+	FileName   string `json:"name"` // of the file
+	Text       string `json:"text"`
+	EventCount int    `json:"events"`
+	Omitted    string `json:"omitted,omitempty"`
 }
 
 // MakeCalendar makes the calendar that o orders. It depends on the facts alone, not on
@@ -42,12 +42,12 @@ func MakeCalendar(states []batch.State, o CalendarOrder, e ViewEnv) (CalendarFil
 		}
 	}
 	name, title := m.title(states, o)
-	f := CalendarFile{Name: name, Text: calendar.Write(title, m.events), Events: len(m.events)}
+	f := CalendarFile{FileName: name, Text: calendar.Write(title, m.events), EventCount: len(m.events)}
 	if len(m.untimed) > 0 {
 		f.Omitted = "no time can be given for " + strings.Join(m.untimed, ", ") + ": look at " + yesOrNo(len(m.untimed) == 1, "it", "them")
 	}
 	if len(m.events) == 0 && o != (CalendarOrder{}) {
-		f := fault.New(fault.Missing, "no bag there has a time at which it is ready")
+		f := fault.New(fault.Missing, "no bag there has a time when it is ready")
 		if len(m.untimed) > 0 {
 			return CalendarFile{}, f.WithHint("no time can be given for %s", strings.Join(m.untimed, ", "))
 		}
@@ -63,7 +63,7 @@ type calendarMaker struct {
 	untimed []string // bags without a time, in words
 }
 
-// addBatch adds an event for each place where bags of s that are ordered stand.
+// addBatch adds an event for each place where bags of s are that the order asks for.
 func (m *calendarMaker) addBatch(s batch.State, o CalendarOrder) {
 	groups, untimed := readyGroups(s, m.ViewEnv, func(b batch.Bag) bool {
 		return (o.Bag == "" || b.ID == o.Bag) && (o.Place == "" || b.Stays[len(b.Stays)-1].Place == o.Place)
@@ -86,7 +86,7 @@ const shortestEvent = 30 * zone.Minute
 func (m *calendarMaker) event(uid string, s batch.State, g readyGroup) calendar.Event {
 	list := g.bags
 	first, last := list[0], list[len(list)-1]
-	v := calendar.Event{UID: uid, Sequence: s.FactCount, Start: first.at, End: max(last.at, first.at.Add(shortestEvent)),
+	v := calendar.Event{UID: uid, Sequence: s.FactCount, Start: first.readyAt, End: max(last.readyAt, first.readyAt.Add(shortestEvent)),
 		Location: m.Places[g.place].Name}
 	bagName := "bag " + formatBagNumber(first.bag.Number, first.bag.Letter)
 	v.Summary = capitalize(bagName) + " is probably ready: " + s.Name
@@ -94,15 +94,15 @@ func (m *calendarMaker) event(uid string, s batch.State, g readyGroup) calendar.
 	if len(list) > 1 {
 		v.Summary = countWords(len(list), "bag", "bags") + " probably ready: " + s.Name
 		v.Alarms[0].Text = capitalize(bagName) + " is probably ready, the first of " + countWords(len(list), "bag", "bags") + ": " + s.Name
-		if last.at == v.End {
+		if last.readyAt == v.End {
 			v.Alarms = append(v.Alarms, calendar.Alarm{AtEnd: true, Text: "All " + v.Summary})
 		}
 	}
 	var lines []string
 	for _, r := range list {
-		line := "Bag " + formatBagNumber(r.bag.Number, r.bag.Letter) + ", " + contentWords(s, r.bag) + ": " + m.Zone.FormatClockWithDate(r.at, m.Style.Clock12)
-		if r.certain > r.at {
-			line += ", to be safe " + m.Zone.FormatClockWithDate(r.certain, m.Style.Clock12)
+		line := "Bag " + formatBagNumber(r.bag.Number, r.bag.Letter) + ", " + contentWords(s, r.bag) + ": " + m.Zone.FormatClockWithDate(r.readyAt, m.Style.Clock12)
+		if r.certainAt > r.readyAt {
+			line += ", to be safe " + m.Zone.FormatClockWithDate(r.certainAt, m.Style.Clock12)
 		}
 		lines = append(lines, line)
 		v.Revised = max(v.Revised, m.lastChange(r.bag))
@@ -110,7 +110,7 @@ func (m *calendarMaker) event(uid string, s batch.State, g readyGroup) calendar.
 	v.Description = strings.Join(append(lines, "The times follow the temperatures that were known when this was made."), "\n")
 	// Facts are only ever added, so the sum never falls, whichever bags stand where. The dyer's own cure
 	// is on the shelf.
-	v.Sequence += m.Kit.Facts
+	v.Sequence += m.Kit.FactCount
 	for _, p := range m.Places {
 		v.Sequence += p.FactCount
 	}

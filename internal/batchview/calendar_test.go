@@ -35,7 +35,7 @@ func newCalendarYard(t testingT) calendarYard {
 // place writes a fact of the shed.
 func (y calendarYard) place(kind string, body any) {
 	b, _ := json.Marshal(body)
-	facts, err := y.a.Write([]journal.Draft{{Scope: journal.PlaceScope(y.shed), Subject: y.shed, Kind: kind, Body: b}})
+	facts, err := y.a.MakeFacts([]journal.Draft{{Scope: journal.PlaceScope(y.shed), Subject: y.shed, Kind: kind, Body: b}})
 	if err != nil {
 		y.t.Fatal(err)
 	}
@@ -149,7 +149,7 @@ func TestCalendarOrders(t *testing.T) {
 		{"all", CalendarOrder{}, "coldbatch-when-bags-are-ready.ics", string(batchID) + "-" + string(y.shed)},
 	} {
 		f, err := y.calendar(row.o, noon)
-		if err != nil || f.Name != row.file || f.Events != 1 || !strings.Contains(f.Text, "UID:"+row.uid+"\r\n") {
+		if err != nil || f.FileName != row.file || f.EventCount != 1 || !strings.Contains(f.Text, "UID:"+row.uid+"\r\n") {
 			t.Errorf("%s: %v %+v", row.why, err, f)
 		}
 	}
@@ -159,7 +159,7 @@ func TestCalendarOrders(t *testing.T) {
 		}
 	}
 	y.add(one, journal.KindBagOpened, journal.BagOpened{})
-	if f, err := y.calendar(CalendarOrder{}, noon); err != nil || f.Events != 0 || !strings.Contains(f.Text, "END:VCALENDAR") {
+	if f, err := y.calendar(CalendarOrder{}, noon); err != nil || f.EventCount != 0 || !strings.Contains(f.Text, "END:VCALENDAR") {
 		t.Errorf("nothing cures: %v %+v", err, f)
 	}
 }
@@ -171,7 +171,7 @@ func TestCalendarNamesBagsWithoutTime(t *testing.T) {
 	y.colour = y.add("", journal.KindColourChosen, journal.ColourChosen{Name: "blue", CapLetters: "BE", RGB: "#2244aa", Class: "unknown", Strength: 34, Depth: 1}).Subject
 	two := y.close(2, noon)
 	f, err := y.calendar(CalendarOrder{Batch: y.batch.Batch()}, noon)
-	if err != nil || f.Events != 1 || f.Omitted != "no time can be given for bag 2: look at it" {
+	if err != nil || f.EventCount != 1 || f.Omitted != "no time can be given for bag 2: look at it" {
 		t.Errorf("%v %+v", err, f)
 	}
 	_, err = y.calendar(CalendarOrder{Batch: y.batch.Batch(), Bag: two}, noon)

@@ -43,7 +43,7 @@ func ChooseColourCaps(name string, taken []string) (string, error) {
 			}
 		}
 	}
-	return "", fault.New(fault.Conflict, "no two letters are left for %q", name).WithHint("enter your own letters")
+	return "", fault.New(fault.Conflict, "no pair of letters is left for %q", name).WithHint("enter your own letters")
 }
 
 // isMistakable says whether caps read like one of those taken.

@@ -89,7 +89,7 @@ func checkClosing(s batch.State, _ ViewEnv, _ journal.Draft, b journal.BagClosed
 	return nil
 }
 
-// earlyLimit is how much too early a bag may be opened without a question (judgement).
+// earlyLimit says how much too early a bag may be opened without a question (judgement).
 const earlyLimit = 30 * zone.Minute
 
 // checkOpening asks about a bag that is opened before its dye has bonded.
@@ -106,7 +106,7 @@ func checkOpening(s batch.State, e ViewEnv, d journal.Draft, _ journal.BagOpened
 		"dye that has not bonded washes out; the piece comes out paler")
 }
 
-// sodaSlack is how far the soda ash may be off the rule without a question. It moves the pH by
+// sodaSlack says how far the soda ash may be off the rule without a question. It moves the pH by
 // less than 0.1 (package alkali), but the bath must also serve all pieces.
 const sodaSlack = 0.15
 

@@ -81,11 +81,11 @@ func TestQuestionsBeforeRecording(t *testing.T) {
 func TestNoTimeInTheFuture(t *testing.T) {
 	y := newTestBatch(t, 42, noon)
 	draft := journal.Draft{Scope: y.batch, Subject: y.batch.Batch(), Kind: journal.KindBatchFinished, At: noon.Add(10 * zone.Minute), Body: []byte("{}")}
-	if _, err := y.a.Write([]journal.Draft{draft}); !fault.Is(err, fault.Input) {
+	if _, err := y.a.MakeFacts([]journal.Draft{draft}); !fault.Is(err, fault.Input) {
 		t.Errorf("ten minutes ahead: %v", err)
 	}
 	draft.At = noon.Add(-10 * zone.Minute)
-	if _, err := y.a.Write([]journal.Draft{draft}); err != nil {
+	if _, err := y.a.MakeFacts([]journal.Draft{draft}); err != nil {
 		t.Errorf("ten minutes ago: %v", err)
 	}
 }
@@ -125,11 +125,11 @@ func TestQueue(t *testing.T) {
 	other := journal.ID(testID(900))
 	y.addAs(other, light, journal.KindPieceTaken, journal.PieceTaken{Count: 2})
 	v = y.view(y.a.Now)
-	if q := v.Queue[0]; q.Free != 0 || len(q.TakenBy) != 1 || q.TakenBy[0].Mine || v.NextClosing.Piece != mixed {
+	if q := v.Queue[0]; q.FreeCount != 0 || len(q.TakenBy) != 1 || q.TakenBy[0].IsThisPhone || v.NextClosing.Piece != mixed {
 		t.Errorf("taken by another phone: %+v, next %+v", q, v.NextClosing)
 	}
 	y.a.Now = y.a.Now.Add(takeTime + zone.Minute)
-	if q := y.view(y.a.Now).Queue[0]; q.Free != 2 {
+	if q := y.view(y.a.Now).Queue[0]; q.FreeCount != 2 {
 		t.Errorf("long after it was taken: %+v", q)
 	}
 	y.add(dark, journal.KindPieceTaken, journal.PieceTaken{Count: 1})
@@ -151,13 +151,13 @@ func TestStrongJugIsSeen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if off := "30 % too strong"; v.Jugs[0].Off != off || v.Bags[0].Colours[0].Off != off || !strings.Contains(label.Piece, off) {
-		t.Errorf("cap %q, bag %q, label %q", v.Jugs[0].Off, v.Bags[0].Colours[0].Off, label.Piece)
+	if off := "30 % too strong"; v.Jugs[0].OffText != off || v.Bags[0].Colours[0].OffText != off || !strings.Contains(label.Piece, off) {
+		t.Errorf("cap %q, bag %q, label %q", v.Jugs[0].OffText, v.Bags[0].Colours[0].OffText, label.Piece)
 	}
 	y.a.Now = y.a.Now.Add(zone.Minute)
 	y.add(jug, journal.KindJugTopped, journal.JugTopped{AddedML: 75})
-	if v = y.view(y.a.Now); v.Jugs[0].Off != "" || !strings.Contains(v.Jugs[0].MixedText, "325 mL") {
-		t.Errorf("made up to 325 mL it is %q: %s", v.Jugs[0].Off, v.Jugs[0].MixedText)
+	if v = y.view(y.a.Now); v.Jugs[0].OffText != "" || !strings.Contains(v.Jugs[0].MixedText, "325 mL") {
+		t.Errorf("made up to 325 mL it is %q: %s", v.Jugs[0].OffText, v.Jugs[0].MixedText)
 	}
 }
 
@@ -196,13 +196,13 @@ func TestJugLeft(t *testing.T) {
 		{5 * zone.Day, "mixed 5 days ago: use it soon", false}, // dye in plain water: 3 to 7 days, common practice
 		{20 * zone.Day, "mixed 20 days ago: too old, mix a new one", true},
 	} {
-		if j := y.view(noon.Add(c.later)).Jugs[0]; j.Left != "260 mL left" || j.Filled != "2 bottles filled" || j.Age != c.age || j.IsOld != c.isOld {
-			t.Errorf("after %s: %q, %q, %q, old %v", c.later.Words(), j.Left, j.Filled, j.Age, j.IsOld)
+		if j := y.view(noon.Add(c.later)).Jugs[0]; j.LeftText != "260 mL left" || j.FilledText != "2 bottles filled" || j.AgeText != c.age || j.IsOld != c.isOld {
+			t.Errorf("after %s: %q, %q, %q, old %v", c.later.Words(), j.LeftText, j.FilledText, j.AgeText, j.IsOld)
 		}
 	}
 	y.a.Now = y.a.Now.Add(zone.Hour)
 	y.add(jug, journal.KindJugActivated, journal.JugActivated{SodaGrams: 5})
 	if j := y.view(y.a.Now.Add(5 * zone.Hour)).Jugs[0]; !j.IsOld {
-		t.Errorf("5 h with soda ash in it: %q", j.Age)
+		t.Errorf("5 h with soda ash in it: %q", j.AgeText)
 	}
 }

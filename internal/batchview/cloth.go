@@ -2,9 +2,9 @@ package batchview
 
 import (
 	"coldbatch/internal/batch"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/provenance"
 )
 
 // harmsAnimal is why wool and silk do not belong in this job.
@@ -60,10 +60,10 @@ func harmedFibre(p batch.Piece) string {
 }
 
 // clothCautions returns a caution for each sort of piece, of the given or of all, that soda ash harms.
-func clothCautions(s batch.State, only []journal.ID) (out []fault.Caution) {
+func clothCautions(s batch.State, only []journal.ID) (out []provenance.Caution) {
 	for _, p := range s.Pieces {
 		if fibre := harmedFibre(p); fibre != "" && (len(only) == 0 || containsID(only, p.ID)) {
-			out = append(out, fault.Caution{Code: "cloth-" + string(p.ID), Text: capitalize(pieceWords(p, p.Count)) + ": keep it out of the soda ash, it harms " + fibre + ".",
+			out = append(out, provenance.Caution{Code: "cloth-" + string(p.ID), Text: capitalize(pieceWords(p, p.Count)) + ": keep it out of the soda ash, it harms " + fibre + ".",
 				Source: harmsAnimal + " (" + harmsAnimalSource + ")"})
 		}
 	}

@@ -7,17 +7,17 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/place"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
 // AssumedTemperature is the temperature assumed for a place without a reading: that of the
 // usual rule, with the spread of such a place.
-var AssumedTemperature = fault.Value{Name: "temperature of a place without a reading", Value: 21, Unit: "°C", Low: 15, High: 25,
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement: that of the usual rule, no source"}}
+var AssumedTemperature = provenance.Value{Name: "temperature of a place without a reading", Value: 21, Unit: "°C", Low: 15, High: 25,
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: that of the usual rule, no source"}}
 
 // bagTemperatures returns the temperature of b over all its stays, past and expected, as known
 // at now. read says whether anyone read or entered any of it.
@@ -80,8 +80,8 @@ func joinCourses(c, part place.TemperatureCourse, from, until zone.Instant) plac
 	return c
 }
 
-// bagOutlook returns the outlook of the bag at now, that of its slowest colour. Dye added
-// later begins its own cure then.
+// bagOutlook returns the outlook of the bag at now, which is the outlook of its slowest colour. Dye
+// that is added later begins a cure of its own.
 func bagOutlook(s batch.State, b batch.Bag, e ViewEnv, now zone.Instant) (cure.Outlook, place.TemperatureCourse, bool) {
 	course, read := bagTemperatures(b, e, now)
 	var all []cure.Outlook

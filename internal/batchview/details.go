@@ -40,7 +40,7 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 		return []string{h.names[b.From], formatFactor(b.Scale)}
 	}),
 	journal.KindNumbersLeased: detailWriter(func(h historyWriter, b journal.NumbersLeased) []string {
-		return []string{fmt.Sprintf("%d to %d", b.From, b.To), h.names[b.Device]}
+		return []string{fmt.Sprintf("%d to %d", b.FirstNumber, b.LastNumber), h.names[b.Device]}
 	}),
 
 	journal.KindPieceAdded: detailWriter(func(h historyWriter, b journal.PieceAdded) []string {
@@ -229,7 +229,7 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 		return []string{"L*a*b* " + formatLab(b.Before) + " before, " + formatLab(b.After) + " after", yesOrNo(b.Rough, "roughly, from a photo", "")}
 	}),
 	journal.KindCostSet: detailWriter(func(_ historyWriter, b journal.CostSet) []string {
-		return []string{b.What + " " + formatNumber(b.Price) + " for " + formatNumber(b.Amount) + " " + b.Unit}
+		return []string{b.Name + " " + formatNumber(b.Price) + " for " + formatNumber(b.Amount) + " " + b.Unit}
 	}),
 
 	journal.KindPlaceNamed: detailWriter(func(_ historyWriter, b journal.PlaceNamed) []string { return []string{b.Name} }),
@@ -255,14 +255,14 @@ var detailWriters = map[string]func(h historyWriter, f journal.Fact) []string{
 
 	journal.KindStockKnown: detailWriter(func(h historyWriter, b journal.StockDescribed) []string {
 		out := []string{b.Name, b.StockType, b.Generic, b.RGB, withLabel("lot ", b.Lot), h.opened(b.Opened)}
-		return append(append(out, h.dyeClass(b.Class)), h.stockFigures(b.Strength, b.ScaleStep, b.CapacityML, b.Keep)...)
+		return append(append(out, h.dyeClass(b.Class)), h.stockFigures(b.Strength, b.ScaleStep, b.CapacityML, b.MinStock)...)
 	}),
 	journal.KindStockChanged: detailWriter(func(h historyWriter, b journal.StockChanged) []string {
 		out := []string{optional(b.Name), optional(b.Generic), optional(b.RGB), withLabel("lot ", optional(b.Lot)), h.opened(optional(b.Opened))}
-		if b.Gone != nil {
-			out = append(out, yesOrNo(*b.Gone, "no longer on the shelf", "on the shelf again"))
+		if b.IsGone != nil {
+			out = append(out, yesOrNo(*b.IsGone, "no longer on the shelf", "on the shelf again"))
 		}
-		return append(append(out, h.dyeClass(optional(b.Class))), h.stockFigures(b.Strength, b.Division, b.Holds, b.Keep)...)
+		return append(append(out, h.dyeClass(optional(b.Class))), h.stockFigures(b.Strength, b.ScaleStep, b.CapacityML, b.MinStock)...)
 	}),
 	journal.KindStockBought:  detailWriter(historyWriter.stockMoved),
 	journal.KindStockUsed:    detailWriter(historyWriter.stockMoved),

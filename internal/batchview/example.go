@@ -52,7 +52,7 @@ func (x *exampleBuilder) add(hours float64, scope journal.Scope, subject journal
 	if subject == "" {
 		subject = x.author.NewID()
 	}
-	facts, err := x.author.Write([]journal.Draft{{Scope: scope, Subject: subject, Kind: kind, Body: b}})
+	facts, err := x.author.MakeFacts([]journal.Draft{{Scope: scope, Subject: subject, Kind: kind, Body: b}})
 	if err != nil {
 		x.err = err
 		return subject
@@ -78,7 +78,7 @@ func (x *exampleBuilder) startBatch(hours float64, name string) (journal.Scope, 
 	id := x.author.NewID()
 	s := journal.BatchScope(id)
 	x.add(hours, s, id, journal.KindBatchStarted, journal.BatchStarted{Name: name, Secret: x.author.NewID(), Note: ExampleNote})
-	x.add(hours, s, x.author.Device, journal.KindNumbersLeased, journal.NumbersLeased{Device: x.author.Device, From: 1, To: journal.LeaseSize})
+	x.add(hours, s, x.author.Device, journal.KindNumbersLeased, journal.NumbersLeased{Device: x.author.Device, FirstNumber: 1, LastNumber: journal.LeaseSize})
 	return s, id
 }
 
@@ -142,7 +142,7 @@ func (x *exampleBuilder) addShelf() (green journal.ID) {
 		Opened: x.now.Add(-40 * zone.Day)}
 	green = stock(powder, 30, 9.6)
 	old := powder
-	old.Name, old.RGB, old.Lot, old.Opened, old.Keep = "violet", "#6b3f8c", "7", x.now.Add(-500*zone.Day), &keep
+	old.Name, old.RGB, old.Lot, old.Opened, old.MinStock = "violet", "#6b3f8c", "7", x.now.Add(-500*zone.Day), &keep
 	stock(old, 12, 0)
 	stock(journal.StockDescribed{Name: "soda ash", StockType: "alkali"}, 1000, 4.5)
 	stock(journal.StockDescribed{Name: "bags", StockType: "bag"}, 40, 6)

@@ -98,7 +98,7 @@ func TestExtremeBatch(t *testing.T) {
 		}
 		began := time.Now()
 		s := batch.Build(facts)
-		e := ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: id(200), Letter: "H", Places: map[journal.ID]batch.PlaceState{
+		e := ViewEnv{Now: now, Zone: lisbon, Host: "coldbatch.local:8443", Device: id(200), NumberLetter: "H", Places: map[journal.ID]batch.PlaceState{
 			id(91): {ID: id(91), Usual: &place.UsualTemperatures{Low: -40, High: 90}, Readings: []place.Reading{{At: now.Add(-zone.Hour), Celsius: 18}}},
 		}}
 		told := []any{s, ViewBatch(s, e), History(facts, e), ViewToday([]batch.State{s}, 0, e), ListBatches([]batch.State{s}, e)}

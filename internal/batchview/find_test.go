@@ -16,7 +16,7 @@ func TestFindTyped(t *testing.T) {
 	s := batch.State{ID: "0000000000000000000000000a", Name: "market", Bags: []batch.Bag{
 		{ID: bag, Number: 8, Letter: "H", Token: "0102030405060708"},
 		{ID: tied, Number: 9, Token: "1112131415161718", BoundBlanks: []string{"2122232425262728"}},
-	}, Blanks: []batch.Blank{
+	}, Blanks: []batch.BlankLabel{
 		{Number: 41, Token: "2122232425262728", Bag: tied},
 		{Number: 42, Token: "3132333435363738"},
 	}}

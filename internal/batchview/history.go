@@ -28,10 +28,10 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	for i := len(all) - 1; i >= 0; i-- {
 		f := all[i]
 		at, by := clocks.CorrectedTime(f)
-		l := HistoryLine{Fact: f.ID, Facts: []journal.ID{f.ID}, Device: f.Device, Kind: f.Kind, At: at, TimeText: e.formatTime(at), Text: h.line(f)}
+		l := HistoryLine{FactID: f.ID, FactIDs: []journal.ID{f.ID}, Device: f.Device, Kind: f.Kind, At: at, TimeText: e.formatTime(at), Text: h.line(f)}
 		if b, known := h.Bag(f.Subject); known && canGather[f.Kind] {
 			if rest, after := strings.CutPrefix(l.Text, h.bagName(b.ID)); after {
-				l.bag, l.rest = formatBagNumber(b.Number, b.Letter), rest
+				l.bagNumber, l.afterBag = formatBagNumber(b.Number, b.Letter), rest
 			}
 		}
 		if by != 0 {
@@ -50,7 +50,7 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 	return out
 }
 
-// canGather has the kinds whose lines are gathered where they say the same of several bags.
+// canGather has the kinds whose lines are merged if they say the same about several bags.
 var canGather = map[string]bool{journal.KindBagClosed: true, journal.KindBagDyed: true, journal.KindBagDried: true,
 	journal.KindBagWeighed: true, journal.KindBagMoved: true, journal.KindBagLooked: true, journal.KindBagPrinted: true, journal.KindBagOpened: true,
 	journal.KindBagRinsed: true, journal.KindBagDone: true, journal.KindRagTested: true, journal.KindResultRated: true}
@@ -63,24 +63,24 @@ const (
 )
 
 // GatherHistory makes one line of neighbouring lines that say the same of several bags: "bags
-// 1 to 24 opened". Its Facts are all of theirs, so that one tap undoes them. Equal lines become one
-// too: "rinse bath: 8 L, bags 1 to 5, 3 times"; its Facts are those of the newest, so that a tap
-// undoes one bath.
+// 1 to 24 opened". FactIDs of that line has the ids of all of them, so that one tap undoes them all.
+// Equal lines become one too: "rinse bath: 8 L, bags 1 to 5, 3 times"; its FactIDs are those of the
+// newest line, so that a tap undoes one bath.
 func GatherHistory(lines []HistoryLine) []HistoryLine {
 	out := []HistoryLine{}
 	for i := 0; i < len(lines); {
 		first, end := lines[i], i+1
-		for first.bag != "" && end < len(lines) && saysTheSame(first, lines[end]) {
+		for first.bagNumber != "" && end < len(lines) && saysTheSame(first, lines[end]) {
 			end++
 		}
 		if end-i > 1 {
 			var numbers []string
-			first.Facts = nil
+			first.FactIDs = nil
 			for j := end - 1; j >= i; j-- { // the oldest first
-				numbers = append(numbers, lines[j].bag)
-				first.Facts = append(first.Facts, lines[j].Facts...)
+				numbers = append(numbers, lines[j].bagNumber)
+				first.FactIDs = append(first.FactIDs, lines[j].FactIDs...)
 			}
-			first.Text = "bags " + joinNumbers(numbers) + first.rest
+			first.Text = "bags " + joinNumbers(numbers) + first.afterBag
 		}
 		if times := countRepeats(lines[i:]); end-i == 1 && times > 1 {
 			first.Text += ", " + countWords(times, "time", "times")
@@ -92,9 +92,9 @@ func GatherHistory(lines []HistoryLine) []HistoryLine {
 	return out
 }
 
-// saysTheSame says whether b says of another bag what a says.
+// saysTheSame says whether b says about another bag what a says.
 func saysTheSame(a, b HistoryLine) bool {
-	return b.bag != "" && a.bag != b.bag && a.rest == b.rest && belongTogether(a, b, gatherTime)
+	return b.bagNumber != "" && a.bagNumber != b.bagNumber && a.afterBag == b.afterBag && belongTogether(a, b, gatherTime)
 }
 
 // belongTogether says whether both are of one kind, by one phone, and no further apart than most.

@@ -17,7 +17,7 @@ import (
 func TestHistorySaysWhatCanBeUndone(t *testing.T) {
 	y := newTestBatch(t, 14, noon)
 	hub, kai := y.a.NewID(), y.a.NewID()
-	y.addAs(hub, "", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.addAs(hub, "", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1, LastNumber: 20})
 	y.addAs(hub, kai, journal.KindHelperJoined, journal.DeviceNamed{Name: "Kai"})
 	y.add("", journal.KindClockMeasured, journal.ClockMeasured{Offset: zone.Hour})
 	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "apron", Count: 1, Grams: 180, Fibre: "cotton"})
@@ -81,7 +81,7 @@ func TestHistorySentences(t *testing.T) {
 	var texts []string
 	facts := 0
 	for _, l := range gathered {
-		facts += len(l.Facts)
+		facts += len(l.FactIDs)
 		if l.Kind == journal.KindBagMoved || l.Kind == journal.KindBagOpened {
 			texts = append(texts, l.Text)
 		}
@@ -129,8 +129,8 @@ func TestHistoryGathersEqualLines(t *testing.T) {
 		if l.Kind == journal.KindRinseDone {
 			texts = append(texts, l.Text)
 		}
-		if strings.HasSuffix(l.Text, "3 times") && !slices.Equal(l.Facts, []journal.ID{newest}) {
-			t.Errorf("%q undoes %v, not %s", l.Text, l.Facts, newest)
+		if strings.HasSuffix(l.Text, "3 times") && !slices.Equal(l.FactIDs, []journal.ID{newest}) {
+			t.Errorf("%q undoes %v, not %s", l.Text, l.FactIDs, newest)
 		}
 	}
 	want := []string{"rinse bath: 8 L, bags 1 to 4", "rinse bath: 60 °C, with soap, bag 1", "rinse bath: 8 L, bags 1 to 4, 3 times"}

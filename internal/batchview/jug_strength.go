@@ -48,6 +48,6 @@ func jugOff(c batch.Colour, j batch.Jug) string {
 func markOff(s batch.State, v *ColourView, at zone.Instant) {
 	c, known := s.Colour(v.ID)
 	if j, mixed := jugAt(s, v.ID, at); known && mixed {
-		v.Off = jugOff(c, j)
+		v.OffText = jugOff(c, j)
 	}
 }

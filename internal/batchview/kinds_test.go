@@ -14,7 +14,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// testID gives the id that the samples write as "#n".
+// testID returns the id that the samples write as "#n".
 func testID(n int) journal.ID { return journal.NewID([16]byte{0: byte(n >> 8), 1: byte(n)}) }
 
 // The subjects of the samples, and of what their bodies name.
@@ -185,7 +185,7 @@ func sampleFact(t testing.TB, n int, kind journal.Kind, subject int, body string
 	return f
 }
 
-// sampleFacts gives a fact of every kind, in the order of journal.Kinds. Before them it adds
+// sampleFacts returns a fact of every kind, in the order of journal.Kinds. Before them it adds
 // a second piece, colour, jug and bag, for bodies that refer to one.
 func sampleFacts(t testing.TB) (facts []journal.Fact) {
 	t.Helper()
@@ -214,7 +214,7 @@ func TestHistoryHoldsEachBody(t *testing.T) {
 	e := ViewEnv{Now: 1_780_000_000_000, Zone: lisbon, Places: map[journal.ID]batch.PlaceState{testID(placeNo): {Name: "shed"}, testID(placeNo2): {Name: "loft"}},
 		Names: map[journal.ID]string{testID(phoneNo): "kitchen phone", testID(phoneNo2): "other phone"}}
 	h := historyWriter{State: batch.Build(all), ViewEnv: e, names: e.Names, facts: map[journal.ID]journal.Fact{}}
-	h.Blanks = append(h.Blanks, batch.Blank{Number: 41, Letter: "A", Token: "0011223344556677"})
+	h.Blanks = append(h.Blanks, batch.BlankLabel{Number: 41, Letter: "A", Token: "0011223344556677"})
 	for _, f := range all {
 		h.facts[f.ID] = f
 	}

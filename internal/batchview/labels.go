@@ -13,7 +13,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// LabelSelection is which labels of a batch to print. LabelKind is bags, blanks, tags (of pieces),
+// LabelSelection says which labels of a batch to print. LabelKind is bags, blanks, tags (of pieces),
 // bottles or bucket; "" is bags.
 type LabelSelection struct {
 	LabelKind  string       `json:"what"`
@@ -32,7 +32,7 @@ type LabelToPrint struct {
 	Ready zone.Instant    `json:"ready,omitempty"`
 }
 
-// LabelLayoutRequest is which labels to print, and on what: Sheet is the name or the size of a
+// LabelLayoutRequest says which labels to print, and on what: Sheet is the name or the size of a
 // label paper, StartPosition and CutLines are as in sheet.PrintJob.
 type LabelLayoutRequest struct {
 	LabelSelection
@@ -42,7 +42,7 @@ type LabelLayoutRequest struct {
 	sheet.Options
 }
 
-// MaxLabels is how many labels can be laid out at a time. A batch has fewer bags, unless
+// MaxLabels says how many labels can be laid out at a time. A batch has fewer bags, unless
 // somebody floods it.
 const MaxLabels = 1000
 
@@ -111,10 +111,10 @@ func SelectLabels(s batch.State, p LabelSelection, e ViewEnv) (out []LabelToPrin
 	case "bucket":
 		out = slices.Repeat([]LabelToPrint{{Text: BucketLabel(s, e)}}, max(1, p.Copies))
 	default:
-		return nil, nil, fault.New(fault.Input, "there are no labels %q", truncateText(p.LabelKind)).WithHint("bags, blanks, tags, bottles or bucket")
+		return nil, nil, fault.New(fault.Input, "there is no kind of label %q", truncateText(p.LabelKind)).WithHint("bags, blanks, tags, bottles or bucket")
 	}
 	if err == nil && len(out) > MaxLabels {
-		return nil, nil, fault.New(fault.Input, "these are more than %d labels", MaxLabels).WithHint("print fewer at a time: choose bags, or those without a label")
+		return nil, nil, fault.New(fault.Input, "this is more than %d labels", MaxLabels).WithHint("print fewer at a time: choose some bags, or only those without a label")
 	}
 	if err == nil && len(out) == 0 && len(unlabelled) > 0 {
 		err = noLabel(strings.Join(label.GatherRuns(unlabelled), ", "))

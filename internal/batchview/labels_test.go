@@ -277,7 +277,7 @@ func TestBottleAndBucket(t *testing.T) {
 // its whole printing.
 func TestLabelsOfBlanksAndTags(t *testing.T) {
 	y := newTestBatch(t, 62, noon)
-	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, From: 1, To: 20})
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1, LastNumber: 20})
 	blanks := y.printBlanks(3)
 	piece := y.add("", journal.KindPieceAdded, journal.PieceAdded{Kind: "pillowcase", Count: 2, Grams: 145, Fibre: "cotton", Fold: "spiral"})
 	y.add(piece.Subject, journal.KindPieceTagged, journal.LabelNumberRange{From: 4, To: 5})

@@ -59,7 +59,7 @@ func OwnFigures(states []batch.State, tried []batch.DesignResult, e ViewEnv) []O
 		effects[r.Fold] = append(effects[r.Fold], r.Effect)
 	}
 	for fold, list := range effects {
-		f := calibration.Factor(calibration.MinEffect, calibration.MaxEffect, list)
+		f := calibration.MeanFactor(calibration.MinEffect, calibration.MaxEffect, list)
 		out = append(out, OwnFigure{Key: ownWhite, Title: "White inside, " + foldOf(fold).Words, Fold: fold, Value: roundOwn(f.Value), Results: f.Results, IsEnough: true,
 			Text: fmt.Sprintf("the dye goes %s as far as the model says", formatFactor(roundOwn(f.Value)))})
 	}
@@ -84,7 +84,7 @@ func viewPickUp(held []float64, e ViewEnv) OwnFigure {
 }
 
 func viewCure(cured []calibration.Outcome, e ViewEnv) OwnFigure {
-	f := calibration.Threshold(journal.MinOwnCure, journal.MaxOwnCure, cured)
+	f := calibration.EnoughThreshold(journal.MinOwnCure, journal.MaxOwnCure, cured)
 	v := OwnFigure{Key: ownCure, Title: "Cure", Value: roundOwn(f.Value), Results: f.Results, Used: e.Kit.Cure.Value,
 		Rule: "the time that the fewest bags contradict, a pale one counting double; the further it is from the usual time the more bags it takes: one for a fifth, four for two fifths"}
 	v.IsEnough = f.IsEnough() && (v.Value != 1 || v.Used != 0) // there is nothing to change to
@@ -114,7 +114,7 @@ func usedText(v OwnFigure, what, used string, kept journal.OwnFigure) string {
 // brightFrom is the rating of brightness from which a cure counts as enough (judgement).
 const brightFrom = 4
 
-// cureOutcome returns what a rated bag says of the cure: that it was enough where the bag came out
+// cureOutcome returns what a rated bag says about the cure: that it was enough where the bag came out
 // bright; that it was too little where it came out pale or bled and the record has no other probable
 // cause. Other bags say nothing, nor do those of dyes with another time, or without a reading.
 func cureOutcome(s batch.State, b batch.Bag, e ViewEnv) (o calibration.Outcome, ok bool) {
@@ -122,7 +122,7 @@ func cureOutcome(s batch.State, b batch.Bag, e ViewEnv) (o calibration.Outcome, 
 	if len(results) == 0 || b.NeedsNewerApp || len(b.DryFindings) > 0 {
 		return o, false
 	}
-	r := recordOf(s, b, e)
+	r := evidenceOf(s, b, e)
 	if r.Cure == nil || !r.Cure.IsRead || slices.ContainsFunc(r.Dyes, func(d cause.Dye) bool { return d.Class != dye.Dichlorotriazine }) {
 		return o, false
 	}

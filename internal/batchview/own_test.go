@@ -66,7 +66,7 @@ func TestOwnCure(t *testing.T) {
 	own := e
 	own.Kit = shelf.Kit{Cure: journal.OwnFigure{Value: f.Value, Results: f.Results}}
 	one := states[0]
-	usual, tuned := bagReadyTime(one, one.Bags[0], e).at.Sub(one.Bags[0].ClosedAt), bagReadyTime(one, one.Bags[0], own).at.Sub(one.Bags[0].ClosedAt)
+	usual, tuned := bagReadyTime(one, one.Bags[0], e).readyAt.Sub(one.Bags[0].ClosedAt), bagReadyTime(one, one.Bags[0], own).readyAt.Sub(one.Bags[0].ClosedAt)
 	if got := float64(tuned) / float64(usual); math.Abs(got-f.Value) > 0.01 {
 		t.Errorf("ready after %g of the usual time, want %g", got, f.Value)
 	}

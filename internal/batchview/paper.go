@@ -10,6 +10,7 @@ import (
 	"coldbatch/internal/cure"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/sheet"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
@@ -18,13 +19,13 @@ import (
 // The cautions that labels have room for. The safety data sheet of the product and local
 // rules come first.
 var (
-	cautionBag = fault.Caution{Code: "label-bag", Text: "Gloves on. Rinse before the machine.",
+	cautionBag = provenance.Caution{Code: "label-bag", Text: "Gloves on. Rinse before the machine.",
 		Source: "common practice"}
-	cautionDye = fault.Caution{Code: "label-dye", Text: "In the eye: rinse at once with water for 15 minutes, get medical help. Not in food containers.",
+	cautionDye = provenance.Caution{Code: "label-dye", Text: "In the eye: rinse at once with water for 15 minutes, get medical help. Not in food containers.",
 		Source: "National Society for Education in Art and Design (UK), dyes, for food; minutes of rinsing: common practice"}
-	cautionActivatedDye = fault.Caution{Code: "label-open-dye", Text: "Soda ash is in it: never cap it tight. In the eye: rinse at once with water for 15 minutes, get medical help.",
+	cautionActivatedDye = provenance.Caution{Code: "label-open-dye", Text: "Soda ash is in it: never cap it tight. In the eye: rinse at once with water for 15 minutes, get medical help.",
 		Source: "OECD SIDS, sodium carbonate, 2002, for eyes; otherwise common practice"}
-	cautionSoda = fault.Caution{Code: "label-soda", Text: "Harms eyes: goggles and gloves. In the eye: rinse at once with water for 15 minutes, get medical help.",
+	cautionSoda = provenance.Caution{Code: "label-soda", Text: "Harms eyes: goggles and gloves. In the eye: rinse at once with water for 15 minutes, get medical help.",
 		Source: "CLP Regulation (EC) 1272/2008, Annex VI, sodium carbonate: H319, from memory; OECD SIDS, sodium carbonate, 2002; minutes of rinsing: common practice"}
 )
 
@@ -32,7 +33,7 @@ var (
 const notADrink = "Not a drink"
 
 func noLabel(numbers string) error {
-	return fault.New(fault.Conflict, "no label of bag %s can be made", numbers).
+	return fault.New(fault.Conflict, "no label can be made for bag %s", numbers).
 		WithHint("check when it was closed, update this program, and let the phone that closed it sync with it")
 }
 
@@ -58,12 +59,12 @@ func BagLabel(s batch.State, id journal.ID, e ViewEnv) (sheet.LabelText, error) 
 	switch {
 	case v.Stage != "cure" || v.Verdict == string(cure.VerdictDry):
 		t.TimeLead = v.Headline
-	case v.PrintTimes.Ready == "":
+	case v.PrintTimes.ReadyText == "":
 		t.TimeLead = "keep wet: " + v.Headline
 	case v.PrintTimes.WaitForSafe:
 		t.TimeLead, t.Time, t.ShortTime, t.Condition = "keep wet and warm until", v.PrintTimes.SafeTime, shortenTime(v.PrintTimes.SafeTime), v.PrintTimes.Condition
 	default:
-		t.TimeLead, t.Time, t.ShortTime, t.Condition = "keep wet, ready about", v.PrintTimes.Ready, shortenTime(v.PrintTimes.Ready), v.PrintTimes.Condition
+		t.TimeLead, t.Time, t.ShortTime, t.Condition = "keep wet, ready about", v.PrintTimes.ReadyText, shortenTime(v.PrintTimes.ReadyText), v.PrintTimes.Condition
 	}
 	for _, c := range v.Colours {
 		t.Colours = append(t.Colours, labelColour(s, c.ID, c.CapLetters, c.Name, c.RGB))

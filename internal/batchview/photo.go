@@ -19,11 +19,11 @@ func bagPhotos(s batch.State, b batch.Bag, e ViewEnv) []PhotoView {
 				continue
 			}
 			if i, there := at[x.Hash]; there {
-				out[i].Facts = append(out[i].Facts, x.Fact)
+				out[i].FactIDs = append(out[i].FactIDs, x.FactID)
 				continue
 			}
 			at[x.Hash] = len(out)
-			out = append(out, PhotoView{Hash: x.Hash, Text: photoWords(s, p.ID, x.Stage) + ", " + e.formatTime(x.At), At: x.At, Facts: []journal.ID{x.Fact}})
+			out = append(out, PhotoView{Hash: x.Hash, Text: photoWords(s, p.ID, x.Stage) + ", " + e.formatTime(x.At), At: x.At, FactIDs: []journal.ID{x.FactID}})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].At > out[j].At })
@@ -35,7 +35,7 @@ func piecePhotos(p batch.Piece, e ViewEnv) []PhotoView {
 	out := []PhotoView{}
 	for _, x := range p.Photos {
 		if x.Bag == "" {
-			out = append(out, PhotoView{Hash: x.Hash, Text: pieceWords(p, 1) + ", " + e.formatTime(x.At), At: x.At, Facts: []journal.ID{x.Fact}})
+			out = append(out, PhotoView{Hash: x.Hash, Text: pieceWords(p, 1) + ", " + e.formatTime(x.At), At: x.At, FactIDs: []journal.ID{x.FactID}})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].At > out[j].At })

@@ -57,7 +57,7 @@ func TestPhotosOfABag(t *testing.T) {
 		t.Errorf("after it was taken back the other bag shows %+v", got)
 	}
 	for _, l := range History(y.facts, y.env(noon)) {
-		switch l.Fact {
+		switch l.FactID {
 		case a.ID:
 			if l.Photo != first || l.Text != "photo of apron, opened, bag 1" {
 				t.Errorf("the history says %+v", l)

@@ -11,20 +11,21 @@ import (
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/plan"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
-func judgementSource(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+func judgementSource(text string) provenance.Source {
+	return provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The plan's own figures.
 var (
 	// SoakRatio is the soak planned for goods, and MinSoak the smallest.
-	SoakRatio = fault.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgementSource("pieces can move, and a good part of the bath is left")}
-	MinSoak   = fault.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgementSource("covers one piece in a bucket")}
+	SoakRatio = provenance.Value{Name: "soak for dry goods", Value: 3, Unit: "L/kg", Low: 2, High: 10, Source: judgementSource("pieces can move, and a good part of the bath is left")}
+	MinSoak   = provenance.Value{Name: "smallest soak", Value: 2, Unit: "L", Source: judgementSource("covers one piece in a bucket")}
 )
 
 // soakWater returns the water planned for grams of dry goods in mL, rounded up to half a
@@ -37,7 +38,7 @@ func soakWater(grams float64) float64 {
 // viewSoak returns the sums for the soak, or the bath in use.
 func viewSoak(s batch.State, e ViewEnv) SoakView {
 	v := SoakView{Stage: "plan", Notes: []string{}, Lots: []LotView{}, Cautions: append(clothCautions(s, nil), alkali.EyesCaution, alkali.DrainCaution),
-		Sources: []fault.Source{soak.UsualStrength.Source, SoakRatio.Source}}
+		Sources: []provenance.Source{soak.UsualStrength.Source, SoakRatio.Source}}
 	grams, _ := dryWeight(s)
 	bath := soak.Bath{Volume: unit.Volume(soakWater(grams)), Strength: unit.Concentration(soak.UsualStrength.Value)}
 	celsius, form := 25.0, alkali.Anhydrous
@@ -92,7 +93,7 @@ func (v *SoakView) setChecks(s batch.State, in batch.Soak, bath soak.Bath, celsi
 		v.Verdict, v.IsBad = phVerdict(soak.Check(bath.Strength, unit.Temperature(celsius), unit.PH(in.PH), soak.Instrument(in.MeasuredWith)).Verdict)
 	}
 	for _, l := range in.LotsInBath() {
-		v.Lots = append(v.Lots, LotView{Text: soakLotWords(s, l, e) + ", since " + e.formatTime(l.InAt), InAt: l.InAt, Until: l.InAt.Add(soakTime(s, l))})
+		v.Lots = append(v.Lots, LotView{Text: soakLotWords(s, l, e) + ", since " + e.formatTime(l.InAt), InAt: l.InAt, WetThroughAt: l.InAt.Add(soakTime(s, l))})
 	}
 }
 
@@ -108,7 +109,7 @@ func phVerdict(v soak.Verdict) (string, bool) {
 	case soak.VerdictWrongPowder:
 		return "too low for soda ash: perhaps this is baking soda", true
 	case soak.VerdictTooAlkaline:
-		return "too high for soda ash: it may be caustic soda. Hands off, and do not use it", true
+		return "too high for soda ash: it may be caustic soda. do not touch it or use it", true
 	}
 	return "a strip cannot tell: it is soda ash, but perhaps weakening", false
 }
@@ -142,7 +143,7 @@ func (v *SoakView) setServes(bath soak.Bath, grams float64, e ViewEnv) {
 	g := soak.Goods{DryMass: unit.Mass(grams), Pickup: unit.Share(goods.HeldAfterWringing.Value)}
 	driest, wettest := g, g
 	driest.Pickup, wettest.Pickup = unit.Share(goods.HeldAfterWringing.Low), unit.Share(goods.HeldAfterWringing.High)
-	v.Serves = unit.ShowRange(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
+	v.ServesText = unit.ShowRange(unit.KindMass, float64(bath.Serves(wettest, least)), float64(bath.Serves(driest, least)), e.Style) + " of dry goods"
 	if more := bath.TopUp(g, least); more > 0 {
 		v.Notes = append(v.Notes, "keep "+e.formatVolume(float64(more))+" more of the same strength ready to top it up")
 	}
@@ -160,7 +161,7 @@ func bathInUse(s batch.State) (batch.Soak, bool) {
 
 // viewJug returns the sums for a colour's jug or, once it is mixed, what was mixed.
 func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
-	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution}}
+	v := JugView{Colour: viewColour(c), Notes: []string{}, Cautions: []provenance.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution}}
 	v.Colour.Strength = e.formatStrength(c.Strength)
 	planned := plan.JugOf(s, c, e.Kit)
 	mix, scaleStep := planned.Mix(), unit.Mass(plan.ScaleStepOf(e.Kit))
@@ -170,7 +171,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	v.VolumeInOtherUnits = unit.ShowInOther(unit.KindVolume, v.VolumeML, e.Style)
 	v.ScaleNote = mix.Advise(0, scaleStep, nil, e.Style).Sentence
 	if c.NeedsNewerApp {
-		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []fault.Caution{}}
+		return JugView{Colour: v.Colour, Notes: []string{"this colour was changed by a newer version: update the app"}, Cautions: []provenance.Caution{}}
 	}
 	info := dye.Class(c.Class).Info()
 	if dye.Class(c.Class) != dye.Dichlorotriazine {
@@ -182,7 +183,7 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 			continue
 		}
 		v.ID, v.IsMixed = j.ID, true
-		v.MixedPowder, v.MixedVolume, v.Off = e.formatMass(j.PowderGrams), e.formatVolume(j.VolumeML), jugOff(c, j)
+		v.MixedPowder, v.MixedVolume, v.OffText = e.formatMass(j.PowderGrams), e.formatVolume(j.VolumeML), jugOff(c, j)
 		v.MixedText = e.formatMass(j.PowderGrams) + " made up to " + e.formatVolume(j.VolumeML) + ", " + e.formatTime(j.MixedAt)
 		v.setLeft(c, j, e)
 		made := mix
@@ -197,29 +198,29 @@ func viewJug(s batch.State, c batch.Colour, e ViewEnv) JugView {
 	return v
 }
 
-// usualKeepingCelsius is how warm jugs are taken to stand (judgement: indoors).
+// usualKeepingCelsius is the temperature at which jugs are assumed to be kept (judgement: indoors).
 const usualKeepingCelsius = 21
 
 // freshWords say what the age of mixed dye means, where it means anything.
-var freshWords = map[cure.Freshness]string{cure.FreshnessUseSoon: ": use it soon", cure.FreshnessWeak: ": weaker by now, try it on a scrap",
+var freshWords = map[cure.DyeFreshness]string{cure.FreshnessUseSoon: ": use it soon", cure.FreshnessWeak: ": weaker by now, try it on a scrap",
 	cure.FreshnessDiscard: ": too old, mix a new one"}
 
 // setLeft says how much of a jug is left, what was filled from it, and how old it is.
 func (v *JugView) setLeft(c batch.Colour, j batch.Jug, e ViewEnv) {
 	v.LeftML = max(0, j.VolumeML-j.FilledML)
-	v.Left = e.formatVolume(unit.Round(unit.KindVolume, v.LeftML)) + " left"
+	v.LeftText = e.formatVolume(unit.Round(unit.KindVolume, v.LeftML)) + " left"
 	if v.LeftML == 0 {
-		v.Left = "nothing left"
+		v.LeftText = "nothing left"
 	}
 	if j.FilledCount > 0 {
-		v.Filled = countWords(j.FilledCount, "bottle", "bottles") + " filled"
+		v.FilledText = countWords(j.FilledCount, "bottle", "bottles") + " filled"
 	}
 	age := e.Now.Sub(j.MixedAt)
 	if j.ActivatedAt != 0 {
 		age = e.Now.Sub(j.ActivatedAt)
 	}
-	fresh := cure.MixedDye{Class: dye.Class(c.Class), Alkali: j.ActivatedAt != 0, At: usualKeepingCelsius, Age: unit.Duration(max(0, age) / zone.Second)}.Freshness()
-	v.Age, v.IsOld = "mixed "+agoText(e.Now.Sub(j.MixedAt))+freshWords[fresh], fresh == cure.FreshnessWeak || fresh == cure.FreshnessDiscard
+	fresh := cure.MixedDye{Class: dye.Class(c.Class), Alkali: j.ActivatedAt != 0, Temperature: usualKeepingCelsius, Age: unit.Duration(max(0, age) / zone.Second)}.Freshness()
+	v.AgeText, v.IsOld = "mixed "+agoText(e.Now.Sub(j.MixedAt))+freshWords[fresh], fresh == cure.FreshnessWeak || fresh == cure.FreshnessDiscard
 }
 
 // Weighing is what a reading of the scale means for a colour's jug: the range that is good
@@ -242,7 +243,7 @@ func AdviseWeighing(s batch.State, colour journal.ID, grams float64, e ViewEnv) 
 		return Weighing{}, fault.New(fault.NotFound, "there is no such colour in this batch")
 	}
 	if !(grams >= 0 && grams <= 1e4) {
-		return Weighing{}, fault.New(fault.Input, "%g g is not a weighing", grams).WithHint("from 0 to 10 kg")
+		return Weighing{}, fault.New(fault.Input, "%g g is not a possible weight", grams).WithHint("from 0 to 10 kg")
 	}
 	mix, w := plan.JugOf(s, c, e.Kit).Mix(), unit.Mass(grams)
 	a := mix.Advise(0, unit.Mass(plan.ScaleStepOf(e.Kit)), &w, e.Style)

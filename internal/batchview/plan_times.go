@@ -14,35 +14,35 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// TimesView is how long the work takes and when it is ready where.
+// TimesView says how long the work takes and when it is ready where.
 type TimesView struct {
-	Steps   []StepTime     `json:"steps"`
-	One     string         `json:"one"` // until the bags are closed, for one person
-	Two     string         `json:"two"`
-	Closing string         `json:"closing,omitempty"` // "if you begin now, the last bag closes about 18:15"
-	Places  []PlaceOutlook `json:"places"`
-	Rinse   string         `json:"rinse,omitempty"`   // the chosen time in words
-	RinseAt zone.Instant   `json:"rinseAt,omitempty"` // the chosen time
-	Typed   string         `json:"typed,omitempty"`   // the chosen time for an input field, by the zone of the house
-	Note    string         `json:"note,omitempty"`
+	Steps      []StepTime     `json:"steps"`
+	OnePerson  string         `json:"one"` // until the bags are closed, for one person
+	TwoPeople  string         `json:"two"`
+	Closing    string         `json:"closing,omitempty"` // "if you begin now, the last bag closes about 18:15"
+	Places     []PlaceOutlook `json:"places"`
+	RinseText  string         `json:"rinse,omitempty"`   // the chosen time in words
+	RinseAt    zone.Instant   `json:"rinseAt,omitempty"` // the chosen time
+	RinseTyped string         `json:"typed,omitempty"`   // the chosen time for an input field, by the zone of the house
+	Note       string         `json:"note,omitempty"`
 }
 
 // StepTime is one step of the work for one person and for two.
 type StepTime struct {
-	Key   string `json:"key"`
-	Title string `json:"title"`
-	One   string `json:"one"`
-	Two   string `json:"two"`
+	Key       string `json:"key"`
+	Title     string `json:"title"`
+	OnePerson string `json:"one"`
+	TwoPeople string `json:"two"`
 }
 
-// PlaceOutlook is when bags are ready in a place.
+// PlaceOutlook says when bags are ready in a place.
 type PlaceOutlook struct {
-	Name   string       `json:"name"`
-	Ready  string       `json:"ready"`          // "Sunday about 15:00"
-	Safe   string       `json:"safe,omitempty"` // "to be safe Monday 02:00"
-	Start  string       `json:"start,omitempty"`
-	InTime bool         `json:"inTime"` // ready by the chosen time, if you begin now or later
-	At     zone.Instant `json:"at,omitempty"`
+	Name      string       `json:"name"`
+	ReadyText string       `json:"ready"`          // "Sunday about 15:00"
+	SafeText  string       `json:"safe,omitempty"` // "to be safe Monday 02:00"
+	StartText string       `json:"start,omitempty"`
+	InTime    bool         `json:"inTime"` // ready by the chosen time, if you begin now or later
+	ReadyAt   zone.Instant `json:"at,omitempty"`
 }
 
 var stepTitles = map[string]string{"scour": "Wash out finish and softener", "tie": "Fold and tie", "soak": "Soak", "jugs": "Weigh and mix the dye",
@@ -64,15 +64,15 @@ func (v *PlanView) setTimes(s batch.State, e ViewEnv) {
 	soaked := viewSoak(s, e).Stage == "done"
 	steps := plan.Steps(s, scoured || soaked, soaked)
 	for _, st := range steps {
-		t.Steps = append(t.Steps, StepTime{st.Key, stepTitles[st.Key], e.aboutDuration(st.For(1)), e.aboutDuration(st.For(2))})
+		t.Steps = append(t.Steps, StepTime{st.Key, stepTitles[st.Key], e.aboutDuration(st.TimeFor(1)), e.aboutDuration(st.TimeFor(2))})
 	}
-	one, two := plan.Total(steps, plan.StepsBeforeCure, 1), plan.Total(steps, plan.StepsBeforeCure, 2)
+	one, two := plan.TotalTime(steps, plan.StepsBeforeCure, 1), plan.TotalTime(steps, plan.StepsBeforeCure, 2)
 	if one > 0 {
-		t.One, t.Two = e.aboutDuration(one), e.aboutDuration(two)
+		t.OnePerson, t.TwoPeople = e.aboutDuration(one), e.aboutDuration(two)
 	}
-	t.Rinse, t.RinseAt = e.rinseWords(s.RinseAt), s.RinseAt
+	t.RinseText, t.RinseAt = e.rinseWords(s.RinseAt), s.RinseAt
 	if s.RinseAt != 0 {
-		t.Typed = e.Zone.FormatStamp(s.RinseAt)[:len("2006-01-02T15:04")]
+		t.RinseTyped = e.Zone.FormatStamp(s.RinseAt)[:len("2006-01-02T15:04")]
 	}
 	if len(s.Colours) > 0 && one > 0 {
 		e.setPlaces(&t, s, one, two)
@@ -93,25 +93,25 @@ func (e ViewEnv) setPlaces(t *TimesView, s batch.State, one, two unit.Duration) 
 	span := func(d unit.Duration) zone.Span { return zone.Span(float64(d) * 1000) }
 	closing := plan.RoundUp(e.Now.Add(span(one)))
 	t.Closing = "if you begin now, alone, the last bag closes about " + e.formatTime(closing)
-	routes := e.routes(closing)
+	routes := e.listRoutes(closing)
 	if len(routes) == 0 {
 		t.Note = "add a place to the shelf, with its usual night and day, to see when bags would be ready there"
 		routes = []route{{name: "at 21 °C, assumed"}}
 	}
 	for _, r := range routes {
 		o := e.routeOutlook(s, r, closing)
-		p := PlaceOutlook{Name: r.name, At: o.Ready}
+		p := PlaceOutlook{Name: r.name, ReadyAt: o.Ready}
 		safe := func(closed zone.Instant) zone.Instant { return e.routeOutlook(s, r, closed).Late }
 		switch {
 		case !cure.IsTimed(o.Class):
-			p.Ready = "no time can be given: a colour's class is not known, or needs heat"
+			p.ReadyText = "no time can be given: a colour's class is not known, or needs heat"
 		case o.Ready == 0:
-			p.Ready = "too cold: bags would not get ready"
+			p.ReadyText = "too cold: bags would not get ready"
 		default:
-			p.Ready = "about " + e.formatTime(e.roundUp(o.Ready))
-			p.Safe = "too cold to give a safe time"
+			p.ReadyText = "about " + e.formatTime(e.roundUp(o.Ready))
+			p.SafeText = "too cold to give a safe time"
 			if o.Late != 0 {
-				p.Safe = "to be safe " + e.formatTime(e.roundUp(o.Late))
+				p.SafeText = "to be safe " + e.formatTime(e.roundUp(o.Late))
 			}
 		}
 		if s.RinseAt != 0 && o.Ready != 0 {
@@ -120,10 +120,10 @@ func (e ViewEnv) setPlaces(t *TimesView, s batch.State, one, two unit.Duration) 
 		t.Places = append(t.Places, p)
 	}
 	slices.SortStableFunc(t.Places, func(a, b PlaceOutlook) int {
-		if (a.At == 0) != (b.At == 0) {
-			return cmp.Compare(b.At, a.At)
+		if (a.ReadyAt == 0) != (b.ReadyAt == 0) {
+			return cmp.Compare(b.ReadyAt, a.ReadyAt)
 		}
-		return cmp.Compare(a.At, b.At)
+		return cmp.Compare(a.ReadyAt, b.ReadyAt)
 	})
 }
 
@@ -145,13 +145,13 @@ func (e ViewEnv) setStart(p *PlaceOutlook, rinse zone.Instant, safe func(zone.In
 	alone, together := plan.RoundDown(closing.Add(-one)), plan.RoundDown(closing.Add(-two))
 	switch {
 	case closing == 0:
-		p.Start = "not safely ready by then"
+		p.StartText = "not safely ready by then"
 	case together < e.Now:
-		p.Start = "too late: the bags should have been closed by " + e.formatTime(closing)
+		p.StartText = "too late: the bags should have been closed by " + e.formatTime(closing)
 	case alone < e.Now:
-		p.InTime, p.Start = true, "only with two people: begin by "+e.formatTime(together)
+		p.InTime, p.StartText = true, "only with two people: begin by "+e.formatTime(together)
 	default:
-		p.InTime, p.Start = true, "begin by "+e.formatTime(alone)+" alone, or by "+e.formatTime(together)+" with two people"
+		p.InTime, p.StartText = true, "begin by "+e.formatTime(alone)+" alone, or by "+e.formatTime(together)+" with two people"
 	}
 }
 
@@ -164,8 +164,8 @@ type route struct {
 // carryAt is the hour at which bags are carried in the next morning.
 const carryAt = 9
 
-// routes gives every place, and from the coldest into the warmest the next morning.
-func (e ViewEnv) routes(closing zone.Instant) (list []route) {
+// listRoutes returns every place, and from the coldest into the warmest the next morning.
+func (e ViewEnv) listRoutes(closing zone.Instant) (list []route) {
 	type warmth struct {
 		id      journal.ID
 		celsius float64
@@ -223,7 +223,7 @@ func ParseRinse(typed string, e ViewEnv) (zone.Instant, error) {
 		return 0, err
 	}
 	if at <= e.Now {
-		return 0, fault.New(fault.Input, "%q has passed", typed).At("rinse", typed).WithHint("a time from now on")
+		return 0, fault.New(fault.Input, "%q has passed", typed).At("rinse", typed).WithHint("choose a time in the future")
 	}
 	return at, nil
 }

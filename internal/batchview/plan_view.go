@@ -9,26 +9,27 @@ import (
 	"coldbatch/internal/journal"
 	"coldbatch/internal/plan"
 	"coldbatch/internal/price"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 )
 
 // PlanView is all that a batch needs, on one page.
 type PlanView struct {
-	ID       journal.ID      `json:"id"`
-	Name     string          `json:"name"`
-	Pieces   string          `json:"pieces"` // "24 pieces, 3.4 kg dry, partly assumed"
-	Notes    []string        `json:"notes"`
-	Jugs     []PlanJug       `json:"jugs"`
-	DyeTotal string          `json:"dyeTotal,omitempty"` // "2.5 L of dye in 6 jugs"
-	Rows     []PlanRow       `json:"rows"`               // soda ash, softener, bags, wash water
-	Lacks    []ShoppingLine  `json:"lacks"`              // what the shelf does not have enough of
-	Unknown  []ShoppingLine  `json:"unknown"`            // what nobody knows the amount of
-	Cost     *CostView       `json:"cost,omitempty"`
-	CostNote string          `json:"costNote,omitempty"`
-	Times    TimesView       `json:"times"`
-	Sources  []fault.Source  `json:"sources"`
-	Cautions []fault.Caution `json:"cautions"`
+	ID       journal.ID           `json:"id"`
+	Name     string               `json:"name"`
+	Pieces   string               `json:"pieces"` // "24 pieces, 3.4 kg dry, partly assumed"
+	Notes    []string             `json:"notes"`
+	Jugs     []PlanJug            `json:"jugs"`
+	DyeTotal string               `json:"dyeTotal,omitempty"` // "2.5 L of dye in 6 jugs"
+	Rows     []PlanRow            `json:"rows"`               // soda ash, softener, bags, wash water
+	Lacks    []ShoppingLine       `json:"lacks"`              // what the shelf does not have enough of
+	Unknown  []ShoppingLine       `json:"unknown"`            // what nobody knows the amount of
+	Cost     *CostView            `json:"cost,omitempty"`
+	CostNote string               `json:"costNote,omitempty"`
+	Times    TimesView            `json:"times"`
+	Sources  []provenance.Source  `json:"sources"`
+	Cautions []provenance.Caution `json:"cautions"`
 }
 
 // PlanJug is one colour of the plan.
@@ -54,8 +55,8 @@ type PlanRow struct {
 
 // CostView is what the batch costs.
 type CostView struct {
-	Each       string         `json:"each"`
-	All        string         `json:"all"`
+	PerPiece   string         `json:"each"`
+	Total      string         `json:"all"`
 	Price      string         `json:"price,omitempty"` // to ask for one, with the margin
 	Lines      []ShoppingLine `json:"lines"`
 	Incomplete string         `json:"incomplete,omitempty"`
@@ -90,7 +91,7 @@ func plannedSoda(s batch.State, e ViewEnv) unit.Mass {
 // ViewPlan shows the plan of a batch. st is the shelf, its zero where there is none here.
 func ViewPlan(s batch.State, st shelf.State, uses []shelf.BatchUses, e ViewEnv) PlanView {
 	v := PlanView{ID: s.ID, Name: s.Name, Notes: []string{}, Jugs: []PlanJug{}, Rows: []PlanRow{}, Lacks: []ShoppingLine{}, Unknown: []ShoppingLine{},
-		Sources: []fault.Source{plan.Slack.Source, SoakRatio.Source, RinseRatio.Source, plan.TieTime.Source}, Cautions: []fault.Caution{price.SellingCaution}}
+		Sources: []provenance.Source{plan.Slack.Source, SoakRatio.Source, RinseRatio.Source, plan.TieTime.Source}, Cautions: []provenance.Caution{price.SellingCaution}}
 	n := countPlan(s, st, uses, e)
 	v.setPieces(s, e)
 	for _, c := range s.Colours {
@@ -103,8 +104,8 @@ func ViewPlan(s batch.State, st shelf.State, uses []shelf.BatchUses, e ViewEnv) 
 	}
 	for _, need := range n.needs {
 		switch {
-		case !need.Known:
-			v.Unknown = append(v.Unknown, ShoppingLine{need.Name, e.amountText(need.Sort, need.Amount) + " needed"})
+		case !need.IsCounted:
+			v.Unknown = append(v.Unknown, ShoppingLine{need.Name, e.amountText(need.StockType, need.Amount) + " needed"})
 		case need.Lacking() > 0:
 			v.Lacks = append(v.Lacks, ShoppingLine{need.Name, e.lackingText(need)})
 		}
@@ -120,8 +121,8 @@ func (v *PlanView) setPieces(s batch.State, e ViewEnv) {
 	n := 0
 	for _, p := range s.Pieces {
 		n += p.Count
-		if means := plan.BlendOf(p).Means(); means != "" {
-			isLeftOut := plan.BlendOf(p).Harmed() != ""
+		if means := plan.BlendOf(p).DyeingNote(); means != "" {
+			isLeftOut := plan.BlendOf(p).HarmedFibre() != ""
 			v.Notes = append(v.Notes, pieceWords(p, p.Count)+": "+means+yesOrNo(isLeftOut, "; left out of the sums", ""))
 		}
 	}
@@ -205,7 +206,7 @@ func (v *PlanView) setRows(s batch.State, n planNumbers, e ViewEnv) {
 	}
 	grams := 0.0
 	for _, p := range s.Pieces {
-		if plan.BlendOf(p).Harmed() == "" {
+		if plan.BlendOf(p).HarmedFibre() == "" {
 			grams += p.Grams * float64(p.Count)
 		}
 	}
@@ -231,7 +232,7 @@ func (e ViewEnv) costOf(s batch.State, st shelf.State, n planNumbers) (view *Cos
 		}
 		return e.localDecimal(text)
 	}
-	view = &CostView{Each: money(c.Sums.CostEach), All: money(c.Sums.Cost), Lines: []ShoppingLine{}}
+	view = &CostView{PerPiece: money(c.Sums.CostEach), Total: money(c.Sums.Cost), Lines: []ShoppingLine{}}
 	if st.Sums.Margin > 0 {
 		view.Price = money(c.Sums.PriceEach)
 	}

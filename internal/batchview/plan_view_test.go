@@ -25,7 +25,7 @@ func stockedBatch(t *testing.T) *testBatch {
 	y := newTestBatch(t, 95, noon)
 	stock := func(subject journal.ID, kind string, body any) journal.Fact {
 		text, _ := json.Marshal(body)
-		facts, err := y.a.Write([]journal.Draft{{Scope: journal.ShelfScope, Subject: subject, Kind: kind, Body: text}})
+		facts, err := y.a.MakeFacts([]journal.Draft{{Scope: journal.ShelfScope, Subject: subject, Kind: kind, Body: text}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -77,10 +77,10 @@ func TestViewPlan(t *testing.T) {
 	if keys != "soda softener bags wash " || v.Rows[2].Text != "10" {
 		t.Errorf("rows %+v", v.Rows)
 	}
-	if v.Cost == nil || !strings.HasSuffix(v.Cost.Each, " EUR") || !strings.Contains(v.Cost.Incomplete, "lemon") {
+	if v.Cost == nil || !strings.HasSuffix(v.Cost.PerPiece, " EUR") || !strings.Contains(v.Cost.Incomplete, "lemon") {
 		t.Errorf("cost %+v %q", v.Cost, v.CostNote)
 	}
-	for _, text := range []string{v.Pieces, v.DyeTotal, v.Jugs[0].Need, v.Times.One} {
+	for _, text := range []string{v.Pieces, v.DyeTotal, v.Jugs[0].Need, v.Times.OnePerson} {
 		if text == "" || strings.Contains(text, "691") {
 			t.Errorf("%q", text)
 		}
@@ -120,13 +120,13 @@ func TestPlanStart(t *testing.T) {
 	if len(v.Places) != 3 || v.Places[0].Name != "kitchen" || v.Places[1].Name != "shed, carried into kitchen the next morning" || v.Places[2].Name != "shed" {
 		t.Fatalf("places %+v", v.Places)
 	}
-	if !(v.Places[0].At < v.Places[1].At && v.Places[1].At < v.Places[2].At) {
-		t.Errorf("ready at %d, %d, %d", v.Places[0].At, v.Places[1].At, v.Places[2].At)
+	if !(v.Places[0].ReadyAt < v.Places[1].ReadyAt && v.Places[1].ReadyAt < v.Places[2].ReadyAt) {
+		t.Errorf("ready at %d, %d, %d", v.Places[0].ReadyAt, v.Places[1].ReadyAt, v.Places[2].ReadyAt)
 	}
-	if !v.Places[0].InTime || !strings.HasPrefix(v.Places[0].Start, "begin by ") {
+	if !v.Places[0].InTime || !strings.HasPrefix(v.Places[0].StartText, "begin by ") {
 		t.Errorf("kitchen: %+v", v.Places[0])
 	}
-	for _, r := range e.routes(noon) {
+	for _, r := range e.listRoutes(noon) {
 		late := func(closed zone.Instant) zone.Instant { return e.routeOutlook(s, r, closed).Late }
 		closing := plan.LatestClosing(s.RinseAt, late)
 		if closing == 0 || late(closing) > s.RinseAt || late(closing.Add(15*zone.Minute)) <= s.RinseAt && late(closing.Add(15*zone.Minute)) != 0 {
@@ -155,8 +155,8 @@ func TestViewShelf(t *testing.T) {
 		t.Errorf("soda ash that nobody weighed is %q", v.Groups[1].Items[0].Amount)
 	}
 	for _, line := range []string{"– rust powder: 50 g more: 70 g needed, 20 g there", "– soda ash: ", "– lemon: 5 g needed", "– bags: 10 needed"} {
-		if !strings.Contains(v.List, line) {
-			t.Errorf("the list lacks %q:\n%s", line, v.List)
+		if !strings.Contains(v.ShareText, line) {
+			t.Errorf("the list lacks %q:\n%s", line, v.ShareText)
 		}
 	}
 	if v.Water != "200 mg/L, very hard" {

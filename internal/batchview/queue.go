@@ -8,29 +8,29 @@ import (
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/colour"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/liquor"
 	"coldbatch/internal/plan"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
-// QueueItem is pieces of one line that are not in bags yet, with what each of them gets.
+// QueueItem is a line of pieces that are not in bags yet, with what each of them gets.
 type QueueItem struct {
-	Piece     journal.ID            `json:"piece"`
-	Words     string                `json:"words"` // one of them: "tee, spiral"
-	Left      int                   `json:"left"`
-	Fold      string                `json:"fold"`
-	FoldWords string                `json:"foldWords"`
-	Colours   []QueueColour         `json:"colours"`
-	Shares    []journal.ColourInBag `json:"shares"` // the same, as a bag is closed with
-	Note      string                `json:"note,omitempty"`
-	Cautions  []fault.Caution       `json:"cautions"` // for wool and silk
-	TakenBy   []TakenBy             `json:"taken"`    // who dyes some of them now
-	Mine      int                   `json:"mine"`     // how many this phone has taken
-	Free      int                   `json:"free"`     // how many nobody has taken
-	lightness float64
+	Piece          journal.ID            `json:"piece"`
+	Words          string                `json:"words"` // one of them: "tee, spiral"
+	LeftCount      int                   `json:"left"`
+	Fold           string                `json:"fold"`
+	FoldWords      string                `json:"foldWords"`
+	Colours        []QueueColour         `json:"colours"`
+	Shares         []journal.ColourInBag `json:"shares"` // the same, as a bag is closed with
+	Note           string                `json:"note,omitempty"`
+	Cautions       []provenance.Caution  `json:"cautions"` // for wool and silk
+	TakenBy        []TakenBy             `json:"taken"`    // who dyes some of them now
+	TakenHereCount int                   `json:"mine"`     // how many this phone has taken
+	FreeCount      int                   `json:"free"`     // how many nobody has taken
+	lightness      float64
 }
 
 // QueueColour is a colour of one piece with how much of it goes on.
@@ -40,13 +40,13 @@ type QueueColour struct {
 	Squeeze string `json:"squeezes,omitempty"` // "12 squeezes a side", where a bottle was calibrated
 }
 
-// TakenBy is how many pieces a phone has taken, and since when.
+// TakenBy says how many pieces the user of a phone is dyeing now, and since when.
 type TakenBy struct {
-	Device journal.ID `json:"device"`
-	Name   string     `json:"name"`
-	Count  int        `json:"count"`
-	When   string     `json:"when"`
-	Mine   bool       `json:"mine,omitempty"`
+	Device      journal.ID `json:"device"`
+	Name        string     `json:"name"`
+	Count       int        `json:"count"`
+	TimeText    string     `json:"when"`
+	IsThisPhone bool       `json:"mine,omitempty"`
 }
 
 // NextClosing is what the plan knows of the bag that this phone closes next.
@@ -57,10 +57,10 @@ type NextClosing struct {
 	Place   journal.ID            `json:"place,omitempty"`
 	Blank   string                `json:"blank,omitempty"` // the next free blank; empty where none was printed
 	Number  string                `json:"number"`          // of the blank, or of the phone
-	Last    journal.ID            `json:"last,omitempty"`  // the bag that this phone closed last
+	LastBag journal.ID            `json:"last,omitempty"`  // the bag that this phone closed last
 }
 
-// takeTime is how long a piece counts as taken (judgement: after that the phone was probably put aside).
+// takeTime says how long a piece counts as taken (judgement: after that the phone was probably put aside).
 const takeTime = 3 * zone.Hour
 
 // viewQueue returns the pieces to dye in the order of work: light colours before dark ones, so that
@@ -72,9 +72,9 @@ func viewQueue(s batch.State, e ViewEnv) []QueueItem {
 		if left <= 0 || p.NeedsNewerApp {
 			continue
 		}
-		q := QueueItem{Piece: p.ID, Words: singlePieceWords(s, p.ID), Left: left, Fold: p.Fold, FoldWords: foldOf(p.Fold).Words,
+		q := QueueItem{Piece: p.ID, Words: singlePieceWords(s, p.ID), LeftCount: left, Fold: p.Fold, FoldWords: foldOf(p.Fold).Words,
 			Colours: []QueueColour{}, Shares: plannedShares(s, p), Note: p.Note, TakenBy: []TakenBy{},
-			Cautions: append([]fault.Caution{}, clothCautions(s, []journal.ID{p.ID})...)}
+			Cautions: append([]provenance.Caution{}, clothCautions(s, []journal.ID{p.ID})...)}
 		q.setColours(s, p, e)
 		q.setTaken(s, p, e)
 		out = append(out, q)
@@ -106,7 +106,7 @@ func plannedShares(s batch.State, p batch.Piece) []journal.ColourInBag {
 	return evenShares(shares)
 }
 
-// colourKey is the same for pieces that share all their colours.
+// colourKey returns the same key for pieces that share all their colours.
 func (q QueueItem) colourKey() string {
 	ids := make([]string, 0, len(q.Shares))
 	for _, c := range q.Shares {
@@ -161,19 +161,19 @@ func (q *QueueItem) setTaken(s batch.State, p batch.Piece, e ViewEnv) {
 		if !had {
 			i = len(q.TakenBy)
 			byDevice[t.Device] = i
-			q.TakenBy = append(q.TakenBy, TakenBy{Device: t.Device, Name: e.deviceName(s, t.Device), Mine: t.Device == e.Device})
+			q.TakenBy = append(q.TakenBy, TakenBy{Device: t.Device, Name: e.deviceName(s, t.Device), IsThisPhone: t.Device == e.Device})
 		}
 		q.TakenBy[i].Count += t.Count
-		q.TakenBy[i].When = e.formatTime(t.At)
+		q.TakenBy[i].TimeText = e.formatTime(t.At)
 	}
 	sum := 0
 	for _, t := range q.TakenBy {
 		sum += t.Count
-		if t.Mine {
-			q.Mine += t.Count
+		if t.IsThisPhone {
+			q.TakenHereCount += t.Count
 		}
 	}
-	q.Free = max(0, q.Left-sum)
+	q.FreeCount = max(0, q.LeftCount-sum)
 }
 
 // closedSince says whether the phone of a take closed a bag with that piece since.
@@ -205,9 +205,9 @@ func nextClosing(s batch.State, queue []QueueItem, e ViewEnv) *NextClosing {
 		return nil
 	}
 	first := queue[0]
-	if q, taken := find(queue, func(q QueueItem) bool { return q.Mine > 0 }); taken {
+	if q, taken := find(queue, func(q QueueItem) bool { return q.TakenHereCount > 0 }); taken {
 		first = q
-	} else if q, free := find(queue, func(q QueueItem) bool { return q.Free > 0 }); free {
+	} else if q, free := find(queue, func(q QueueItem) bool { return q.FreeCount > 0 }); free {
 		first = q
 	}
 	n := &NextClosing{Piece: first.Piece, Colours: first.Shares, Fold: first.Fold}
@@ -218,9 +218,9 @@ func nextClosing(s batch.State, queue []QueueItem, e ViewEnv) *NextClosing {
 		}
 	}
 	if last.ID != "" {
-		n.Last, n.Place = last.ID, last.Stays[0].Place
+		n.LastBag, n.Place = last.ID, last.Stays[0].Place
 	}
-	if u, ok := s.Numbers.NextNumber(e.Device, e.Letter); ok {
+	if u, ok := s.Numbers.NextNumber(e.Device, e.NumberLetter); ok {
 		n.Number = formatBagNumber(u.Number, u.Letter)
 	}
 	if free := freeBlanks(s, e); len(free) > 0 {
@@ -232,8 +232,8 @@ func nextClosing(s batch.State, queue []QueueItem, e ViewEnv) *NextClosing {
 
 // freeBlanks returns the numbered blanks that are on no bag, in the order they were printed. Those that
 // this phone printed come first: two phones that are apart then take different ones.
-func freeBlanks(s batch.State, e ViewEnv) []batch.Blank {
-	var mine, others []batch.Blank
+func freeBlanks(s batch.State, e ViewEnv) []batch.BlankLabel {
+	var mine, others []batch.BlankLabel
 	for _, x := range s.Blanks {
 		switch {
 		case x.Piece != "" || x.Bag != "":
@@ -272,7 +272,7 @@ func DraftBags(s batch.State, e ViewEnv, b journal.BagClosed, blank string, n in
 		}
 		blank = ""
 		if free := freeBlanks(s, e); len(free) > 0 {
-			after, found := find(free, func(x batch.Blank) bool { return x.Letter == used.Letter && x.Number > used.Number })
+			after, found := find(free, func(x batch.BlankLabel) bool { return x.Letter == used.Letter && x.Number > used.Number })
 			if !found {
 				after = free[0]
 			}

@@ -13,11 +13,11 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// readyTime is when one bag is ready, and when it certainly is, or 0.
+// readyTime says when one bag is ready, and when it certainly is, or 0.
 type readyTime struct {
-	bag     batch.Bag
-	at      zone.Instant
-	certain zone.Instant
+	bag       batch.Bag
+	readyAt   zone.Instant
+	certainAt zone.Instant
 }
 
 // bagReadyTime returns when a bag is ready: at the middle figure, or at the late one for a
@@ -27,9 +27,9 @@ func bagReadyTime(s batch.State, b batch.Bag, e ViewEnv) readyTime {
 		return readyTime{bag: b}
 	}
 	o, _, _ := bagOutlook(s, b, e, b.ClosedAt)
-	r := readyTime{bag: b, at: o.Ready, certain: o.Late}
+	r := readyTime{bag: b, readyAt: o.Ready, certainAt: o.Late}
 	if cure.WaitsForLate(o.Class) && o.Late != 0 {
-		r.at = o.Late
+		r.readyAt = o.Late
 	}
 	return r
 }
@@ -51,7 +51,7 @@ func readyGroups(s batch.State, e ViewEnv, matches func(batch.Bag) bool) (groups
 			continue
 		}
 		r := bagReadyTime(s, b, e)
-		if r.at == 0 {
+		if r.readyAt == 0 {
 			untimed = append(untimed, b)
 			continue
 		}
@@ -68,7 +68,7 @@ func readyGroups(s batch.State, e ViewEnv, matches func(batch.Bag) bool) (groups
 	}
 	for _, g := range groups {
 		slices.SortStableFunc(g.bags, func(a, b readyTime) int {
-			return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.bag.Number, b.bag.Number), cmp.Compare(a.bag.Letter, b.bag.Letter))
+			return cmp.Or(cmp.Compare(a.readyAt, b.readyAt), cmp.Compare(a.bag.Number, b.bag.Number), cmp.Compare(a.bag.Letter, b.bag.Letter))
 		})
 	}
 	slices.SortStableFunc(groups, func(a, b readyGroup) int { return cmp.Compare(a.key, b.key) })
@@ -119,7 +119,7 @@ func ReadyGroups(states []batch.State, e ViewEnv) []ReadyGroup {
 			out := ReadyGroup{Key: g.key}
 			for _, r := range g.bags {
 				out.Bags = append(out.Bags, ReadyBag{Batch: s.ID, BatchName: s.Name, Bag: r.bag.ID, Number: formatBagNumber(r.bag.Number, r.bag.Letter),
-					Contents: contentWords(s, r.bag), Place: g.place, PlaceName: e.Places[g.place].Name, Ready: r.at, Safe: r.certain})
+					Contents: contentWords(s, r.bag), Place: g.place, PlaceName: e.Places[g.place].Name, Ready: r.readyAt, Safe: r.certainAt})
 			}
 			all = append(all, out)
 		}
@@ -127,17 +127,17 @@ func ReadyGroups(states []batch.State, e ViewEnv) []ReadyGroup {
 	return all
 }
 
-// Alarm is a time at which a hand is wanted. An alarm that has rung rings again if it has
+// Alarm is a time at which somebody has to do something. An alarm that has rung rings again if it has
 // the same key and a later time.
 type Alarm struct {
-	Key   string       `json:"key"`
-	At    zone.Instant `json:"at"`
-	When  string       `json:"when"`  // "today 12:00, 12 min ago"
-	Title string       `json:"title"` // "Bag 4 is probably ready"
-	Sub   string       `json:"sub"`   // the batch and the place
-	Batch journal.ID   `json:"batch"`
-	Bag   journal.ID   `json:"bag,omitempty"`  // where it is one bag
-	Soak  bool         `json:"soak,omitempty"` // where it is the soak
+	Key      string       `json:"key"`
+	At       zone.Instant `json:"at"`
+	TimeText string       `json:"when"`  // "today 12:00, 12 min ago"
+	Title    string       `json:"title"` // "Bag 4 is probably ready"
+	Sub      string       `json:"sub"`   // the batch and the place
+	Batch    journal.ID   `json:"batch"`
+	Bag      journal.ID   `json:"bag,omitempty"`  // where it is one bag
+	Soak     bool         `json:"soak,omitempty"` // where it is the soak
 }
 
 // ListAlarms returns the alarms of all states in order of time: for the bags of a batch in
@@ -152,14 +152,14 @@ func ListAlarms(states []batch.State, e ViewEnv) []Alarm {
 			if name := e.Places[g.place].Name; name != "" {
 				sub += ", " + name
 			}
-			a := Alarm{Key: g.key + "-first", At: first.at, Title: "Bag " + formatBagNumber(first.bag.Number, first.bag.Letter) + " is probably ready",
+			a := Alarm{Key: g.key + "-first", At: first.readyAt, Title: "Bag " + formatBagNumber(first.bag.Number, first.bag.Letter) + " is probably ready",
 				Sub: sub, Batch: s.ID, Bag: first.bag.ID}
-			if len(g.bags) > 1 && last.at < first.at.Add(shortestEvent) {
-				a.Title, a.Bag, a.At = countWords(len(g.bags), "bag is", "bags are")+" probably ready", "", last.at
+			if len(g.bags) > 1 && last.readyAt < first.readyAt.Add(shortestEvent) {
+				a.Title, a.Bag, a.At = countWords(len(g.bags), "bag is", "bags are")+" probably ready", "", last.readyAt
 			}
 			out = append(out, a)
-			if last.at >= first.at.Add(shortestEvent) {
-				out = append(out, Alarm{Key: g.key + "-all", At: last.at, Title: "All " + countWords(len(g.bags), "bag is", "bags are") + " probably ready", Sub: sub, Batch: s.ID})
+			if last.readyAt >= first.readyAt.Add(shortestEvent) {
+				out = append(out, Alarm{Key: g.key + "-all", At: last.readyAt, Title: "All " + countWords(len(g.bags), "bag is", "bags are") + " probably ready", Sub: sub, Batch: s.ID})
 			}
 		}
 		for _, b := range s.Soaks {
@@ -169,9 +169,9 @@ func ListAlarms(states []batch.State, e ViewEnv) []Alarm {
 		}
 	}
 	for i, a := range out {
-		out[i].When = e.formatTime(a.At)
+		out[i].TimeText = e.formatTime(a.At)
 		if a.At < e.Now {
-			out[i].When += ", " + agoText(e.Now.Sub(a.At))
+			out[i].TimeText += ", " + agoText(e.Now.Sub(a.At))
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Alarm) int { return cmp.Compare(a.At, b.At) })

@@ -88,7 +88,7 @@ func bagsSplitOff(s batch.State, b batch.Bag) (out []BagLink) {
 // hasLetteredBlanks says whether the number of a free blank has a letter, so that digits
 // are not enough to type it.
 func hasLetteredBlanks(s batch.State) bool {
-	return slices.ContainsFunc(s.Blanks, func(x batch.Blank) bool { return x.Piece == "" && x.Bag == "" && x.Letter != "" })
+	return slices.ContainsFunc(s.Blanks, func(x batch.BlankLabel) bool { return x.Piece == "" && x.Bag == "" && x.Letter != "" })
 }
 
 // freeBlankWords says which numbered blanks are free: "3 numbered blanks are free: 41–43".

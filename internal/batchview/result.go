@@ -10,9 +10,10 @@ import (
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/provenance"
 )
 
-// ResultView is how a bag came out: its ratings, the colours that were read from photos, and
+// ResultView describes how a bag came out: its ratings, the colours that were read from photos, and
 // what to print for whoever gets it.
 type ResultView struct {
 	Bag       journal.ID        `json:"bag"`
@@ -31,13 +32,13 @@ type ResultView struct {
 
 // ReadingView is a colour that was read from a photo.
 type ReadingView struct {
-	Fact   journal.ID `json:"fact"`
-	RGB    string     `json:"rgb"`
-	Words  string     `json:"words"`            // "rust, L* 42 a* 38 b* 30, ± 6"
-	When   string     `json:"when"`             // "today 18:20, after 10 washes"
-	Photo  string     `json:"photo,omitempty"`  // its hash
-	Plan   string     `json:"plan,omitempty"`   // how far it is from the plan
-	Change string     `json:"change,omitempty"` // how far from the first reading, with the ISO 105 grade
+	FactID           journal.ID `json:"fact"`
+	RGB              string     `json:"rgb"`
+	Words            string     `json:"words"`            // "rust, L* 42 a* 38 b* 30, ± 6"
+	TimeText         string     `json:"when"`             // "today 18:20, after 10 washes"
+	Photo            string     `json:"photo,omitempty"`  // its hash
+	PlanDistanceText string     `json:"plan,omitempty"`   // how far it is from the plan
+	ChangeText       string     `json:"change,omitempty"` // how far from the first reading, with the ISO 105 grade
 }
 
 // TagCard is the words of a price tag and a care card.
@@ -50,7 +51,7 @@ type TagCard struct {
 }
 
 // CareSource is where the order of the care card comes from; its words are practice.
-var CareSource = fault.Source{Kind: fault.Memory, Text: "the order of ISO 3758 (washing, bleaching, drying, ironing, professional care), in words, because its symbols are registered trademarks; what each says is common practice for dyed cotton"}
+var CareSource = provenance.Source{Reliability: provenance.Memory, Text: "the order of ISO 3758 (washing, bleaching, drying, ironing, professional care), in words, because its symbols are registered trademarks; what each says is common practice for dyed cotton"}
 
 // ViewResult returns how a bag came out.
 func ViewResult(s batch.State, id journal.ID, e ViewEnv) (ResultView, error) {
@@ -169,20 +170,20 @@ func joinNonEmpty(separator string, parts ...string) (out string) {
 func viewReading(x batch.ColourReading, first *batch.ColourReading, plan []ColourView, e ViewEnv) ReadingView {
 	lab := labOfReading(x)
 	rgb, _ := lab.SRGB()
-	v := ReadingView{Fact: x.Fact, RGB: fmt.Sprintf("#%02x%02x%02x", rgb[0], rgb[1], rgb[2]), Photo: x.Photo, Words: readingWords(x),
-		When: joinNonEmpty(", ", e.formatTime(x.At), washesWords(x))}
+	v := ReadingView{FactID: x.FactID, RGB: fmt.Sprintf("#%02x%02x%02x", rgb[0], rgb[1], rgb[2]), Photo: x.Photo, Words: readingWords(x),
+		TimeText: joinNonEmpty(", ", e.formatTime(x.At), washesWords(x))}
 	least := math.Inf(1)
 	for _, c := range plan {
 		r := parseRGB(c.RGB)
 		if d := colour.Difference(lab, colour.FromSRGB(r[0], r[1], r[2])); d < least {
 			least = d
-			v.Plan = fmt.Sprintf("ΔE %.0f from the planned %s%s", d, c.Name, within(d, x.Error))
+			v.PlanDistanceText = fmt.Sprintf("ΔE %.0f from the planned %s%s", d, c.Name, within(d, x.Error))
 		}
 	}
 	if first != nil {
 		was := labOfReading(*first)
 		d, spread := colour.Difference(was, lab), math.Hypot(x.Error, first.Error)
-		v.Change = fmt.Sprintf("ΔE %.0f from the first reading%s: about ISO 105 grade %s", d, within(d, spread), colour.RateColourChange(was, lab).Grade())
+		v.ChangeText = fmt.Sprintf("ΔE %.0f from the first reading%s: about ISO 105 grade %s", d, within(d, spread), colour.RateColourChange(was, lab).Grade())
 	}
 	return v
 }

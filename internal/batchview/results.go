@@ -11,38 +11,38 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// ResultQuery says which results to find. What is empty finds any.
+// ResultQuery says which results to find. An empty field matches any.
 type ResultQuery struct {
-	Colour string       `json:"colour,omitempty"` // a word, as "rust" or "blue", or #rrggbb for colours near it
-	Fold   string       `json:"fold,omitempty"`
-	Kind   string       `json:"kind,omitempty"`   // of piece
-	Rating int          `json:"rating,omitempty"` // overall, at least
-	From   zone.Instant `json:"from,omitempty"`   // closed, from
-	To     zone.Instant `json:"to,omitempty"`     // closed, before
+	Colour       string       `json:"colour,omitempty"` // a word, as "rust" or "blue", or #rrggbb for colours near it
+	Fold         string       `json:"fold,omitempty"`
+	PieceKind    string       `json:"kind,omitempty"`   // of piece
+	MinRating    int          `json:"rating,omitempty"` // overall, at least
+	ClosedFrom   zone.Instant `json:"from,omitempty"`   // closed, from
+	ClosedBefore zone.Instant `json:"to,omitempty"`     // closed, before
 }
 
 // ResultCard is a bag that came out, as a card on the wall of results.
 type ResultCard struct {
-	Batch     journal.ID   `json:"batch"`
-	Bag       journal.ID   `json:"bag"`
-	BatchName string       `json:"batchName"`
-	Number    string       `json:"number"`
-	Contents  string       `json:"what"`
-	Colours   []ColourView `json:"colours"`
-	Rating    int          `json:"rating"`
-	Summary   string       `json:"summary"`
-	Photo     string       `json:"photo,omitempty"` // hash of the newest
-	When      string       `json:"when"`
-	closed    zone.Instant
+	Batch      journal.ID   `json:"batch"`
+	Bag        journal.ID   `json:"bag"`
+	BatchName  string       `json:"batchName"`
+	Number     string       `json:"number"`
+	Contents   string       `json:"what"`
+	Colours    []ColourView `json:"colours"`
+	Rating     int          `json:"rating"`
+	Summary    string       `json:"summary"`
+	Photo      string       `json:"photo,omitempty"` // hash of the newest
+	ClosedText string       `json:"when"`
+	closed     zone.Instant
 }
 
 // ResultsView is the wall of results: what was found, what there is to choose from, and what
 // the dyer's own results say.
 type ResultsView struct {
-	Cards []ResultCard `json:"cards"` // the newest first
-	Folds []FoldInfo   `json:"folds"` // those that occur
-	Kinds []KindChoice `json:"kinds"` // those that occur
-	Own   []OwnFigure  `json:"own"`
+	Cards      []ResultCard `json:"cards"` // the newest first
+	Folds      []FoldInfo   `json:"folds"` // those that occur
+	Kinds      []KindChoice `json:"kinds"` // those that occur
+	OwnFigures []OwnFigure  `json:"own"`
 }
 
 // KindChoice is a kind of piece that occurs.
@@ -51,14 +51,14 @@ type KindChoice struct {
 	Words string `json:"words"`
 }
 
-// nearColour is how near a colour must be to one that is looked for, by CIEDE2000 (judgement:
+// nearColour says how near a colour must be to one that is looked for, by CIEDE2000 (judgement:
 // a person calls them alike).
 const nearColour = 20
 
 // FindResults finds bags that were opened and came out, of all batches. tried are the results of
 // designs.
 func FindResults(states []batch.State, tried []batch.DesignResult, q ResultQuery, e ViewEnv) ResultsView {
-	v := ResultsView{Cards: []ResultCard{}, Folds: []FoldInfo{}, Kinds: []KindChoice{}, Own: OwnFigures(states, tried, e)}
+	v := ResultsView{Cards: []ResultCard{}, Folds: []FoldInfo{}, Kinds: []KindChoice{}, OwnFigures: OwnFigures(states, tried, e)}
 	for _, s := range states {
 		for _, b := range s.Bags {
 			if b.OpenedAt == 0 && b.DoneAt == 0 || b.IsEmpty() {
@@ -74,12 +74,12 @@ func FindResults(states []batch.State, tried []batch.DesignResult, q ResultQuery
 				}
 			}
 			r, _ := s.ResultOf(b.ID)
-			if q.Fold != "" && q.Fold != fold || q.Kind != "" && !slices.Contains(kinds, q.Kind) || r.Overall < q.Rating ||
-				b.ClosedAt < q.From || q.To != 0 && b.ClosedAt >= q.To || !hasColour(s, b, q.Colour) {
+			if q.Fold != "" && q.Fold != fold || q.PieceKind != "" && !slices.Contains(kinds, q.PieceKind) || r.Overall < q.MinRating ||
+				b.ClosedAt < q.ClosedFrom || q.ClosedBefore != 0 && b.ClosedAt >= q.ClosedBefore || !hasColour(s, b, q.Colour) {
 				continue
 			}
 			card := ResultCard{Batch: s.ID, Bag: b.ID, BatchName: s.Name, Number: formatBagNumber(b.Number, b.Letter), Contents: contentWords(s, b),
-				Colours: bagColours(s, b), Rating: r.Overall, Summary: ratingWords(r), When: e.formatTime(b.ClosedAt), closed: b.ClosedAt}
+				Colours: bagColours(s, b), Rating: r.Overall, Summary: ratingWords(r), ClosedText: e.formatTime(b.ClosedAt), closed: b.ClosedAt}
 			if photos := bagPhotos(s, b, e); len(photos) > 0 {
 				card.Photo = photos[0].Hash
 			}

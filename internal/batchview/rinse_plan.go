@@ -4,8 +4,8 @@ import (
 	"math"
 
 	"coldbatch/internal/batch"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/rinse"
 	"coldbatch/internal/unit"
 )
@@ -13,8 +13,8 @@ import (
 // RinseRatio is the size of the bath that a bag's pieces are rinsed in, MinRinseBath the
 // smallest bath.
 var (
-	RinseRatio   = fault.Value{Name: "rinsing bath", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: 20 L/kg in a bucket at home"}}
-	MinRinseBath = fault.Value{Name: "smallest rinsing bath", Value: 5, Unit: "L", Source: judgementSource("a bucket half full")}
+	RinseRatio   = provenance.Value{Name: "rinsing bath", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: 20 L/kg in a bucket at home"}}
+	MinRinseBath = provenance.Value{Name: "smallest rinsing bath", Value: 5, Unit: "L", Source: judgementSource("a bucket half full")}
 )
 
 // washSteps returns how to wash out the bag's pieces, step by step; package rinse plans

@@ -18,7 +18,7 @@ func SettleBatch(s batch.State, st shelf.State, uses []shelf.BatchUses, e ViewEn
 	drafts, needs, err := plan.Settle(s, e.Kit, shelf.Count(st, uses), plannedSoda(s, e))
 	out := Settlement{Lines: []ShoppingLine{}, Drafts: drafts}
 	for _, n := range needs {
-		out.Lines = append(out.Lines, ShoppingLine{n.Name, e.amountText(n.Sort, n.Amount)})
+		out.Lines = append(out.Lines, ShoppingLine{n.Name, e.amountText(n.StockType, n.Amount)})
 	}
 	return out, err
 }

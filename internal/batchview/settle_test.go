@@ -34,7 +34,7 @@ func TestSettleBatch(t *testing.T) {
 		if len(got.Lines) != 2 || got.Lines[0] != (ShoppingLine{"rust powder", "70 g"}) || got.Lines[1] != (ShoppingLine{"soda ash", "225 g"}) {
 			t.Fatalf("it takes off %+v", got.Lines)
 		}
-		facts, err := y.a.Write(got.Drafts)
+		facts, err := y.a.MakeFacts(got.Drafts)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -61,7 +61,7 @@ func TestSettleBatch(t *testing.T) {
 
 	for _, f := range append(one, other...) {
 		text, _ := json.Marshal(journal.FactTarget{Target: f.ID})
-		facts, err := y.a.Write([]journal.Draft{{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindFactWithdrawn, Body: text}})
+		facts, err := y.a.MakeFacts([]journal.Draft{{Scope: f.Scope, Subject: f.Subject, Kind: journal.KindFactWithdrawn, Body: text}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -79,7 +79,7 @@ func TestGivenUp(t *testing.T) {
 		t.Errorf("open %v, %q", v.IsOpen, v.StageText)
 	}
 	e := y.env(y.a.Now)
-	if v := ViewShelf(st, nil, []batch.State{s}, e); len(v.Buy) != 0 || len(v.Check) != 0 {
-		t.Errorf("the list has %+v and %+v", v.Buy, v.Check)
+	if v := ViewShelf(st, nil, []batch.State{s}, e); len(v.ToBuy) != 0 || len(v.AmountUnknown) != 0 {
+		t.Errorf("the list has %+v and %+v", v.ToBuy, v.AmountUnknown)
 	}
 }

@@ -107,7 +107,7 @@ func TestHelpersTakeBackTheirOwn(t *testing.T) {
 	}
 	lines := map[journal.ID]HistoryLine{}
 	for _, l := range History(y.facts, y.env(noon)) {
-		lines[l.Fact] = l
+		lines[l.FactID] = l
 	}
 	if !lines[joined.ID].IsWithdrawn || lines[bag.ID].IsWithdrawn || lines[other.ID].IsWithdrawn || !lines[look.ID].IsWithdrawn || lines[away.ID].IsWithdrawn {
 		t.Error("the history marks other facts as taken back than the state does")
@@ -152,7 +152,7 @@ func TestSensorsOfAPlace(t *testing.T) {
 	two := y.add("", journal.KindPlaceSensed, journal.SensorAdded{Name: "door", Hash: "bb"})
 	y.withdraw(y.a.Device, one)
 	p := batch.BuildPlace(y.facts)
-	if want := []batch.Sensor{{Name: "door", Hash: "bb", Fact: two.ID}}; !reflect.DeepEqual(p.Sensors, want) || !reflect.DeepEqual(ViewPlace(p, y.env(noon)).Sensors, want) {
+	if want := []batch.Sensor{{Name: "door", Hash: "bb", FactID: two.ID}}; !reflect.DeepEqual(p.Sensors, want) || !reflect.DeepEqual(ViewPlace(p, y.env(noon)).Sensors, want) {
 		t.Errorf("sensors are %v", p.Sensors)
 	}
 	// A view goes to JavaScript: a list there is never null.

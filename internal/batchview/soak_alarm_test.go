@@ -42,8 +42,8 @@ func TestSoakAlarms(t *testing.T) {
 		t.Error("two lots share a key, so that one rings for both")
 	}
 	for i, lot := range viewSoak(s, y.env(noon)).Lots {
-		if lot.Until != alarms[1-i].At {
-			t.Errorf("the screen says %d, the alarm %d", lot.Until, alarms[1-i].At)
+		if lot.WetThroughAt != alarms[1-i].At {
+			t.Errorf("the screen says %d, the alarm %d", lot.WetThroughAt, alarms[1-i].At)
 		}
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"coldbatch/internal/journal"
 	"coldbatch/internal/plan"
 	"coldbatch/internal/price"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
@@ -19,54 +20,54 @@ import (
 
 // ShelfView is what is in the house, and what must be bought.
 type ShelfView struct {
-	Groups   []StockGroup   `json:"groups"`
-	Buy      []ShoppingLine `json:"buy"`   // what the open batches lack, and what runs low
-	Check    []ShoppingLine `json:"check"` // what they need and nobody knows the amount of
-	List     string         `json:"list"`  // both as a text to share, "" where there is nothing
-	Currency string         `json:"currency"`
-	Hourly   float64        `json:"hourly"`
-	Margin   float64        `json:"margin"`
-	Water    string         `json:"water"`    // "180 mg/L, hard", "" where it is not known
-	Hardness float64        `json:"hardness"` // mg/L
-	SumsText string         `json:"sumsText"` // the settings in one line
+	Groups        []StockGroup   `json:"groups"`
+	ToBuy         []ShoppingLine `json:"buy"`   // what the open batches lack, and what runs low
+	AmountUnknown []ShoppingLine `json:"check"` // what they need and nobody knows the amount of
+	ShareText     string         `json:"list"`  // both as a text to share, "" where there is nothing
+	Currency      string         `json:"currency"`
+	Hourly        float64        `json:"hourly"`
+	Margin        float64        `json:"margin"`
+	Water         string         `json:"water"`    // "180 mg/L, hard", "" where it is not known
+	Hardness      float64        `json:"hardness"` // mg/L
+	SumsText      string         `json:"sumsText"` // the settings in one line
 }
 
-// StockGroup is things that belong together.
+// StockGroup is a group of things that belong together.
 type StockGroup struct {
 	Key   string      `json:"key"`
 	Title string      `json:"title"`
 	Items []StockView `json:"items"`
 }
 
-// StockView is one thing on the shelf.
+// StockView shows one thing on the shelf.
 type StockView struct {
-	ID       journal.ID   `json:"id"`
-	Sort     string       `json:"sort"`
-	Name     string       `json:"name"`
-	RGB      string       `json:"rgb,omitempty"`
-	Amount   string       `json:"amount"` // "86.4 g", "" where nobody said
-	Grams    float64      `json:"grams"`  // or pieces
-	Low      bool         `json:"low"`
-	Facts    string       `json:"facts"` // class, lot, strength, when it was opened
-	Price    string       `json:"price,omitempty"`
-	Notes    []string     `json:"notes"`
-	Class    string       `json:"class,omitempty"`
-	Lot      string       `json:"lot,omitempty"`
-	Strength string       `json:"strength,omitempty"` // "40 g/L"
-	GPerL    float64      `json:"gPerL,omitempty"`
-	Holds    string       `json:"holds,omitempty"`
-	Step     string       `json:"step,omitempty"` // of a scale
-	Keep     float64      `json:"keep,omitempty"`
-	Opened   zone.Instant `json:"opened,omitempty"`
-	Moves    []StockMove  `json:"moves"` // the newest first
+	ID          journal.ID   `json:"id"`
+	StockType   string       `json:"sort"`
+	Name        string       `json:"name"`
+	RGB         string       `json:"rgb,omitempty"`
+	Amount      string       `json:"amount"` // "86.4 g", "" where nobody said
+	Grams       float64      `json:"grams"`  // or pieces
+	IsLow       bool         `json:"low"`
+	DetailsText string       `json:"facts"` // class, lot, strength, when it was opened
+	Price       string       `json:"price,omitempty"`
+	Notes       []string     `json:"notes"`
+	Class       string       `json:"class,omitempty"`
+	Lot         string       `json:"lot,omitempty"`
+	Strength    string       `json:"strength,omitempty"` // "40 g/L"
+	GPerL       float64      `json:"gPerL,omitempty"`
+	Holds       string       `json:"holds,omitempty"`
+	Step        string       `json:"step,omitempty"` // of a scale
+	MinStock    float64      `json:"keep,omitempty"`
+	Opened      zone.Instant `json:"opened,omitempty"`
+	MoveLines   []StockMove  `json:"moves"` // the newest first
 }
 
 // StockMove is one line of what happened to a thing.
 type StockMove struct {
-	Fact  journal.ID `json:"fact"`
-	Text  string     `json:"text"` // "used 8.1 g"
-	When  string     `json:"when"`
-	Batch journal.ID `json:"batch,omitempty"` // that used it
+	FactID   journal.ID `json:"fact"`
+	Text     string     `json:"text"` // "used 8.1 g"
+	TimeText string     `json:"when"`
+	BatchID  journal.ID `json:"batch,omitempty"` // that used it
 }
 
 // ShoppingLine is one thing to buy or to look for.
@@ -75,9 +76,9 @@ type ShoppingLine struct {
 	Text string `json:"text"` // "6 g more: 14.4 g needed, 8.4 g there"
 }
 
-// Keeping is how long an opened jar is taken to be as good as new.
-var Keeping = fault.Value{Name: "how long an opened jar of powder keeps", Value: 365, Unit: "days", Low: 180, High: 730,
-	Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: closed, dry and dark, a year or two"}}
+// Keeping says how long an opened jar is taken to be as good as new.
+var Keeping = provenance.Value{Name: "how long an opened jar of powder keeps", Value: 365, Unit: "days", Low: 180, High: 730,
+	Source: provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: closed, dry and dark, a year or two"}}
 
 // stockGroups are the groups on the shelf, each with its sorts.
 var stockGroups = []struct {
@@ -94,12 +95,12 @@ var stockGroups = []struct {
 // which open are the states, still lack.
 func ViewShelf(s shelf.State, uses []shelf.BatchUses, open []batch.State, e ViewEnv) ShelfView {
 	levels := shelf.Count(s, uses)
-	v := ShelfView{Groups: []StockGroup{}, Buy: []ShoppingLine{}, Check: []ShoppingLine{}, Currency: s.Sums.Currency,
+	v := ShelfView{Groups: []StockGroup{}, ToBuy: []ShoppingLine{}, AmountUnknown: []ShoppingLine{}, Currency: s.Sums.Currency,
 		Hourly: s.Sums.Hourly, Margin: s.Sums.Margin, Hardness: s.Sums.Hardness}
 	for _, g := range stockGroups {
 		group := StockGroup{Key: g.key, Title: g.title}
 		for _, l := range levels {
-			if slices.Contains(g.sorts, l.StockType) && !l.Gone {
+			if slices.Contains(g.sorts, l.StockType) && !l.IsGone {
 				group.Items = append(group.Items, e.viewStock(l))
 			}
 		}
@@ -120,7 +121,7 @@ func ViewStock(s shelf.State, uses []shelf.BatchUses, id journal.ID, e ViewEnv) 
 			return e.viewStock(l), nil
 		}
 	}
-	return StockView{}, fault.New(fault.NotFound, "there is no such thing on the shelf").WithHint("it may have been undone")
+	return StockView{}, fault.New(fault.NotFound, "this is not on the shelf").WithHint("it may have been undone")
 }
 
 // amountText writes an amount of a sort of thing.
@@ -132,7 +133,7 @@ func (e ViewEnv) amountText(sort string, amount float64) string {
 }
 
 func (e ViewEnv) viewStock(l shelf.Level) StockView {
-	v := StockView{ID: l.ID, Sort: l.StockType, Name: l.Name, RGB: l.RGB, Grams: l.Amount, Class: l.Class, Lot: l.Lot, Notes: []string{}, Moves: []StockMove{}, Opened: l.Opened}
+	v := StockView{ID: l.ID, StockType: l.StockType, Name: l.Name, RGB: l.RGB, Grams: l.Amount, Class: l.Class, Lot: l.Lot, Notes: []string{}, MoveLines: []StockMove{}, Opened: l.Opened}
 	if l.IsKnown {
 		v.Amount = e.amountText(l.StockType, max(0, l.Amount))
 	}
@@ -156,16 +157,16 @@ func (e ViewEnv) viewStock(l shelf.Level) StockView {
 		facts = append(facts, "lot "+l.Lot)
 	}
 	if l.Opened != 0 {
-		facts = append(facts, "opened "+agoWords(l.Age(e.Now)))
-		if l.StockType == "dye" && l.Age(e.Now) > zone.Span(Keeping.Value)*zone.Day {
+		facts = append(facts, "opened "+agoWords(l.JarAge(e.Now)))
+		if l.StockType == "dye" && l.JarAge(e.Now) > zone.Span(Keeping.Value)*zone.Day {
 			v.Notes = append(v.Notes, "opened over a year ago: try it on a scrap first")
 		}
 	}
-	v.Facts = strings.Join(facts, " · ")
-	if l.Keep != nil {
-		v.Keep = *l.Keep
+	v.DetailsText = strings.Join(facts, " · ")
+	if l.MinStock != nil {
+		v.MinStock = *l.MinStock
 	}
-	v.Low = l.IsKnown && l.Keep != nil && l.Amount < *l.Keep
+	v.IsLow = l.IsKnown && l.MinStock != nil && l.Amount < *l.MinStock
 	if l.IsKnown && l.Amount < 0 {
 		v.Notes = append(v.Notes, "more was used than came in: weigh or count what is there")
 	}
@@ -174,14 +175,14 @@ func (e ViewEnv) viewStock(l shelf.Level) StockView {
 	}
 	for i := len(l.Moves) - 1; i >= 0; i-- {
 		m := l.Moves[i]
-		text := map[string]string{shelf.Bought: "bought ", shelf.Used: "used ", shelf.Thrown: "thrown away ", shelf.Counted: "counted "}[m.What] + e.amountText(l.StockType, m.Amount)
+		text := map[string]string{shelf.Bought: "bought ", shelf.Used: "used ", shelf.Thrown: "thrown away ", shelf.Counted: "counted "}[m.Kind] + e.amountText(l.StockType, m.Amount)
 		if m.Price > 0 {
 			text += " for " + priceText(m.Price, m.Currency)
 		}
 		if m.Note != "" {
 			text += ", " + m.Note
 		}
-		v.Moves = append(v.Moves, StockMove{m.Fact, text, e.formatTime(m.At), m.Batch})
+		v.MoveLines = append(v.MoveLines, StockMove{m.FactID, text, e.formatTime(m.At), m.Batch})
 	}
 	return v
 }
@@ -236,11 +237,11 @@ func (v *ShelfView) setShopping(s shelf.State, levels []shelf.Level, open []batc
 			needed[n.Stock] += n.Amount
 			continue
 		}
-		if i, had := byName[n.Sort+n.Name]; had {
+		if i, had := byName[n.StockType+n.Name]; had {
 			loose[i].Amount += n.Amount
 			continue
 		}
-		byName[n.Sort+n.Name] = len(loose)
+		byName[n.StockType+n.Name] = len(loose)
 		loose = append(loose, n)
 	}
 	listed := map[journal.ID]bool{}
@@ -250,35 +251,35 @@ func (v *ShelfView) setShopping(s shelf.State, levels []shelf.Level, open []batc
 		}
 		listed[n.Stock] = true
 		n.Amount = needed[n.Stock]
-		if n.Known && n.Lacking() <= 0 {
+		if n.IsCounted && n.Lacking() <= 0 {
 			listed[n.Stock] = false // it may still be below what is kept
 			continue
 		}
 		v.addNeed(n, e)
 	}
 	for _, l := range levels {
-		if !l.Gone && l.Keep != nil && l.IsKnown && l.Amount-needed[l.ID] < *l.Keep && !listed[l.ID] {
-			v.Buy = append(v.Buy, ShoppingLine{l.Name, "runs low: " + e.amountText(l.StockType, max(0, l.Amount)) + " there, you keep " + e.amountText(l.StockType, *l.Keep)})
+		if !l.IsGone && l.MinStock != nil && l.IsKnown && l.Amount-needed[l.ID] < *l.MinStock && !listed[l.ID] {
+			v.ToBuy = append(v.ToBuy, ShoppingLine{l.Name, "runs low: " + e.amountText(l.StockType, max(0, l.Amount)) + " there, you keep " + e.amountText(l.StockType, *l.MinStock)})
 		}
 	}
 	for _, n := range loose {
 		v.addNeed(n, e)
 	}
-	v.List = v.shoppingText()
+	v.ShareText = v.shoppingText()
 }
 
 // addNeed adds what a batch needs to the list of what to buy or of what to look for.
 func (v *ShelfView) addNeed(n plan.Need, e ViewEnv) {
-	if !n.Known {
-		v.Check = append(v.Check, ShoppingLine{n.Name, e.amountText(n.Sort, n.Amount) + " needed"})
+	if !n.IsCounted {
+		v.AmountUnknown = append(v.AmountUnknown, ShoppingLine{n.Name, e.amountText(n.StockType, n.Amount) + " needed"})
 		return
 	}
-	v.Buy = append(v.Buy, ShoppingLine{n.Name, e.lackingText(n)})
+	v.ToBuy = append(v.ToBuy, ShoppingLine{n.Name, e.lackingText(n)})
 }
 
 // lackingText says how much is lacking: "6 g more: 14.4 g needed, 8.4 g there".
 func (e ViewEnv) lackingText(n plan.Need) string {
-	return e.amountText(n.Sort, n.Lacking()) + " more: " + e.amountText(n.Sort, n.Amount) + " needed, " + e.amountText(n.Sort, max(0, n.Have)) + " there"
+	return e.amountText(n.StockType, n.Lacking()) + " more: " + e.amountText(n.StockType, n.Amount) + " needed, " + e.amountText(n.StockType, max(0, n.OnShelf)) + " there"
 }
 
 // shoppingText is the list as a message.
@@ -296,8 +297,8 @@ func (v *ShelfView) shoppingText() string {
 			b.WriteString("– " + l.Name + ": " + l.Text + "\n")
 		}
 	}
-	write("To buy for dyeing", v.Buy)
-	write("Check if there is enough", v.Check)
+	write("To buy for dyeing", v.ToBuy)
+	write("Check if there is enough", v.AmountUnknown)
 	return b.String()
 }
 
@@ -312,7 +313,7 @@ func (v *ShelfView) setSums(s shelf.Sums, e ViewEnv) {
 	if s.Margin > 0 {
 		parts = append(parts, formatPercent(s.Margin)+" margin")
 	}
-	if s.Water {
+	if s.HasHardness {
 		v.Water = unit.Show(unit.KindHardness, s.Hardness, e.Style) + ", " + waterWords(s.Hardness)
 		parts = append(parts, "water "+v.Water)
 	}

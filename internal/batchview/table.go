@@ -31,7 +31,7 @@ func BagTable(states []batch.State, e ViewEnv) [][]string {
 				colours = append(colours, c.Name)
 			}
 			what, fold := bagContents(s, b)
-			c := recordOf(s, b, e)
+			c := evidenceOf(s, b, e)
 			r, _ := s.ResultOf(b.ID)
 			row := []string{s.Name, formatBagNumber(b.Number, b.Letter), what, tableNumber(bagGrams(s, b)), strings.Join(colours, "; "), fold,
 				tableTime(b.ClosedAt), tableTime(b.OpenedAt), tableTime(b.RinsedAt), tableTime(b.DoneAt)}

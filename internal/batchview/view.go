@@ -9,8 +9,8 @@ package batchview
 import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/cure"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
@@ -19,16 +19,16 @@ import (
 // ViewEnv is what every view depends on besides the state: the time, the zone, the places,
 // the style of the device, and which device it is.
 type ViewEnv struct {
-	Now       zone.Instant                    `json:"now"`
-	Zone      zone.Table                      `json:"zone"`
-	Places    map[journal.ID]batch.PlaceState `json:"places"`
-	Style     unit.Style                      `json:"style"`
-	Host      string                          `json:"host"`   // host and port that labels name
-	Device    journal.ID                      `json:"device"` // the phone that looks, for the next number
-	Letter    string                          `json:"letter"`
-	Names     map[journal.ID]string           `json:"names,omitempty"`   // what phones are called, and the batch that one repeats
-	Kit       shelf.Kit                       `json:"kit,omitempty"`     // the scale, the bottles and the water of the house
-	SqueezeML float64                         `json:"squeeze,omitempty"` // mL that one squeeze of this phone's bottle gives; 0 is not measured
+	Now          zone.Instant                    `json:"now"`
+	Zone         zone.Table                      `json:"zone"`
+	Places       map[journal.ID]batch.PlaceState `json:"places"`
+	Style        unit.Style                      `json:"style"`
+	Host         string                          `json:"host"`              // host and port that labels name
+	Device       journal.ID                      `json:"device"`            // the phone that asks, for its next number
+	NumberLetter string                          `json:"letter"`            // what this phone appends to its bag numbers
+	Names        map[journal.ID]string           `json:"names,omitempty"`   // what phones are called, and the batch that one repeats
+	Kit          shelf.Kit                       `json:"kit,omitempty"`     // the scale, the bottles and the water of the house
+	SqueezeML    float64                         `json:"squeeze,omitempty"` // mL that one squeeze of this phone's bottle gives; 0 is not measured
 }
 
 // BatchView is a batch as a screen shows it now, in words.
@@ -72,22 +72,22 @@ type ChecklistStep struct {
 	IsNext bool   `json:"now"` // the first that is not done
 }
 
-// PieceView is pieces of one kind.
+// PieceView is a group of identical pieces.
 type PieceView struct {
-	ID       journal.ID `json:"id"`
-	Words    string     `json:"words"`  // "2 pillowcases, spiral"
-	One      string     `json:"one"`    // "pillowcase, spiral"
-	Weight   string     `json:"weight"` // "145 g each, assumed"
-	Kind     string     `json:"kind"`
-	Name     string     `json:"name"`
-	Count    int        `json:"count"`
-	Grams    float64    `json:"grams"`
-	Fold     string     `json:"fold"`
-	Fibre    string     `json:"fibre"`
-	Unbagged int        `json:"left"` // not in a bag yet
+	ID            journal.ID `json:"id"`
+	Words         string     `json:"words"`  // "2 pillowcases, spiral"
+	SingularWords string     `json:"one"`    // "pillowcase, spiral"
+	Weight        string     `json:"weight"` // "145 g each, assumed"
+	Kind          string     `json:"kind"`
+	Name          string     `json:"name"`
+	Count         int        `json:"count"`
+	Grams         float64    `json:"grams"`
+	Fold          string     `json:"fold"`
+	Fibre         string     `json:"fibre"`
+	Unbagged      int        `json:"left"` // not in a bag yet
 	journal.PieceMore
-	Made          string       `json:"made"`  // what it is made of, in words
-	Wears         []ColourView `json:"wears"` // its own colours with their shares; empty for all of the batch
+	FibreWords    string       `json:"made"`  // what it is made of, in words
+	OwnColours    []ColourView `json:"wears"` // its own colours with their shares; empty for all of the batch
 	Design        *DesignView  `json:"design,omitempty"`
 	Photos        []PhotoView  `json:"photos"` // in no bag: of an idea, the newest first
 	Notes         []string     `json:"notes"`
@@ -108,65 +108,65 @@ type ColourView struct {
 	VolumeML   float64    `json:"ml"`
 	Generic    string     `json:"generic,omitempty"`
 	Share      float64    `json:"share,omitempty"`
-	Off        string     `json:"off,omitempty"` // how far its jug is off: "30 % too strong"
+	OffText    string     `json:"off,omitempty"` // how far its jug is off: "30 % too strong"
 	journal.ColourMore
 	Note string `json:"note,omitempty"` // what the class needs
 }
 
 // SoakView is the sums for the soak, or the bath that was mixed.
 type SoakView struct {
-	ID        journal.ID      `json:"id,omitempty"` // of the bath in use
-	Text      string          `json:"text"`         // what to do, or what was done
-	Water     string          `json:"water"`
-	WaterML   float64         `json:"waterML"`
-	Soda      string          `json:"soda"`
-	SodaG     float64         `json:"sodaG"`
-	PH        string          `json:"ph"` // without "pH"
-	Serves    string          `json:"serves"`
-	Minutes   string          `json:"minutes"`
-	Stage     string          `json:"stage"`               // plan, mixed, soaking, done
-	Dissolved string          `json:"dissolved,omitempty"` // clear, or cloudy, as somebody saw it
-	Verdict   string          `json:"verdict,omitempty"`   // what the measured pH means
-	IsBad     bool            `json:"bad,omitempty"`       // the verdict is a warning
-	Lots      []LotView       `json:"lots"`                // what is in the bath now
-	Notes     []string        `json:"notes"`
-	Cautions  []fault.Caution `json:"cautions"`
-	Sources   []fault.Source  `json:"sources"`
+	ID         journal.ID           `json:"id,omitempty"` // of the bath in use
+	Text       string               `json:"text"`         // what to do, or what was done
+	Water      string               `json:"water"`
+	WaterML    float64              `json:"waterML"`
+	Soda       string               `json:"soda"`
+	SodaG      float64              `json:"sodaG"`
+	PH         string               `json:"ph"` // without "pH"
+	ServesText string               `json:"serves"`
+	Minutes    string               `json:"minutes"`
+	Stage      string               `json:"stage"`               // plan, mixed, soaking, done
+	Dissolved  string               `json:"dissolved,omitempty"` // clear, or cloudy, as somebody saw it
+	Verdict    string               `json:"verdict,omitempty"`   // what the measured pH means
+	IsBad      bool                 `json:"bad,omitempty"`       // the verdict is a warning
+	Lots       []LotView            `json:"lots"`                // what is in the bath now
+	Notes      []string             `json:"notes"`
+	Cautions   []provenance.Caution `json:"cautions"`
+	Sources    []provenance.Source  `json:"sources"`
 }
 
-// LotView is pieces in the soak.
+// LotView is a group of pieces that went into the soak together.
 type LotView struct {
-	Text  string       `json:"text"` // "all pieces, since 14:05"
-	InAt  zone.Instant `json:"in"`
-	Until zone.Instant `json:"until"` // then they are wet through
+	Text         string       `json:"text"` // "all pieces, since 14:05"
+	InAt         zone.Instant `json:"in"`
+	WetThroughAt zone.Instant `json:"until"`
 }
 
 // JugView is the sums for one colour's jug, or the jug that was mixed.
 type JugView struct {
-	ID                 journal.ID      `json:"id,omitempty"` // of the jug that was mixed
-	Colour             ColourView      `json:"colour"`
-	Powder             string          `json:"powder"` // "14.4 g"
-	PowderG            float64         `json:"powderG"`
-	Volume             string          `json:"volume"`              // "240 mL"
-	VolumeInOtherUnits string          `json:"volumeToo,omitempty"` // "8.1 fl oz", in the other system
-	VolumeML           float64         `json:"volumeML"`
-	Bottles            string          `json:"bottles,omitempty"` // "2 bottles of 240 mL, 200 mL into each"
-	BottleCount        int             `json:"bottleCount,omitempty"`
-	ScaleNote          string          `json:"scaleNote,omitempty"`
-	MixedText          string          `json:"mixed,omitempty"`       // "14.6 g made up to 240 mL, today 10:20"
-	Advice             string          `json:"advice,omitempty"`      // for a weighing that is off
-	MixedPowder        string          `json:"mixedPowder,omitempty"` // what was weighed, as the cap shows it
-	MixedVolume        string          `json:"mixedVolume,omitempty"`
-	Off                string          `json:"off,omitempty"` // "30 % too strong"
-	LeftML             float64         `json:"leftML,omitempty"`
-	Left               string          `json:"left,omitempty"`   // "300 mL left"
-	Filled             string          `json:"filled,omitempty"` // "2 bottles filled"
-	Age                string          `json:"age,omitempty"`    // "mixed 3 h ago: use it soon"
-	IsOld              bool            `json:"old,omitempty"`    // it is weak by now
-	FillML             float64         `json:"fillML,omitempty"` // into each bottle, as planned
-	IsMixed            bool            `json:"done"`
-	Notes              []string        `json:"notes"`
-	Cautions           []fault.Caution `json:"cautions"`
+	ID                 journal.ID           `json:"id,omitempty"` // of the jug that was mixed
+	Colour             ColourView           `json:"colour"`
+	Powder             string               `json:"powder"` // "14.4 g"
+	PowderG            float64              `json:"powderG"`
+	Volume             string               `json:"volume"`              // "240 mL"
+	VolumeInOtherUnits string               `json:"volumeToo,omitempty"` // "8.1 fl oz", in the other system
+	VolumeML           float64              `json:"volumeML"`
+	Bottles            string               `json:"bottles,omitempty"` // "2 bottles of 240 mL, 200 mL into each"
+	BottleCount        int                  `json:"bottleCount,omitempty"`
+	ScaleNote          string               `json:"scaleNote,omitempty"`
+	MixedText          string               `json:"mixed,omitempty"`       // "14.6 g made up to 240 mL, today 10:20"
+	Advice             string               `json:"advice,omitempty"`      // for a weighing that is off
+	MixedPowder        string               `json:"mixedPowder,omitempty"` // what was weighed, as the cap shows it
+	MixedVolume        string               `json:"mixedVolume,omitempty"`
+	OffText            string               `json:"off,omitempty"` // "30 % too strong"
+	LeftML             float64              `json:"leftML,omitempty"`
+	LeftText           string               `json:"left,omitempty"`   // "300 mL left"
+	FilledText         string               `json:"filled,omitempty"` // "2 bottles filled"
+	AgeText            string               `json:"age,omitempty"`    // "mixed 3 h ago: use it soon"
+	IsOld              bool                 `json:"old,omitempty"`    // it is weak by now
+	FillML             float64              `json:"fillML,omitempty"` // into each bottle, as planned
+	IsMixed            bool                 `json:"done"`
+	Notes              []string             `json:"notes"`
+	Cautions           []provenance.Caution `json:"cautions"`
 }
 
 // Readiness groups bags for a check of the shelf.
@@ -260,19 +260,19 @@ type BagLink struct {
 	Number string     `json:"number"`
 }
 
-// PhotoView is a photo in words. Facts are the facts to withdraw to remove it: it may show
-// more than one piece.
+// PhotoView is a photo in words. Withdrawing the facts in FactIDs removes the photo; there is more
+// than one where the photo shows more than one piece.
 type PhotoView struct {
-	Hash  string       `json:"hash"` // what to fetch it by
-	Text  string       `json:"text"` // "pillowcase, opened, today 18:20"
-	At    zone.Instant `json:"at"`
-	Facts []journal.ID `json:"facts"`
+	Hash    string       `json:"hash"` // what to fetch it by
+	Text    string       `json:"text"` // "pillowcase, opened, today 18:20"
+	At      zone.Instant `json:"at"`
+	FactIDs []journal.ID `json:"facts"`
 }
 
 // PrintTimes is the times of a bag with their days, for what is read on another day.
 // Ready is empty where no time can be given.
 type PrintTimes struct {
-	Ready       string `json:"ready"`
+	ReadyText   string `json:"ready"`
 	SafeTime    string `json:"safe"`
 	Closed      string `json:"closed"`
 	Condition   string `json:"if,omitempty"`   // the condition of Ready
@@ -303,14 +303,14 @@ type NextBagNumber struct {
 
 // UnappliedView is a fact that no longer applies, in words.
 type UnappliedView struct {
-	Fact journal.ID `json:"fact"`
-	Text string     `json:"text"`
+	FactID journal.ID `json:"fact"`
+	Text   string     `json:"text"`
 }
 
 // HistoryLine is one fact in words.
 type HistoryLine struct {
-	Fact        journal.ID   `json:"fact"`
-	Facts       []journal.ID `json:"facts"` // all that the line stands for: more than one where equal lines were gathered
+	FactID      journal.ID   `json:"fact"`
+	FactIDs     []journal.ID `json:"facts"` // of every fact this line stands for; more than one where identical lines were merged
 	Device      journal.ID   `json:"device"`
 	Kind        string       `json:"kind"`
 	At          zone.Instant `json:"at"`
@@ -321,8 +321,8 @@ type HistoryLine struct {
 	IsWithdrawn bool         `json:"withdrawn,omitempty"`
 	IsFinal     bool         `json:"fixed,omitempty"` // nobody can withdraw it by hand
 	ByHub       bool         `json:"byHub,omitempty"` // the hub wrote it by itself
-	bag         string       // the number of the bag that it is about
-	rest        string       // what the line says after it
+	bagNumber   string       // the number of the bag that it is about
+	afterBag    string       // what the line says after it
 }
 
 // TodayView is the first screen: what needs doing now.
@@ -343,7 +343,7 @@ type OpenPowderView struct {
 	Text  string     `json:"text"` // "since today 14:05, by this phone"
 }
 
-// BagGroup is bags under one heading.
+// BagGroup is a group of bags under one heading.
 type BagGroup struct {
 	Key   string    `json:"key"` // ready, probably, cure, rinse, care
 	Title string    `json:"title"`

@@ -66,7 +66,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 		if v.IsCold = isCold(b, o, e); v.IsCold {
 			v.setCarryIn(s, b, o, e)
 		}
-		v.Condition = e.condition(v.PlaceName, course, read)
+		v.Condition = e.readyCondition(v.PlaceName, course, read)
 	} else {
 		v.setEnded(b, o, e)
 		v.Rated = shortRating(s, b)
@@ -85,7 +85,7 @@ func viewBag(s batch.State, b batch.Bag, e ViewEnv) BagView {
 	v.AttachedBlanks, v.SplitInto, v.FreeBlanksText = attachedNumbers(s, b), bagsSplitOff(s, b), freeBlankWords(s)
 	v.FreeBlanksHaveLetter = hasLetteredBlanks(s)
 	if o.Ready != 0 {
-		v.PrintTimes.Condition = e.condition("", course, read)
+		v.PrintTimes.Condition = e.readyCondition("", course, read)
 	}
 	if share, ok := heldShare(s, b); ok {
 		v.addNote(fmt.Sprintf("weighed %s wet: the cloth holds %.1f times its dry weight", e.formatMass(b.WeighedGrams), share))
@@ -172,11 +172,11 @@ func (e ViewEnv) printTimes(closed zone.Instant, o cure.Outlook) PrintTimes {
 		}
 		return e.Zone.FormatClockWithDate(i, e.Style.Clock12)
 	}
-	return PrintTimes{Ready: dated(o.Ready), SafeTime: dated(o.Late), Closed: dated(closed), WaitForSafe: cure.WaitsForLate(o.Class) && o.Late != 0}
+	return PrintTimes{ReadyText: dated(o.Ready), SafeTime: dated(o.Late), Closed: dated(closed), WaitForSafe: cure.WaitsForLate(o.Class) && o.Late != 0}
 }
 
-// condition returns the condition of the ready time: "if the shed stays near 18 °C".
-func (e ViewEnv) condition(name string, c place.TemperatureCourse, read bool) string {
+// readyCondition returns the condition under which the ready time holds: "if the shed stays near 18 °C".
+func (e ViewEnv) readyCondition(name string, c place.TemperatureCourse, read bool) string {
 	where := "it"
 	if name != "" {
 		where = "“" + name + "”"
@@ -195,8 +195,8 @@ func (v *BagView) noteEvents(b batch.Bag, e ViewEnv) {
 		v.addNote("another bag has this number too: check the colours and the code")
 	}
 	for _, c := range v.Colours {
-		if c.Off != "" {
-			v.addNote(c.Name + " was " + c.Off + " when this bag was closed")
+		if c.OffText != "" {
+			v.addNote(c.Name + " was " + c.OffText + " when this bag was closed")
 		}
 	}
 	if b.ClockCorrection != 0 {

@@ -43,7 +43,7 @@ func ViewBatch(s batch.State, e ViewEnv) BatchView {
 	v.FreeBlanksText, v.FreeBlanksHaveLetter = freeBlankWords(s), hasLetteredBlanks(s)
 	v.setSteps(s)
 	for _, m := range s.Unapplied {
-		v.Unapplied = append(v.Unapplied, UnappliedView{m.Fact, "“" + journal.KindWords(m.Kind) + "” no longer applies: the entry it depends on was undone"})
+		v.Unapplied = append(v.Unapplied, UnappliedView{m.FactID, "“" + journal.KindWords(m.Kind) + "” no longer applies: the entry it depends on was undone"})
 	}
 	if s.UnknownFacts > 0 {
 		v.UnknownFactsText = fmt.Sprintf("%d entries of a newer version are kept and passed on, but not shown: update the app", s.UnknownFacts)
@@ -69,21 +69,21 @@ func dryWeight(s batch.State) (grams float64, assumed string) {
 }
 
 func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
-	v := PieceView{ID: p.ID, Words: pieceWords(p, p.Count), One: pieceWords(p, 1), Kind: p.Kind, Name: p.Name, Count: p.Count, Grams: p.Grams,
-		Fold: p.Fold, Fibre: p.Fibre, Unbagged: p.Count - countBagged(s, p.ID), PieceMore: p.PieceMore, Wears: []ColourView{}, Notes: []string{}, NeedsNewerApp: p.NeedsNewerApp}
+	v := PieceView{ID: p.ID, Words: pieceWords(p, p.Count), SingularWords: pieceWords(p, 1), Kind: p.Kind, Name: p.Name, Count: p.Count, Grams: p.Grams,
+		Fold: p.Fold, Fibre: p.Fibre, Unbagged: p.Count - countBagged(s, p.ID), PieceMore: p.PieceMore, OwnColours: []ColourView{}, Notes: []string{}, NeedsNewerApp: p.NeedsNewerApp}
 	blend := plan.BlendOf(p)
-	v.Made = blend.Words()
+	v.FibreWords = blend.Words()
 	v.Photos = piecePhotos(p, e)
 	for _, c := range p.Colours {
 		if known, ok := s.Colour(c.Colour); ok {
 			worn := viewColour(known)
 			worn.Share = c.Share
-			v.Wears = append(v.Wears, worn)
+			v.OwnColours = append(v.OwnColours, worn)
 		}
 	}
 	if p.Fold != "" {
 		fold := ", " + foldOf(p.Fold).Words
-		v.Words, v.One = v.Words+fold, v.One+fold
+		v.Words, v.SingularWords = v.Words+fold, v.SingularWords+fold
 	}
 	v.Design = viewDesign(s, p, e)
 	v.Weight = e.formatMass(p.Grams)
@@ -93,7 +93,7 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 	if p.WeightAssumed {
 		v.Weight += ", assumed"
 	}
-	if means := blend.Means(); means != "" {
+	if means := blend.DyeingNote(); means != "" {
 		v.Notes = append(v.Notes, means)
 	}
 	if p.Depth > 0 && p.Depth < 1 {
@@ -113,7 +113,7 @@ func viewPiece(s batch.State, p batch.Piece, e ViewEnv) PieceView {
 
 // setNextNumber sets the number of a bag that this phone closes now.
 func (v *BatchView) setNextNumber(s batch.State, e ViewEnv) {
-	if u, ok := s.Numbers.NextNumber(e.Device, e.Letter); ok {
+	if u, ok := s.Numbers.NextNumber(e.Device, e.NumberLetter); ok {
 		v.NextNumber = &NextBagNumber{u.Number, u.Letter, formatBagNumber(u.Number, u.Letter)}
 		return
 	}

@@ -312,7 +312,7 @@ func TestFoundDry(t *testing.T) {
 	}
 }
 
-// One state says one thing: a frozen bag gives no hours left, a slow one says where it
+// One state says one thing: a frozen bag shows no hours left, a slow one says where it
 // is ready sooner, and a vinyl sulfone is never called ready.
 func TestStatesSayOneThing(t *testing.T) {
 	for _, row := range []struct {

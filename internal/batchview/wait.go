@@ -20,7 +20,7 @@ type CarryIn struct {
 	Text  string       `json:"text"`            // "carry it to “kitchen” now → Sun 09:00; leave it → Tue 03:00"
 }
 
-// worthCarrying is how much sooner a bag must be ready elsewhere before the app advises carrying
+// worthCarrying says how much sooner a bag must be ready elsewhere before the app advises carrying
 // it there (judgement: a smaller gain is lost in the error of the estimate).
 const worthCarrying = 3 * zone.Hour
 
@@ -199,7 +199,7 @@ func viewPlaces(e ViewEnv, bags []BagView) []PlaceView {
 	return out
 }
 
-// ExtremeTimes is when the last low of a night and the last high of a day were.
+// ExtremeTimes says when the last low of a night and the last high of a day were.
 type ExtremeTimes struct {
 	LowAt  zone.Instant `json:"low_at"`
 	HighAt zone.Instant `json:"high_at"`

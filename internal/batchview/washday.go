@@ -9,8 +9,8 @@ import (
 	"coldbatch/internal/batch"
 	"coldbatch/internal/colour"
 	"coldbatch/internal/cure"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/rinse"
 	"coldbatch/internal/unit"
 )
@@ -23,7 +23,7 @@ type WashOrder struct {
 	Place   journal.ID `json:"place,omitempty"`
 }
 
-// What is assumed where the tub or the machine does not read.
+// What is assumed where the tub's or the machine's size cannot be read.
 const (
 	assumedTubML    = 20_000
 	assumedMachineG = 6000
@@ -41,16 +41,16 @@ func (o WashOrder) readEquipment() (tubML, machineG float64) {
 	return tubML, machineG
 }
 
-// WashDay is which bags are rinsed together, in which order and how often, and which go
+// WashDay says which bags are rinsed together, in which order and how often, and which go
 // into the machine together.
 type WashDay struct {
-	Headline string         `json:"headline"`
-	Water    string         `json:"water"`   // for all tubs together
-	Tubs     []TubView      `json:"tubs"`    // still to rinse, in order
-	Machine  []MachineLoad  `json:"machine"` // rinsed: to wash
-	Places   []WashPlace    `json:"places"`  // where bags to rinse stand
-	Pieces   []WashPiece    `json:"pieces"`  // what is in all of them, to tell pieces apart
-	Sources  []fault.Source `json:"sources"`
+	Headline string              `json:"headline"`
+	Water    string              `json:"water"`   // for all tubs together
+	Tubs     []TubView           `json:"tubs"`    // still to rinse, in order
+	Machine  []MachineLoad       `json:"machine"` // rinsed: to wash
+	Places   []WashPlace         `json:"places"`  // where bags to rinse stand
+	Pieces   []WashPiece         `json:"pieces"`  // what is in all of them, to tell pieces apart
+	Sources  []provenance.Source `json:"sources"`
 }
 
 // WashPlace is a place with bags to rinse.
@@ -69,33 +69,33 @@ type WashBag struct {
 	Colours  []ColourView `json:"colours"`
 }
 
-// TubView is bags that are rinsed in one tub. Next is open, cold, hot, rag or clear.
+// TubView is a group of bags that are rinsed in one tub. NextStep is open, cold, hot, rag or clear.
 type TubView struct {
 	Key           journal.ID `json:"key"` // of the tub, for its baths
 	Depth         string     `json:"depth"`
 	Title         string     `json:"title"` // "Light colours"
 	Bags          []WashBag  `json:"bags"`
 	Weight        string     `json:"weight"`
-	Bath          string     `json:"bath"` // "12 L"
+	BathText      string     `json:"bath"` // "12 L"
 	BathML        float64    `json:"bathML"`
 	ColdBaths     int        `json:"coldBaths"`
 	HotBaths      int        `json:"hotBaths"`
 	ColdBathsDone int        `json:"coldBathsDone"`
 	HotBathsDone  int        `json:"hotBathsDone"`
 	Water         string     `json:"water"`
-	Next          string     `json:"next"`
+	NextStep      string     `json:"next"`
 	Text          string     `json:"text"` // "cold bath 2 of 4"
 	Rag           string     `json:"rag,omitempty"`
 }
 
-// MachineLoad is bags that are washed in the machine together.
+// MachineLoad is a group of bags that are washed in the machine together.
 type MachineLoad struct {
 	Title  string    `json:"title"`
 	Bags   []WashBag `json:"bags"`
 	Weight string    `json:"weight"`
 }
 
-// WashPiece is a piece as a hand holds it on wash day, to find out which it is.
+// WashPiece describes a piece that somebody holds on wash day, to find out which piece it is.
 type WashPiece struct {
 	Batch   journal.ID   `json:"batch"`
 	Bag     journal.ID   `json:"bag"`
@@ -117,7 +117,7 @@ type washable struct {
 // ViewWashDay plans the wash of all bags that are ready, probably ready or opened.
 func ViewWashDay(states []batch.State, o WashOrder, e ViewEnv) WashDay {
 	v := WashDay{Tubs: []TubView{}, Machine: []MachineLoad{}, Places: []WashPlace{}, Pieces: []WashPiece{},
-		Sources: []fault.Source{rinse.WashOrderSource, rinse.LightFrom.Source, RinseRatio.Source, rinse.MachineFillShare.Source}}
+		Sources: []provenance.Source{rinse.WashOrderSource, rinse.LightFrom.Source, RinseRatio.Source, rinse.MachineFillShare.Source}}
 	tubML, machineG := o.readEquipment()
 	var closed, opened, rinsed []washable
 	begun := map[journal.ID][]washable{}
@@ -220,7 +220,7 @@ func shareTubs(list []washable, holdsGrams float64) (tubs [][]washable) {
 	for i, w := range list {
 		all[i] = w.goods
 	}
-	for _, indexes := range rinse.Share(all, unit.Mass(holdsGrams)) {
+	for _, indexes := range rinse.AssignTubs(all, unit.Mass(holdsGrams)) {
 		var tub []washable
 		for _, i := range indexes {
 			tub = append(tub, list[i])
@@ -234,7 +234,7 @@ var depthTitles = map[rinse.Depth]string{rinse.DepthLight: "light colours", rins
 
 func viewTub(list []washable, next string, e ViewEnv) TubView {
 	first := list[0]
-	t := TubView{Key: cmp.Or(first.bag.Tub, first.bag.ID), Depth: string(first.goods.Depth()), Title: depthTitles[first.goods.Depth()], Next: next}
+	t := TubView{Key: cmp.Or(first.bag.Tub, first.bag.ID), Depth: string(first.goods.Depth()), Title: depthTitles[first.goods.Depth()], NextStep: next}
 	grams := 0.0
 	t.ColdBathsDone, t.HotBathsDone = first.bag.ColdBaths, first.bag.HotBaths
 	for _, w := range list {
@@ -246,7 +246,7 @@ func viewTub(list []washable, next string, e ViewEnv) TubView {
 		}
 	}
 	tub := rinsingTub(grams)
-	t.Weight, t.Bath, t.BathML = e.formatMass(grams)+" dry", e.formatVolume(float64(tub.Bath)), float64(tub.Bath)
+	t.Weight, t.BathText, t.BathML = e.formatMass(grams)+" dry", e.formatVolume(float64(tub.Bath)), float64(tub.Bath)
 	t.ColdBaths, t.HotBaths = 3, 2 // where a sum cannot be made: as is usual
 	if grams > 0 && tub.BathExceedsHeld() {
 		if p, ok := tub.Plan(unit.Share(rinse.MaxShareLeft.Value)); ok {
@@ -271,18 +271,18 @@ func (t *TubView) setNext(list []washable) {
 	}
 	isTested := t.Rag != "" && !slices.ContainsFunc(list, func(w washable) bool { return w.bag.LastRagTest == nil || w.bag.LastRagTest.At < w.bag.LastBathAt })
 	switch {
-	case t.Next == "open":
+	case t.NextStep == "open":
 		t.Text = "open " + yesOrNo(len(list) == 1, "the bag", "the bags") + " and put the cloth in"
 	case t.ColdBathsDone < t.ColdBaths:
-		t.Next, t.Text = "cold", baths("cold", t.ColdBathsDone, t.ColdBaths)
+		t.NextStep, t.Text = "cold", baths("cold", t.ColdBathsDone, t.ColdBaths)
 	case t.HotBathsDone < t.HotBaths:
-		t.Next, t.Text = "hot", baths("hot", t.HotBathsDone, t.HotBaths)+", 60 °C, with a little detergent"
+		t.NextStep, t.Text = "hot", baths("hot", t.HotBathsDone, t.HotBaths)+", 60 °C, with a little detergent"
 	case !isTested:
-		t.Next, t.Text = "rag", "press a white rag on the wet cloth"
+		t.NextStep, t.Text = "rag", "press a white rag on the wet cloth"
 	case t.Rag != "clean":
-		t.Next, t.Text = "hot", "one more hot bath, then the rag again"
+		t.NextStep, t.Text = "hot", "one more hot bath, then the rag again"
 	default:
-		t.Next, t.Text = "clear", "it runs clear"
+		t.NextStep, t.Text = "clear", "it runs clear"
 	}
 }
 

@@ -37,7 +37,7 @@ func TestWashDay(t *testing.T) {
 		t.Fatalf("%+v", v)
 	}
 	light, dark := v.Tubs[0], v.Tubs[1]
-	if light.Title != "light colours" || len(light.Bags) != 2 || light.Bags[0].ID != two || light.Next != "open" || dark.Title != "dark, alone" || dark.Bags[0].ID != black {
+	if light.Title != "light colours" || len(light.Bags) != 2 || light.Bags[0].ID != two || light.NextStep != "open" || dark.Title != "dark, alone" || dark.Bags[0].ID != black {
 		t.Fatalf("%+v", v.Tubs)
 	}
 	// By hand: 2 × 180 g at 20 L/kg are 7.2 L, so 8 L; the plan of package rinse for that.
@@ -63,13 +63,13 @@ func TestWashDay(t *testing.T) {
 	}
 	tub := func() TubView { return y.washDay(y.a.Now, order).Tubs[0] }
 	for n := range light.ColdBaths {
-		if got := tub(); got.Next != "cold" || got.ColdBathsDone != n || len(got.Bags) != 2 || got.Key != light.Key && n > 0 {
+		if got := tub(); got.NextStep != "cold" || got.ColdBathsDone != n || len(got.Bags) != 2 || got.Key != light.Key && n > 0 {
 			t.Fatalf("before cold bath %d: %+v", n+1, got)
 		}
 		bath(tub(), false)
 	}
 	for range light.HotBaths {
-		if got := tub(); got.Next != "hot" {
+		if got := tub(); got.NextStep != "hot" {
 			t.Fatalf("%+v", got)
 		}
 		bath(tub(), true)
@@ -80,19 +80,19 @@ func TestWashDay(t *testing.T) {
 			y.add(id, journal.KindRagTested, journal.RagTested{Showed: showed})
 		}
 	}
-	if got := tub(); got.Next != "rag" {
+	if got := tub(); got.NextStep != "rag" {
 		t.Fatalf("%+v", got)
 	}
 	rag("tinted")
-	if got := tub(); got.Next != "hot" || got.Text != "one more hot bath, then the rag again" {
+	if got := tub(); got.NextStep != "hot" || got.Text != "one more hot bath, then the rag again" {
 		t.Fatalf("%+v", got)
 	}
 	bath(tub(), true)
-	if got := tub(); got.Next != "rag" {
+	if got := tub(); got.NextStep != "rag" {
 		t.Fatalf("after one more bath: %+v", got)
 	}
 	rag("clean")
-	if got := tub(); got.Next != "clear" {
+	if got := tub(); got.NextStep != "clear" {
 		t.Fatalf("%+v", got)
 	}
 	for _, id := range []journal.ID{one, two} {

@@ -50,7 +50,7 @@ func ExplainBag(s batch.State, id journal.ID, faults []cause.Fault, e ViewEnv) (
 	if v.Chosen == nil {
 		v.Chosen = []cause.Fault{}
 	}
-	v.Explanation = cause.Explain(recordOf(s, b, e), faults, e.Style)
+	v.Explanation = cause.Explain(evidenceOf(s, b, e), faults, e.Style)
 	return v, nil
 }
 
@@ -97,23 +97,23 @@ func pieceIDs(b batch.Bag) (ids []journal.ID) {
 	return ids
 }
 
-// recordOf collects what is recorded of a bag for package cause.
-func recordOf(s batch.State, b batch.Bag, e ViewEnv) cause.Record {
-	r := cause.Record{}
-	recordCloth(&r, s, b)
-	recordSoak(&r, s, b)
-	recordDyes(&r, s, b)
-	recordCure(&r, s, b, e)
-	recordWash(&r, s, b)
+// evidenceOf collects for package cause what is recorded about a bag.
+func evidenceOf(s batch.State, b batch.Bag, e ViewEnv) cause.Evidence {
+	r := cause.Evidence{}
+	addClothEvidence(&r, s, b)
+	addSoakEvidence(&r, s, b)
+	addDyeEvidence(&r, s, b)
+	addCureEvidence(&r, s, b, e)
+	addWashEvidence(&r, s, b)
 	return r
 }
 
 // worseFibres orders fibres by how badly they take the dye, the best first.
 var worseFibres = []goods.Affinity{goods.AffinityDyes, goods.AffinityStains, goods.AffinityNeedsOtherBath, goods.AffinityStaysWhite}
 
-// recordCloth records the fibre that takes dye worst, and whether the pieces were washed
+// addClothEvidence adds the fibre that takes dye worst, and whether the pieces were washed
 // first. Where no piece of the batch was marked as washed, nobody recorded it.
-func recordCloth(r *cause.Record, s batch.State, b batch.Bag) {
+func addClothEvidence(r *cause.Evidence, s batch.State, b batch.Bag) {
 	marked := slices.ContainsFunc(s.Pieces, func(p batch.Piece) bool { return p.IsScoured })
 	worst := -1
 	for _, bp := range b.Pieces {
@@ -134,8 +134,8 @@ func recordCloth(r *cause.Record, s batch.State, b batch.Bag) {
 	}
 }
 
-// recordSoak records the bath that was in use when the bag was closed.
-func recordSoak(r *cause.Record, s batch.State, b batch.Bag) {
+// addSoakEvidence adds the bath that was in use when the bag was closed.
+func addSoakEvidence(r *cause.Evidence, s batch.State, b batch.Bag) {
 	var bath *batch.Soak
 	used := 0
 	for i, x := range s.Soaks {
@@ -181,8 +181,8 @@ func recordSoak(r *cause.Record, s batch.State, b batch.Bag) {
 	r.SoakServes = pointer(float64(soak.Bath{Volume: unit.Volume(bath.WaterML), Strength: strength}.Serves(driest, least)))
 }
 
-// recordDyes records the jugs that the bag's colours came from, and how much dye went on.
-func recordDyes(r *cause.Record, s batch.State, b batch.Bag) {
+// addDyeEvidence adds the jugs that the bag's colours came from, and how much dye went on.
+func addDyeEvidence(r *cause.Evidence, s batch.State, b batch.Bag) {
 	var labs []colour.Lab
 	for _, bc := range b.Colours {
 		c, ok := s.Colour(bc.Colour)
@@ -191,11 +191,11 @@ func recordDyes(r *cause.Record, s batch.State, b batch.Bag) {
 		}
 		rgb := parseRGB(c.RGB)
 		labs = append(labs, colour.FromSRGB(rgb[0], rgb[1], rgb[2]))
-		d := cause.Dye{Name: c.Name, Class: dye.Class(c.Class), Wanted: c.Strength * c.Depth}
+		d := cause.Dye{Name: c.Name, Class: dye.Class(c.Class), PlannedStrength: c.Strength * c.Depth}
 		if j, ok := jugOf(s, c.ID, b.ClosedAt); ok {
-			d.Made = pointer(j.PowderGrams / j.VolumeML * 1000)
+			d.MadeStrength = pointer(j.PowderGrams / j.VolumeML * 1000)
 			r.Alginate = max(r.Alginate, j.AlginateGrams/j.VolumeML*1000)
-			recordAge(&d, j, b.ClosedAt)
+			addAgeEvidence(&d, j, b.ClosedAt)
 		}
 		r.Dyes = append(r.Dyes, d)
 	}
@@ -213,15 +213,15 @@ func jugOf(s batch.State, id journal.ID, at zone.Instant) (jug batch.Jug, ok boo
 	return jug, ok
 }
 
-// recordAge records how old the dye was when the bag was closed, and how fresh.
-func recordAge(d *cause.Dye, j batch.Jug, closed zone.Instant) {
+// addAgeEvidence adds how old the dye was when the bag was closed, and how fresh.
+func addAgeEvidence(d *cause.Dye, j batch.Jug, closed zone.Instant) {
 	celsius := cure.UsualTemperature.Value
 	hours := func(from zone.Instant) *float64 { return pointer(float64(closed.Sub(from)) / float64(zone.Hour)) }
-	d.Age = hours(j.MixedAt)
-	m := cure.MixedDye{Class: d.Class, At: unit.Temperature(celsius), Age: unit.Hours(*d.Age)}
+	d.AgeHours = hours(j.MixedAt)
+	m := cure.MixedDye{Class: d.Class, Temperature: unit.Temperature(celsius), Age: unit.Hours(*d.AgeHours)}
 	if j.ActivatedAt != 0 && j.ActivatedAt <= closed {
-		d.SodaAge = hours(j.ActivatedAt)
-		m.Alkali, m.Age = true, unit.Hours(*d.SodaAge)
+		d.SodaAgeHours = hours(j.ActivatedAt)
+		m.Alkali, m.Age = true, unit.Hours(*d.SodaAgeHours)
 	}
 	d.Freshness = string(m.Freshness())
 }
@@ -288,9 +288,9 @@ func hueGap(labs []colour.Lab) *float64 {
 	return &gap
 }
 
-// recordCure records the cure of a bag that was opened, by its slowest colour that can be
+// addCureEvidence adds the cure of a bag that was opened, by its slowest colour that can be
 // timed.
-func recordCure(r *cause.Record, s batch.State, b batch.Bag, e ViewEnv) {
+func addCureEvidence(r *cause.Evidence, s batch.State, b batch.Bag, e ViewEnv) {
 	if b.OpenedAt == 0 || b.OpenedAt <= b.ClosedAt {
 		return
 	}
@@ -326,8 +326,8 @@ func recordCure(r *cause.Record, s batch.State, b batch.Bag, e ViewEnv) {
 	r.Cure = c
 }
 
-// recordWash records how the bag was rinsed and washed.
-func recordWash(r *cause.Record, s batch.State, b batch.Bag) {
+// addWashEvidence adds how the bag was rinsed and washed.
+func addWashEvidence(r *cause.Evidence, s batch.State, b batch.Bag) {
 	baths := b.RinseBaths
 	for _, x := range s.Rinses {
 		if len(x.Bags) > 0 && !slices.Contains(x.Bags, b.ID) {

@@ -194,7 +194,7 @@ func TestWhyNamesWhatWasProvoked(t *testing.T) {
 			t.Errorf("%s (%s): named %v", p.key, p.fault, keys(v))
 			continue
 		}
-		if c := v.Causes[0]; c.Figure == "" || c.Next == "" || c.Source.Kind == "" || c.Sure == "" || !(c.Score > 0 && c.Score <= 1) {
+		if c := v.Causes[0]; c.Figure == "" || c.Advice == "" || c.Source.Reliability == "" || c.Sure == "" || !(c.Score > 0 && c.Score <= 1) {
 			t.Errorf("%s: %+v", p.key, c)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -14,10 +15,10 @@ import (
 // A calculator leaves out an output that does not apply.
 type Answer struct {
 	outputs  map[string]outputValue
-	cautions []fault.Caution
+	cautions []provenance.Caution
 	notes    []string
 	itemKeys []string
-	sources  []fault.Source
+	sources  []provenance.Source
 }
 
 // outputValue is the value of one output before it is rounded and printed.
@@ -28,10 +29,10 @@ type outputValue struct {
 	word                       string
 	time, rangeStart, rangeEnd zone.Instant
 	isTime                     bool
-	text                       string       // instead of the usual text
-	unit                       string       // instead of the usual unit
-	listKey                    string       // key of the listed output that this is one item of
-	source                     fault.Source // instead of the source in the entry
+	text                       string            // instead of the usual text
+	unit                       string            // instead of the usual unit
+	listKey                    string            // key of the listed output that this is one item of
+	source                     provenance.Source // instead of the source in the entry
 }
 
 func (a *Answer) setOutput(key string, t outputValue) {
@@ -61,10 +62,10 @@ func PutOpenRange[Q ~float64](a *Answer, key string, v, low Q) {
 	a.setOutput(key, outputValue{number: float64(v), low: float64(low), hasRange: true, openEnded: true})
 }
 
-// PutWritten sets the output key to a number that is already written out with a decimal
+// PutFormattedNumber sets the output key to a number that is already written out with a decimal
 // point. The value keeps all its digits, so value and text agree. Text that is not a
 // number is an Internal fault.
-func (a *Answer) PutWritten(key, written string, style unit.Style) error {
+func (a *Answer) PutFormattedNumber(key, written string, style unit.Style) error {
 	v, err := strconv.ParseFloat(written, 64)
 	if err != nil {
 		return fault.New(fault.Internal, "%q is not a number", written)
@@ -119,17 +120,17 @@ func (a *Answer) SetText(key, format string, args ...any) {
 
 // SetSource replaces the listed source of an output that was put, where the inputs decide
 // which source applies.
-func (a *Answer) SetSource(key string, s fault.Source) {
+func (a *Answer) SetSource(key string, s provenance.Source) {
 	t := a.outputs[key]
 	t.source = s
 	a.setOutput(key, t)
 }
 
-// AddSource adds a source to those of the outputs.
-func (a *Answer) AddSource(s fault.Source) { a.sources = append(a.sources, s) }
+// AddSource adds a source to the sources of the outputs.
+func (a *Answer) AddSource(s provenance.Source) { a.sources = append(a.sources, s) }
 
 // AddCaution adds cautions that apply to this answer only.
-func (a *Answer) AddCaution(c ...fault.Caution) { a.cautions = append(a.cautions, c...) }
+func (a *Answer) AddCaution(c ...provenance.Caution) { a.cautions = append(a.cautions, c...) }
 
 // AddNote adds a sentence that is shown below the outputs.
 func (a *Answer) AddNote(format string, args ...any) {

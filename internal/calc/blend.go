@@ -7,6 +7,7 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -29,9 +30,9 @@ var _ = register(Entry{
 		{Key: "duller", Label: "Duller than its parts by", Help: "chroma lost", Kind: unit.KindShare, ValueUnit: "%", Source: colour.KubelkaMunkSource},
 		{Key: "verdict", Label: "Mixture", Words: []Word{{"clear", "stays clear"}, {"muddy", "turns muddy"}}, Source: colour.MinMuddyChromaLost.Source},
 	},
-	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution},
+	Cautions:      []provenance.Caution{dye.DustCaution, dye.NotFoodCaution},
 	Values:        colour.ClothValues(),
-	Sources:       []fault.Source{colour.ObserverSource, colour.KubelkaMunkSource, colour.DyeDataSource, colour.SRGBSource},
+	Sources:       []provenance.Source{colour.ObserverSource, colour.KubelkaMunkSource, colour.DyeDataSource, colour.SRGBSource},
 	ExampleInputs: "dyes='yellow 86:2 %; blue 21:1 %'",
 	Calculate:     calculateBlend,
 })
@@ -74,7 +75,7 @@ func calculateBlend(g *InputValues) (*Answer, error) {
 		shares = append(shares, float64(share))
 	}
 	if len(loads) == 0 || len(loads) > 8 {
-		return nil, g.Refuse("dyes", "%d dyes are out of range", len(loads)).WithHint("1 to 8, separated by semicolons")
+		return nil, g.Refuse("dyes", "%d dyes cannot be used at once", len(loads)).WithHint("1 to 8, separated by semicolons")
 	}
 	ks := colour.AbsorptionOf(loads...)
 	dry, wet := colour.DryAppearance(ks), colour.WetAppearance(ks)

@@ -4,16 +4,16 @@ import (
 	"math"
 
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
 // proportionSource is the source of outputs that follow from the definition of a strength.
-var proportionSource = fault.Source{Kind: fault.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
+var proportionSource = provenance.Source{Reliability: provenance.Memory, Text: "ISO 80000-9, mass concentration: mass = strength × volume"}
 
 // weighingErrorSource is the source of the error of a weighing.
-var weighingErrorSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a weighing is the difference between two readings, each good to half a step of the scale"}
+var weighingErrorSource = provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: a weighing is the difference between two readings, each good to half a step of the scale"}
 
 var _ = register(Entry{
 	Name: "bottle", Order: 20,
@@ -23,18 +23,18 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "strength", Label: "Strength", Help: "grams of powder per finished volume, or % on the weight of the dry cloth", Type: TypeQuantity,
 			Kinds: strengthKinds, Required: true, Example: "25 g/L", Min: 0.01, Max: 500,
-			Presets: []string{"25 g/L", "40 g/L", "75 g/L", "5 g per 200 mL"}, Source: fault.CommonPracticeSource},
+			Presets: []string{"25 g/L", "40 g/L", "75 g/L", "5 g per 200 mL"}, Source: provenance.CommonPracticeSource},
 		{Key: "bottle", Label: "Volume in each bottle", Help: "the volume it is made up to, dye and all", Type: TypeQuantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "2 fl oz", Min: 1, Max: 100_000,
 			Presets: []string{"60 mL", "120 mL", "240 mL", "2 fl oz", "4 fl oz", "8 fl oz"}},
 		{Key: "holds", Label: "What a bottle holds", Help: "filled to the brim; it is filled to at most 85 %", Type: TypeQuantity,
 			Kinds: []unit.Kind{unit.KindVolume}, Example: "4 fl oz", Min: 1, Max: 100_000},
 		{Key: "count", Label: "Bottles of this colour", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindCount},
-			Default: "1", Min: 1, Max: 1000, Source: fault.StartValueSource},
+			Default: "1", Min: 1, Max: 1000, Source: provenance.StartValueSource},
 		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong, 2 is twice", Type: TypeQuantity,
-			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValueSource},
+			Kinds: []unit.Kind{unit.KindShare, unit.KindCount}, Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: provenance.StartValueSource},
 		{Key: "scale", ShowInForm: true, Label: "Smallest step of the scale", Help: "the smallest difference it shows", Type: TypeQuantity,
-			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
+			Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100, Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: provenance.StartValueSource},
 		{Key: "weighed", ShowInForm: true, Label: "Already weighed", Help: "what the scale shows for all bottles together, if you have weighed already", Type: TypeQuantity,
 			Kinds: []unit.Kind{unit.KindMass}, Example: "5 g", Min: 0.001, Max: 100_000},
 		pickUpInput(), clothInput(),
@@ -47,8 +47,8 @@ var _ = register(Entry{
 		{Key: "deviation", Label: "Off by", Help: "what was weighed against what is wanted; above zero is too much", Kind: unit.KindShare, ValueUnit: "%", Source: proportionSource},
 		{Key: "advice", Label: "What to do", Words: stepWords(), Source: dye.MaxAcceptableError.Source},
 	},
-	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
-	Values:    []fault.Value{dye.MaxGoodError, dye.MaxAcceptableError, dye.BottleFillShare, dye.StockStrength, dye.SyringeError, dye.MaxUsefulStrength, liquor.UreaAboveStrength},
+	Cautions:  []provenance.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:    []provenance.Value{dye.MaxGoodError, dye.MaxAcceptableError, dye.BottleFillShare, dye.StockStrength, dye.SyringeError, dye.MaxUsefulStrength, liquor.UreaAboveStrength},
 	Calculate: calculateBottle,
 })
 
@@ -130,12 +130,12 @@ func checkSize(g *InputValues, m dye.BottleMix) error {
 	switch {
 	case made > float64(maxMadeStrength)*(1+1e-9):
 		most := unit.Show(unit.KindConcentration, float64(maxMadeStrength), g.Style)
-		return g.Refuse("depth", "%q at depth %q is %s, more than the %s that is accepted here",
+		return g.Refuse("depth", "%q at depth %q is %s, more than the %s accepted here",
 			g.Text("strength"), g.Text("depth"), unit.Show(unit.KindConcentration, made, g.Style), most).
 			WithHint("strength × depth up to %s", most)
 	case total > float64(maxTotalPowder)*(1+1e-9):
 		most := unit.Show(unit.KindMass, float64(maxTotalPowder), g.Style)
-		return g.Refuse("bottle", "%q in each of %q bottles needs %s of powder, more than the %s that is accepted here",
+		return g.Refuse("bottle", "%q in each of %q bottles needs %s of powder, more than the %s accepted here",
 			g.Text("bottle"), g.Text("count"), unit.Show(unit.KindMass, total, g.Style), most).
 			WithHint("strength × depth × volume × bottles up to %s", most)
 	case unit.Round(unit.KindMass, total) == 0:

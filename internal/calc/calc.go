@@ -15,12 +15,13 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
-// KindTime is the kind of an output that is a point in time: its value is an
+// KindInstant is the kind of an output that is a point in time, not a duration: its value is an
 // RFC 3339 stamp in the zone of the inputs.
-const KindTime unit.Kind = "time"
+const KindInstant unit.Kind = "time"
 
 // The types of inputs.
 const (
@@ -40,33 +41,33 @@ type Word struct {
 
 // Input is one value that a calculator takes.
 type Input struct {
-	Key        string       `json:"key"`
-	Label      string       `json:"label"`
-	Help       string       `json:"help,omitempty"`
-	Type       string       `json:"type"`
-	Kinds      []unit.Kind  `json:"kinds,omitempty"`
-	Words      []Word       `json:"words,omitempty"`
-	Default    string       `json:"default,omitempty"` // as a person would type it
-	Example    string       `json:"example,omitempty"`
-	Presets    []string     `json:"presets,omitempty"`
-	Required   bool         `json:"required,omitempty"`
-	ShowInForm bool         `json:"ask,omitempty"` // optional, but a form shows it at once
-	Min        float64      `json:"min,omitempty"` // base unit of Kinds[0]; Min and Max both 0: no bounds
-	Max        float64      `json:"max,omitempty"`
-	Source     fault.Source `json:"source,omitzero"` // where the default comes from
+	Key        string            `json:"key"`
+	Label      string            `json:"label"`
+	Help       string            `json:"help,omitempty"`
+	Type       string            `json:"type"`
+	Kinds      []unit.Kind       `json:"kinds,omitempty"`
+	Words      []Word            `json:"words,omitempty"`
+	Default    string            `json:"default,omitempty"` // as a person would type it
+	Example    string            `json:"example,omitempty"`
+	Presets    []string          `json:"presets,omitempty"`
+	Required   bool              `json:"required,omitempty"`
+	ShowInForm bool              `json:"ask,omitempty"` // optional, but a form shows it at once
+	Min        float64           `json:"min,omitempty"` // base unit of Kinds[0]; Min and Max both 0: no bounds
+	Max        float64           `json:"max,omitempty"`
+	Source     provenance.Source `json:"source,omitzero"` // where the default comes from
 }
 
-// Output is one value that a calculator gives: a quantity, a time (KindTime) or, where
+// Output is one value that a calculator returns: a quantity, a time (KindInstant) or, where
 // Words are listed, one of these words.
 type Output struct {
-	Key       string       `json:"key"`
-	Label     string       `json:"label"`
-	Help      string       `json:"help,omitempty"`
-	Kind      unit.Kind    `json:"kind,omitempty"`
-	ValueUnit string       `json:"in,omitempty"` // unit of the value: "%", "h" or "min"; the kind's base unit where it is empty
-	Words     []Word       `json:"words,omitempty"`
-	IsList    bool         `json:"each,omitempty"` // one for each item of a list, with the item's name as its key
-	Source    fault.Source `json:"source"`
+	Key       string            `json:"key"`
+	Label     string            `json:"label"`
+	Help      string            `json:"help,omitempty"`
+	Kind      unit.Kind         `json:"kind,omitempty"`
+	ValueUnit string            `json:"in,omitempty"` // unit of the value: "%", "h" or "min"; the kind's base unit where it is empty
+	Words     []Word            `json:"words,omitempty"`
+	IsList    bool              `json:"each,omitempty"` // one for each item of a list, with the item's name as its key
+	Source    provenance.Source `json:"source"`
 }
 
 // valueUnitSizes maps each unit that Output.ValueUnit may name to its size in base units.
@@ -74,16 +75,16 @@ var valueUnitSizes = map[string]float64{"%": 0.01, "h": 3600, "min": 60}
 
 // Entry is one calculator.
 type Entry struct {
-	Name     string          `json:"name"`
-	Group    string          `json:"group"` // title of its stage of the work; set by register
-	Title    string          `json:"title"`
-	Purpose  string          `json:"purpose"`
-	Formula  string          `json:"formula"` // in words
-	Inputs   []Input         `json:"inputs"`
-	Outputs  []Output        `json:"outputs"`
-	Values   []fault.Value   `json:"values"`   // the constants that the calculation uses
-	Cautions []fault.Caution `json:"cautions"` // shown with every answer
-	Sources  []fault.Source  `json:"sources"`
+	Name     string               `json:"name"`
+	Group    string               `json:"group"` // title of its stage of the work; set by register
+	Title    string               `json:"title"`
+	Purpose  string               `json:"purpose"`
+	Formula  string               `json:"formula"` // in words
+	Inputs   []Input              `json:"inputs"`
+	Outputs  []Output             `json:"outputs"`
+	Values   []provenance.Value   `json:"values"`   // the constants that the calculation uses
+	Cautions []provenance.Caution `json:"cautions"` // shown with every answer
+	Sources  []provenance.Source  `json:"sources"`
 
 	// ExampleInputs are optional inputs that the reference page's example adds to the
 	// required ones, written as on the command line.
@@ -103,9 +104,9 @@ var catalogue []Entry
 func register(e Entry) bool {
 	e.Group = groupOf(e.Order)
 	// An empty list is written to JSON as [], not as null.
-	e.Values = append([]fault.Value{}, e.Values...)
-	e.Cautions = append([]fault.Caution{}, e.Cautions...)
-	e.Sources = append([]fault.Source{}, e.Sources...)
+	e.Values = append([]provenance.Value{}, e.Values...)
+	e.Cautions = append([]provenance.Caution{}, e.Cautions...)
+	e.Sources = append([]provenance.Source{}, e.Sources...)
 	catalogue = append(catalogue, e)
 	return true
 }

@@ -13,6 +13,7 @@ import (
 	"coldbatch/internal/cure"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/immersion"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/reftest"
 	"coldbatch/internal/rinse"
 	"coldbatch/internal/scour"
@@ -27,38 +28,38 @@ var citedNumber = regexp.MustCompile(`\b\d{2,5}\b`)
 // reflection finds in it has a mark and a text, but for that of an input without
 // default.
 func TestEverythingHasASource(t *testing.T) {
-	marks := map[fault.SourceKind]bool{fault.Published: true, fault.Practice: true, fault.Memory: true, fault.Judgement: true}
+	marks := map[provenance.Reliability]bool{provenance.Published: true, provenance.Practice: true, provenance.Memory: true, provenance.Judgement: true}
 	found := 0
 	var walk func(at string, v reflect.Value)
 	walk = func(at string, v reflect.Value) {
 		switch x := v.Interface().(type) {
-		case fault.Source:
+		case provenance.Source:
 			found++
-			if !marks[x.Kind] || x.Text == "" {
+			if !marks[x.Reliability] || x.Text == "" {
 				t.Errorf("%s: no source: %+v", at, x)
 			}
 			// The text agrees with its mark, and a work can be found by year or number.
 			switch {
-			case x.Kind == fault.Practice && !strings.HasPrefix(x.Text, "common practice"),
-				x.Kind == fault.Judgement && !strings.HasPrefix(x.Text, "judgement"),
-				(x.Kind == fault.Published || x.Kind == fault.Memory) && (strings.Contains(x.Text, "no source") || strings.HasPrefix(x.Text, "judgement")),
-				x.Kind == fault.Published && !citedNumber.MatchString(x.Text):
-				t.Errorf("%s: marked %s, and says %q", at, x.Kind, x.Text)
+			case x.Reliability == provenance.Practice && !strings.HasPrefix(x.Text, "common practice"),
+				x.Reliability == provenance.Judgement && !strings.HasPrefix(x.Text, "judgement"),
+				(x.Reliability == provenance.Published || x.Reliability == provenance.Memory) && (strings.Contains(x.Text, "no source") || strings.HasPrefix(x.Text, "judgement")),
+				x.Reliability == provenance.Published && !citedNumber.MatchString(x.Text):
+				t.Errorf("%s: marked %s, and says %q", at, x.Reliability, x.Text)
 			}
 			return
 		case Input:
-			if x.Default == "" && x.Source == (fault.Source{}) {
+			if x.Default == "" && x.Source == (provenance.Source{}) {
 				return
 			}
 			at += "." + x.Key
 		case Output:
 			at += "." + x.Key
-		case fault.Value:
+		case provenance.Value:
 			at += "." + x.Name
 			if x.Name == "" || x.Unit == "" {
 				t.Errorf("%s: a constant without name or unit: %+v", at, x)
 			}
-		case fault.Caution:
+		case provenance.Caution:
 			if x.Code == "" || x.Text == "" || x.Source == "" {
 				t.Errorf("%s: %+v lacks something", at, x)
 			}
@@ -91,7 +92,7 @@ func TestEverythingHasASource(t *testing.T) {
 			shown[v.Name] = true
 		}
 	}
-	lists := map[string]func() []fault.Value{
+	lists := map[string]func() []provenance.Value{
 		"alkali.Values": alkali.Values, "alkali.PHValues": alkali.PHValues, "unit.HardnessValues": unit.HardnessValues,
 		"scour.Values": scour.Values, "immersion.Values": immersion.Values, "rinse.HotWashValues": rinse.HotWashValues,
 		"colour.Values": colour.Values, "colour.ClothValues": colour.ClothValues, "cure.ModelValues": cure.ModelValues, "cure.KeepingValues": cure.KeepingValues,
@@ -118,7 +119,7 @@ func TestEverythingHasASource(t *testing.T) {
 }
 
 // exportedLists finds every exported function of a sibling package that takes
-// nothing and gives constants.
+// nothing and returns constants.
 func exportedLists(t *testing.T) (names []string) {
 	t.Helper()
 	signature := regexp.MustCompile(`(?m)^func ([A-Z]\w*)\(\) (?:\(\w+ )?\[\]fault\.Value\b`)
@@ -151,7 +152,7 @@ func TestEntriesAreSound(t *testing.T) {
 		keys := map[string]bool{}
 		for _, in := range e.Inputs {
 			if keys[in.Key] || in.Key == "" || in.Label == "" {
-				t.Errorf("%s: input %q is there twice, or has no label", e.Name, in.Key)
+				t.Errorf("%s: input %q is listed twice, or has no label", e.Name, in.Key)
 			}
 			keys[in.Key] = true
 			if in.Required && (in.Example == "" || in.Default != "") {
@@ -170,9 +171,9 @@ func TestEntriesAreSound(t *testing.T) {
 		keys = map[string]bool{}
 		for _, out := range e.Outputs {
 			if keys[out.Key] || out.Label == "" || out.Kind == "" && len(out.Words) == 0 {
-				t.Errorf("%s: output %q is there twice, or lacks something", e.Name, out.Key)
+				t.Errorf("%s: output %q is listed twice, or lacks something", e.Name, out.Key)
 			}
-			if out.Kind != "" && out.Kind != KindTime && unit.BaseUnit(out.Kind) == "" {
+			if out.Kind != "" && out.Kind != KindInstant && unit.BaseUnit(out.Kind) == "" {
 				t.Errorf("%s: %s has no unit", e.Name, out.Key)
 			}
 			keys[out.Key] = true

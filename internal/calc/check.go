@@ -3,7 +3,7 @@ package calc
 import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 )
@@ -16,11 +16,11 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "measured", Label: "Measured pH", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindPH}, Required: true, Example: "11.4", Min: 0, Max: 14},
 		{Key: "with", ShowInForm: true, Label: "Measured with", Type: TypeChoice, Words: []Word{{string(soak.Strip), "pH strip (± 0.5)"}, {string(soak.Meter), "pH meter (± 0.1)"}},
-			Default: string(soak.Strip), Source: soak.Strip.Error().Source},
+			Default: string(soak.Strip), Source: soak.Strip.ReadingError().Source},
 		{Key: "concentration", Label: "Strength", Help: "as you made it up", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindConcentration},
 			Default: "50 g/L", Min: 1, Max: float64(maxStrength), Source: soak.UsualStrength.Source},
 		{Key: "temperature", Label: "Temperature of the bath", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Default: "25 °C", Min: 0, Max: 60, Source: fault.StartValueSource},
+			Default: "25 °C", Min: 0, Max: 60, Source: provenance.StartValueSource},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "State of the bath", Words: []Word{
@@ -34,8 +34,8 @@ var _ = register(Entry{
 		{Key: "expected", Label: "pH when fresh", Kind: unit.KindPH, Source: activitySource},
 		{Key: "spent", Label: "Soda ash spent", Kind: unit.KindShare, ValueUnit: "%", Source: activitySource},
 	},
-	Cautions: []fault.Caution{alkali.EyesCaution, dye.NoVinegarCaution, alkali.DrainCaution},
-	Values: append([]fault.Value{soak.Meter.Error(), soak.Strip.Error(), soak.MaxFreshSpentShare, soak.MinSpentShare, soak.BakingSodaPH,
+	Cautions: []provenance.Caution{alkali.EyesCaution, dye.NoVinegarCaution, alkali.DrainCaution},
+	Values: append([]provenance.Value{soak.Meter.ReadingError(), soak.Strip.ReadingError(), soak.MaxFreshSpentShare, soak.MinSpentShare, soak.BakingSodaPH,
 		soak.CausticMargin, soak.MaxPH}, alkali.Values()...),
 	Sources:   alkali.Sources(),
 	Calculate: calculateCheck,

@@ -7,14 +7,15 @@ import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
 // unitsSource is the source of the factors.
-var unitsSource = fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact factors"}
+var unitsSource = provenance.Source{Reliability: provenance.Published, Text: "NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact factors"}
 
 // hardnessDegreesSource is the source of the factors of the degrees of hardness.
-var hardnessDegreesSource = fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
+var hardnessDegreesSource = provenance.Source{Reliability: provenance.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
 
 // isInDegrees reports whether a hardness is written in degrees. Hardness by weight in water
 // or in grains has exact factors.
@@ -46,7 +47,7 @@ var _ = register(Entry{
 			Words: []Word{{"soda-ash", "soda ash, any"}, {"light-ash", "light soda ash"}, {"dense-ash", "dense soda ash"}, {"dye", "dye powder"}}},
 	},
 	Outputs:   []Output{{Key: "value", Label: "That is", Kind: unit.KindNumber, Source: unitsSource}},
-	Cautions:  []fault.Caution{dye.NotFoodCaution},
+	Cautions:  []provenance.Caution{dye.NotFoodCaution},
 	Values:    append(unit.HardnessValues(), alkali.LightGrade.BulkDensity(), alkali.DenseGrade.BulkDensity(), alkali.AnyGrade.BulkDensity()),
 	Calculate: calculateConvert,
 })
@@ -90,7 +91,7 @@ func convertBySpoon(g *InputValues, a *Answer, from, other unit.Kind) error {
 		return g.Missing("of", "%q in %s depends on the powder", g.Text("quantity"), to)
 	case !ok:
 		return g.Refuse("of", "no table says what a spoon of dye powder weighs, because each powder packs differently").
-			WithHint("weigh it; or weigh ten level spoons of yours, wearing a dust mask, and take a tenth")
+			WithHint("weigh it; or weigh ten level spoonfuls, wearing a dust mask, and divide by ten")
 	}
 	var v [3]float64
 	if from == unit.KindVolume {

@@ -5,6 +5,7 @@ import (
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/price"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -23,7 +24,7 @@ var _ = register(Entry{
 		{Key: "labour", ShowInForm: true, Label: "Labour", Help: "hours and the price per hour, or a total", Type: TypeText, Example: "4 h 30 min at 15"},
 		{Key: "pieces", Label: "Pieces", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "12", Min: 1, Max: 1e5},
 		{Key: "margin", Label: "Margin", Help: "the share of the price that you keep", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: fault.StartValueSource},
+			Default: "0 %", Max: 0.95, Presets: []string{"0 %", "30 %", "50 %"}, Source: provenance.StartValueSource},
 		{Key: "currency", Label: "Currency", Help: "its code, for the number of decimals; without it as many as you type, at least two", Type: TypeText, Example: "EUR", Presets: []string{"EUR", "JPY", "KWD"}},
 	},
 	Outputs: []Output{
@@ -32,14 +33,14 @@ var _ = register(Entry{
 		{Key: "price_piece", Label: "Price of a piece", Help: "with the margin", Kind: unit.KindNumber, Source: additionSource},
 		{Key: "price_batch", Label: "Price of the batch", Help: "with the margin", Kind: unit.KindNumber, Source: additionSource},
 	},
-	Cautions:      []fault.Caution{price.SellingCaution},
-	Sources:       []fault.Source{price.ISO4217Source},
+	Cautions:      []provenance.Caution{price.SellingCaution},
+	Sources:       []provenance.Source{price.ISO4217Source},
 	ExampleInputs: "labour='4 h 30 min at 15' margin='30 %'",
 	Calculate:     calculateCost,
 })
 
 // additionSource is the source of outputs that are added up.
-var additionSource = fault.Source{Kind: fault.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
+var additionSource = provenance.Source{Reliability: provenance.Practice, Text: "common practice of bookkeeping: sums of what is typed; the margin is a share of the price"}
 
 func calculateCost(g *InputValues) (*Answer, error) {
 	b := price.PricedBatch{Pieces: Get[unit.Count](g, "pieces"), Margin: Get[unit.Share](g, "margin")}
@@ -78,7 +79,7 @@ func calculateCost(g *InputValues) (*Answer, error) {
 		if !ok {
 			return nil, g.Refuse("powders", "these amounts have too many digits").WithHint("shorter numbers")
 		}
-		if err := a.PutWritten(out.key, written, g.Style); err != nil {
+		if err := a.PutFormattedNumber(out.key, written, g.Style); err != nil {
 			return nil, err
 		}
 	}

@@ -9,12 +9,13 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/place"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
 // scaledPracticeSource is the source of the hours and of the times worked out from them.
-var scaledPracticeSource = fault.Source{Kind: fault.Practice, Text: "common practice (24 h at 21 °C), scaled by temperature with an activation energy that is judgement, no source"}
+var scaledPracticeSource = provenance.Source{Reliability: provenance.Practice, Text: "common practice (24 h at 21 °C), scaled by temperature with an activation energy that is judgement, no source"}
 
 var _ = register(Entry{
 	Name: "cure", Order: 60,
@@ -43,20 +44,20 @@ var _ = register(Entry{
 	Outputs: []Output{
 		{Key: "verdict", Label: "State of the bag", Words: verdictWords(), Source: scaledPracticeSource},
 		{Key: "needed", Label: "Hours needed", Help: "at the present temperature, or over the usual nights and days", Kind: unit.KindDuration, ValueUnit: "h", Source: scaledPracticeSource},
-		{Key: "ready_at", Label: "Ready about", Help: "with its early and its late time", Kind: KindTime, Source: scaledPracticeSource},
+		{Key: "ready_at", Label: "Ready about", Help: "with its early and its late time", Kind: KindInstant, Source: scaledPracticeSource},
 		{Key: "done", Label: "Share of the usual time", Help: "that has passed; not the share of dye", Kind: unit.KindShare, ValueUnit: "%", Source: scaledPracticeSource},
-		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindTime, Source: scaledPracticeSource},
+		{Key: "in_warmth", Label: "Ready at 21 °C about", Help: "if you carry it to such a place now", Kind: KindInstant, Source: scaledPracticeSource},
 		{Key: "chemistry", Label: "Chemistry, a model", Help: "until 95 % of the dye has reacted, with cloth or water; it does not replace practice", Kind: unit.KindDuration, ValueUnit: "h", Source: cure.ModelSource},
 	},
-	Cautions:      []fault.Caution{cure.KeepAwayCaution, cure.NoShortCutCaution, dye.NoVinegarCaution},
+	Cautions:      []provenance.Caution{cure.KeepAwayCaution, cure.NoShortCutCaution, dye.NoVinegarCaution},
 	Values:        cureValues(),
-	Sources:       []fault.Source{cure.ActivationEnergy.Source, cure.HotLimitSource},
+	Sources:       []provenance.Source{cure.ActivationEnergy.Source, cure.HotLimitSource},
 	ExampleInputs: "temperature='21 °C'",
 	Calculate:     calculateCure,
 })
 
 // commonestClassSource is the source of the default dye class.
-var commonestClassSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
+var commonestClassSource = provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: dichlorotriazine is the commonest class for bags"}
 
 // noteClass notes which class is assumed where none was typed.
 func noteClass(g *InputValues, a *Answer) {
@@ -79,7 +80,7 @@ func verdictWords() (words []Word) {
 	return words
 }
 
-func cureValues() []fault.Value {
+func cureValues() []provenance.Value {
 	return append(cure.ModelValues(), alkali.IonProduct, place.ReadingValidity, place.MaxDrift, place.UsualError, place.LowHour, place.HighHour)
 }
 
@@ -237,7 +238,7 @@ func readPractice(g *InputValues) (cure.PracticeRule, error) {
 	if err != nil {
 		return cure.PracticeRule{}, fault.AsFault(err).At("practice", typed)
 	}
-	p := cure.PracticeRule{Time: d, At: t}
+	p := cure.PracticeRule{Time: d, Temperature: t}
 	if err := p.Check(); err != nil {
 		return p, fault.AsFault(err).At("practice", typed)
 	}

@@ -4,7 +4,7 @@ import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/effluent"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 )
@@ -17,16 +17,16 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "volume", Label: "Used bath", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "20 L", Min: 1, Max: 1e8, Presets: []string{"5 L", "20 L", "50 L"}},
 		{Key: "to", ShowInForm: true, Label: "It goes", Type: TypeChoice, Words: []Word{{"sewer", "down a drain to the sewer"}, {"septic", "into a septic tank"}, {"ground", "outdoors: ground, street, storm drain"}},
-			Default: "sewer", Source: fault.StartValueSource},
+			Default: "sewer", Source: provenance.StartValueSource},
 		{Key: "soda", ShowInForm: true, Label: "Soda ash in it", Help: "as it was made up", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindConcentration}, Default: "50 g/L", Min: 0.1, Max: 300,
 			Presets: []string{"10 g/L", "25 g/L", "50 g/L"}, Source: soak.UsualStrength.Source},
 		{Key: "water", ShowInForm: true, Label: "Rinse water with it", Help: "that goes down with it", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "0 L", Min: 0, Max: 1e9,
-			Presets: []string{"50 L", "100 L", "200 L"}, Source: fault.StartValueSource},
+			Presets: []string{"50 L", "100 L", "200 L"}, Source: provenance.StartValueSource},
 		{Key: "limit", Label: "Highest pH allowed", Help: "by your local rule", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindPH}, Default: "10", Min: 8.5, Max: 12.5,
 			Presets: []string{"9", "10", "11"}, Source: effluent.MaxDrainPH.Source},
 		{Key: "hardness", Label: "Hardness of the tap water", Help: "its bicarbonate lowers the pH", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindHardness}, Default: "120 mg/L", Min: 0, Max: 2000,
 			Source: effluent.TapBicarbonate.Source},
-		{Key: "temperature", Label: "Temperature", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 5, Max: 45, Source: fault.StartValueSource},
+		{Key: "temperature", Label: "Temperature", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 5, Max: 45, Source: provenance.StartValueSource},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "Where it goes", Words: []Word{
@@ -34,29 +34,29 @@ var _ = register(Entry{
 			{"neutralise", "lower the pH first, then down the drain"},
 			{"ask", "ask first"},
 			{"never", "not there: take it to a drain that leads to the sewer"},
-		}, Source: fault.CommonPracticeSource},
+		}, Source: provenance.CommonPracticeSource},
 		{Key: "ph", Label: "pH as it goes down", Kind: unit.KindPH, Source: alkali.Sources()[0]},
 		{Key: "citric", Label: "Citric acid to reach the limit", Help: "the usual crystals, monohydrate", Kind: unit.KindMass, Source: effluent.CitricAcidMolarMass.Source},
 		{Key: "vinegar", Label: "Or vinegar", Kind: unit.KindVolume, Source: effluent.VinegarStrength.Source},
 		{Key: "soda_in_it", Label: "Soda ash in it", Kind: unit.KindMass, Source: proportionSource},
 	},
-	Cautions: []fault.Caution{effluent.NeverPouredCaution, alkali.DrainCaution, alkali.EyesCaution, dye.NoBleachCaution},
-	Values: []fault.Value{effluent.MaxDrainPH, effluent.LargeBathVolume, effluent.TapBicarbonate, effluent.SodaMolarMass, effluent.ChalkMolarMass, effluent.CitricAcidMolarMass,
+	Cautions: []provenance.Caution{effluent.NeverPouredCaution, alkali.DrainCaution, alkali.EyesCaution, dye.NoBleachCaution},
+	Values: []provenance.Value{effluent.MaxDrainPH, effluent.LargeBathVolume, effluent.TapBicarbonate, effluent.SodaMolarMass, effluent.ChalkMolarMass, effluent.CitricAcidMolarMass,
 		effluent.AceticAcidMolarMass, effluent.VinegarStrength},
-	Sources:   []fault.Source{effluent.AcidicDrainSource},
+	Sources:   []provenance.Source{effluent.AcidicDrainSource},
 	Calculate: calculateDrain,
 })
 
 func calculateDrain(g *InputValues) (*Answer, error) {
 	a := &Answer{}
-	used := effluent.Bath{Volume: Get[unit.Volume](g, "volume"), Soda: Get[unit.Concentration](g, "soda"), At: Get[unit.Temperature](g, "temperature")}
-	if most := alkali.SolubilityLimit(used.At); used.Soda > most {
+	used := effluent.Bath{Volume: Get[unit.Volume](g, "volume"), Soda: Get[unit.Concentration](g, "soda"), Temperature: Get[unit.Temperature](g, "temperature")}
+	if most := alkali.SolubilityLimit(used.Temperature); used.Soda > most {
 		return nil, g.Refuse("soda", "%q does not dissolve at %q", g.Text("soda"), g.Text("temperature")).WithHint("up to %s", unit.Show(unit.KindConcentration, float64(most), g.Style))
 	}
 	bath, limit := used.Diluted(Get[unit.Volume](g, "water"), Get[unit.Hardness](g, "hardness")), Get[unit.PH](g, "limit")
 	ph, extrapolated := bath.PH()
 	Put(a, "ph", ph)
-	Put(a, "soda_in_it", used.Soda.In(used.Volume))
+	Put(a, "soda_in_it", used.Soda.MassIn(used.Volume))
 	acid := bath.AcidTo(limit)
 	above := acid > 0
 	if above {

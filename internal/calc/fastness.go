@@ -6,6 +6,7 @@ import (
 	"coldbatch/internal/colour"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -25,9 +26,9 @@ var _ = register(Entry{
 		{Key: "change", Label: "Change in colour", Kind: unit.KindNumber, Source: colour.DifferencePerGrade.Source},
 		{Key: "staining", Label: "Staining of white", Kind: unit.KindNumber, Source: colour.StainRatingAt1.Source},
 	},
-	Cautions:      []fault.Caution{dye.NoBleachCaution},
+	Cautions:      []provenance.Caution{dye.NoBleachCaution},
 	Values:        colour.Values(),
-	Sources:       []fault.Source{colour.SRGBSource},
+	Sources:       []provenance.Source{colour.SRGBSource},
 	ExampleInputs: "before='lab 42 48 22' after='lab 45 44 20'",
 	Calculate:     calculateFastness,
 })

@@ -6,9 +6,9 @@ import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/immersion"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -20,8 +20,8 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "strength", ShowInForm: true, Label: "Depth", Help: "per cent of the weight of the dry cloth, or g per litre of bath", Type: TypeQuantity, Kinds: strengthKinds, Default: "2 %", Min: 0.01, Max: 100,
-			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: fault.StartValueSource},
-		{Key: "class", ShowInForm: true, Label: "Dye class", Type: TypeChoice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: fault.CommonPracticeSource},
+			Presets: []string{"0.5 %", "2 %", "4 %"}, Source: provenance.StartValueSource},
+		{Key: "class", ShowInForm: true, Label: "Dye class", Type: TypeChoice, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: provenance.CommonPracticeSource},
 		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "10 L/kg", Min: 5, Max: 100,
 			Presets: []string{"8 L/kg", "10 L/kg", "20 L/kg"}, Source: immersion.LiquorRatio.Source},
 	},
@@ -30,12 +30,12 @@ var _ = register(Entry{
 		{Key: "water", Label: "Water", Kind: unit.KindVolume, Source: proportionSource},
 		{Key: "salt", Label: "Salt", Help: "without iodine or anything against caking", Kind: unit.KindMass, Source: immersion.SaltStrength(0).Source},
 		{Key: "soda_ash", Label: "Soda ash", Kind: unit.KindMass, Source: immersion.SaltStrength(0).Source},
-		{Key: "temperature", Label: "Temperature with soda ash", Kind: unit.KindTemperature, Source: fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}},
+		{Key: "temperature", Label: "Temperature with soda ash", Kind: unit.KindTemperature, Source: provenance.Source{Reliability: provenance.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}},
 		{Key: "minutes", Label: "Total time", Kind: unit.KindDuration, ValueUnit: "min", Source: immersion.SodaTime.Source},
 		{Key: "washed_out", Label: "Dye that washes out", Kind: unit.KindMass, Source: immersion.BondedShare.Source},
 		{Key: "sequence", Label: "In this order", Words: []Word{{"salt-then-soda", "dye, then salt, then soda ash"}}, Source: immersion.SaltTime.Source},
 	},
-	Cautions:  []fault.Caution{dye.DustCaution, alkali.EyesCaution, alkali.HotWaterCaution, dye.NotFoodCaution, dye.NoVinegarCaution, alkali.DrainCaution},
+	Cautions:  []provenance.Caution{dye.DustCaution, alkali.EyesCaution, alkali.HotWaterCaution, dye.NotFoodCaution, dye.NoVinegarCaution, alkali.DrainCaution},
 	Values:    append(immersion.Values(), liquor.PaleMaxDepth, liquor.MediumMaxDepth, liquor.DeepMaxDepth),
 	Calculate: calculateImmersion,
 })

@@ -181,7 +181,7 @@ func (in Input) checkRange(k unit.Kind, v float64, typed string, style unit.Styl
 		return fault.New(fault.Input, "%q is too little: it must be more than %s", typed, unit.Show(first, 0, style)).
 			WithHint("%s", in.rangeText(style))
 	}
-	return fault.New(fault.Input, "%q is %s than the %s that is accepted here", typed, is, unit.Show(first, than, style)).
+	return fault.New(fault.Input, "%q is %s than the %s accepted here", typed, is, unit.Show(first, than, style)).
 		WithHint("%s", in.rangeText(style))
 }
 

@@ -6,7 +6,7 @@ import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -18,9 +18,9 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "class", Label: "Dye class", Type: TypeChoice, ShowInForm: true, Words: classWords(), Default: string(dye.Dichlorotriazine), Source: commonestClassSource},
 		{Key: "age", Label: "Time since mixing", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindDuration}, Required: true, Example: "40 min", Min: 0, Max: 365 * 86400},
-		{Key: "alkali", ShowInForm: true, Label: "Soda ash in it", Type: TypeChoice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: fault.StartValueSource},
+		{Key: "alkali", ShowInForm: true, Label: "Soda ash in it", Type: TypeChoice, Words: []Word{{"no", "no"}, {"yes", "yes"}}, Default: "no", Source: provenance.StartValueSource},
 		{Key: "temperature", ShowInForm: true, Label: "Temperature", Help: "where it stood", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Default: "21 °C", Min: 0, Max: 60, Source: fault.StartValueSource},
+			Default: "21 °C", Min: 0, Max: 60, Source: provenance.StartValueSource},
 	},
 	Outputs: []Output{
 		{Key: "verdict", Label: "State of the dye", Words: []Word{
@@ -31,15 +31,15 @@ var _ = register(Entry{
 		}, Source: cure.WithSodaUseWithin.Source},
 		{Key: "left", Label: "Left, a model", Help: "of the dye, not yet reacted with water; with soda ash only", Kind: unit.KindShare, ValueUnit: "%", Source: cure.ModelSource},
 	},
-	Cautions:  []fault.Caution{cure.NeverTightCaution, dye.NotFoodCaution, dye.NoVinegarCaution, dye.NoBleachCaution, alkali.DrainCaution},
+	Cautions:  []provenance.Caution{cure.NeverTightCaution, dye.NotFoodCaution, dye.NoVinegarCaution, dye.NoBleachCaution, alkali.DrainCaution},
 	Values:    cure.KeepingValues(),
-	Sources:   []fault.Source{cure.WithoutSodaUseWithin.Source, cure.NeutralWaterSource},
+	Sources:   []provenance.Source{cure.WithoutSodaUseWithin.Source, cure.NeutralWaterSource},
 	Calculate: calculateKeep,
 })
 
 func calculateKeep(g *InputValues) (*Answer, error) {
 	m := cure.MixedDye{Class: dye.Class(g.Word("class")), Alkali: g.Word("alkali") == "yes",
-		At: Get[unit.Temperature](g, "temperature"), Age: Get[unit.Duration](g, "age")}
+		Temperature: Get[unit.Temperature](g, "temperature"), Age: Get[unit.Duration](g, "age")}
 	a := &Answer{}
 	a.PutWord("verdict", string(m.Freshness()), "")
 	if at21 := m.AgeAt21(); m.Remaining() == nil && math.Abs(float64(at21)-float64(m.Age)) > 0.02*float64(m.Age) {

@@ -7,6 +7,7 @@ import (
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -23,10 +24,10 @@ var _ = register(Entry{
 		{Key: "full", Label: "Held when full", Help: "in the bag, without a puddle", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "220 %", Min: goods.MinHeldAfterSpinning.Value, Max: 6, Presets: []string{"180 %", "220 %", "260 %"}, Source: goods.HeldWhenFull.Source},
 		{Key: "cover", Label: "Cloth to be dyed", Help: "the rest stays white", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
-			Default: "100 %", Min: 0.01, Max: 1, Source: fault.StartValueSource},
+			Default: "100 %", Min: 0.01, Max: 1, Source: provenance.StartValueSource},
 		{Key: "loss", Label: "Lost on the way", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare}, Default: "15 %", Min: 0, Max: 1, Source: liquor.LossShare.Source},
 		{Key: "bottle", Label: "What a bottle holds", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "8 fl oz", Min: 1, Max: 1e5,
-			Presets: []string{"4 fl oz", "8 fl oz", "250 mL"}, Source: fault.CommonPracticeSource},
+			Presets: []string{"4 fl oz", "8 fl oz", "250 mL"}, Source: provenance.CommonPracticeSource},
 		{Key: "piece_dry", Label: "One piece, weighed dry", Help: "with the next two instead of wrung and full", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "160 g", Min: 1, Max: 1e5},
 		{Key: "piece_wrung", Label: "The same, wrung", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "340 g", Min: 1, Max: 1e6},
 		{Key: "piece_bagged", Label: "The same, dyed, in its bag", Help: "less the bag", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "510 g", Min: 1, Max: 1e6},
@@ -36,8 +37,8 @@ var _ = register(Entry{
 		{Key: "colour", Label: "Dye of a colour", Help: "one for each of shares, by its name", Kind: unit.KindVolume, IsList: true, Source: massBalanceSource},
 		{Key: "bottles", Label: "Bottles", Kind: unit.KindCount, Source: dye.BottleFillShare.Source},
 	},
-	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
-	Values:        []fault.Value{liquor.LossShare, goods.HeldAfterWringing, goods.HeldAfterSpinning, goods.MinHeldAfterSpinning, goods.HeldWhenFull, liquor.MaxHeld, dye.BottleFillShare},
+	Cautions:      []provenance.Caution{dye.DustCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:        []provenance.Value{liquor.LossShare, goods.HeldAfterWringing, goods.HeldAfterSpinning, goods.MinHeldAfterSpinning, goods.HeldWhenFull, liquor.MaxHeld, dye.BottleFillShare},
 	ExampleInputs: "shares='rust:2;blue-green:1'",
 	Calculate:     calculateLiquor,
 })
@@ -102,7 +103,7 @@ func readHeldShares(g *InputValues, a *Answer) (heldRange, error) {
 	if given == 0 {
 		h := liquor.HeldShares{Wrung: Get[unit.Share](g, "wrung"), Full: Get[unit.Share](g, "full")}
 		if h.Wrung >= h.Full {
-			return heldRange{}, g.Refuse("wrung", "goods that hold %s wrung and %s full take up no dye", g.Text("wrung"), g.Text("full")).WithHint("full is more than wrung")
+			return heldRange{}, g.Refuse("wrung", "goods that hold %s wrung out and %s full cannot take up dye", g.Text("wrung"), g.Text("full")).WithHint("full must be more than wrung")
 		}
 		out := heldRange{h, h, h}
 		if !g.IsTyped("wrung") {
@@ -118,7 +119,7 @@ func readHeldShares(g *InputValues, a *Answer) (heldRange, error) {
 	}
 	for _, key := range []string{"wrung", "full"} {
 		if g.IsTyped(key) {
-			return heldRange{}, g.Refuse(key, "%s %q and a piece that was weighed contradict each other", key, g.Text(key)).WithHint("give one of them")
+			return heldRange{}, g.Refuse(key, "%s %q and a piece that was weighed contradict each other", key, g.Text(key)).WithHint("use only one of them")
 		}
 	}
 	h, err := liquor.HeldSharesFromWeights(Get[unit.Mass](g, "piece_dry"), Get[unit.Mass](g, "piece_wrung"), Get[unit.Mass](g, "piece_bagged"))

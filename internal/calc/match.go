@@ -4,6 +4,7 @@ import (
 	"coldbatch/internal/colour"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -17,7 +18,7 @@ var _ = register(Entry{
 			Presets: []string{"rust", "olive", "blue-green", "plum"}},
 		{Key: "dyes", ShowInForm: true, Label: "Dyes on your shelf", Help: "Colour Index names or swatches, separated by semicolons; all known ones if left out", Type: TypeText,
 			Example: "yellow 86; red 2; blue 19; black 5"},
-		{Key: "most", Label: "Most dyes in the mixture", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindCount}, Default: "3", Min: 1, Max: 3, Source: fault.StartValueSource},
+		{Key: "most", Label: "Most dyes in the mixture", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindCount}, Default: "3", Min: 1, Max: 3, Source: provenance.StartValueSource},
 		{Key: "cloth", ShowInForm: true, Label: "Cloth", Help: "dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "400 g", Min: 1, Max: 1e6},
 		bondsInput(),
 	},
@@ -28,9 +29,9 @@ var _ = register(Entry{
 		{Key: "distance", Label: "Difference from the wanted colour", Help: "CIEDE2000; below 1 is hardly visible, above 5 is obvious", Kind: unit.KindNumber, Source: colour.CIEDE2000Source},
 		{Key: "without", Label: "Difference without its most important dye", Help: "CIEDE2000", Kind: unit.KindNumber, Source: colour.CIEDE2000Source},
 	},
-	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution},
+	Cautions:      []provenance.Caution{dye.DustCaution, dye.NotFoodCaution},
 	Values:        colour.ClothValues(),
-	Sources:       []fault.Source{colour.ObserverSource, colour.KubelkaMunkSource, colour.DyeDataSource, colour.SRGBSource},
+	Sources:       []provenance.Source{colour.ObserverSource, colour.KubelkaMunkSource, colour.DyeDataSource, colour.SRGBSource},
 	ExampleInputs: "colour=olive cloth='400 g'",
 	Calculate:     calculateMatch,
 })

@@ -22,7 +22,7 @@ var malformedInputs = []string{"", " ", "0", "-1", "1e9", "NaN", "Inf", "½", "1
 	"24 h at 21 °C", "0 h at 21 °C", "24 h at", "at", "21 °C; 22 °C", "2026-05-02T16:00 21 °C; 2026-05-02T22:00 -16 °C", "dichlorotriazine", "vinyl-sulfone", "monochlorotriazine", "unknown",
 	"acid", "not", "strongly", "a lot", "meter", "strip", "decahydrate", "light", "bagged", "paint", "EUR", "J¥", "Europe/Lisbon", strings.Repeat("9", 400), strings.Repeat("a ", 300)}
 
-// TestOddInputs gives each calculator a thousand rows of odd inputs: each answer is
+// TestOddInputs returns each calculator a thousand rows of odd inputs: each answer is
 // numbers that a screen can show, in order, or a sentence about an input.
 func TestOddInputs(t *testing.T) {
 	for _, e := range All() {

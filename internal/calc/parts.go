@@ -5,6 +5,7 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -21,11 +22,11 @@ var _ = register(Entry{
 		{Key: "strength", ShowInForm: true, Label: "Strength of the others", Help: "of colours without their own; by powder, of the mix", Type: TypeQuantity, Kinds: strengthKinds,
 			Example: "25 g/L", Min: 0.01, Max: 500, Presets: []string{"25 g/L", "40 g/L", "75 g/L"}},
 		{Key: "by", ShowInForm: true, Label: "Parts of", Type: TypeChoice, Words: []Word{{string(liquor.ByLiquor), "dye, each at its strength"}, {string(liquor.ByPowder), "powder by weight"}},
-			Default: string(liquor.ByLiquor), Source: fault.StartValueSource},
+			Default: string(liquor.ByLiquor), Source: provenance.StartValueSource},
 		{Key: "depth", Label: "Depth", Help: "of the full shade: 1 is full, 50 % is half as strong", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare, unit.KindCount},
-			Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: fault.StartValueSource},
+			Default: "1", Min: 0.01, Max: 4, Presets: []string{"25 %", "50 %", "1"}, Source: provenance.StartValueSource},
 		{Key: "scale", Label: "Smallest step of the scale", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: provenance.StartValueSource},
 		pickUpInput(),
 	},
 	Outputs: []Output{
@@ -35,8 +36,8 @@ var _ = register(Entry{
 		{Key: "off", Label: "The smallest weighing is off by", Kind: unit.KindShare, ValueUnit: "%", Source: weighingErrorSource},
 		{Key: "advice", Label: "What to do", Words: []Word{{"weigh", "weigh each into one jug"}, {"stock", "measure one from a stock solution"}}, Source: dye.MaxAcceptableError.Source},
 	},
-	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
-	Values:    []fault.Value{dye.MaxGoodError, dye.MaxAcceptableError, dye.StockStrength, dye.MaxUsefulStrength, liquor.UreaAboveStrength},
+	Cautions:  []provenance.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:    []provenance.Value{dye.MaxGoodError, dye.MaxAcceptableError, dye.StockStrength, dye.MaxUsefulStrength, liquor.UreaAboveStrength},
 	Calculate: calculateParts,
 })
 

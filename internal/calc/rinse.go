@@ -7,8 +7,8 @@ import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/rinse"
 	"coldbatch/internal/unit"
 )
@@ -24,7 +24,7 @@ var _ = register(Entry{
 			Example: "20 L", Min: 100, Max: 1e7, Presets: []string{"10 L", "20 L", "40 L", "5 gal"}},
 		{Key: "clings", ShowInForm: true, Label: "Loose dye", Help: "how much clings to the cloth", Type: TypeChoice,
 			Words:   []Word{{string(rinse.NoAffinity), "a little"}, {string(rinse.MiddlingAffinity), "some"}, {string(rinse.StrongAffinity), "a lot"}},
-			Default: string(rinse.MiddlingAffinity), Source: fault.StartValueSource},
+			Default: string(rinse.MiddlingAffinity), Source: provenance.StartValueSource},
 		{Key: "target", Label: "Allowed to remain", Help: "of the alkali, and of the loose dye", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare}, Default: "0.1 %", Min: 1e-6, Max: 0.5,
 			Presets: []string{"1 %", "0.1 %"}, Source: rinse.MaxShareLeft.Source},
 		{Key: "held", Label: "Held at first", Help: "by pieces fresh from the bag", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindSpecificVolume},
@@ -44,8 +44,8 @@ var _ = register(Entry{
 		{Key: "dye_left", Label: "Loose dye left", Help: "in the cloth at the end", Kind: unit.KindShare, ValueUnit: "%", Source: rinse.MiddlingAffinity.HotAffinity().Source},
 		{Key: "sequence", Label: "In this order", Words: []Word{{"baths", "cold baths, then hot"}, {"running", "cold running water, then hot"}}, Source: rinse.WashOrderSource},
 	},
-	Cautions: []fault.Caution{alkali.HotWaterCaution, cure.KeepAwayCaution, dye.NoBleachCaution, alkali.DrainCaution},
-	Values: []fault.Value{rinse.NoAffinity.ColdAffinity(), rinse.MiddlingAffinity.ColdAffinity(), rinse.StrongAffinity.ColdAffinity(), rinse.NoAffinity.HotAffinity(), rinse.MiddlingAffinity.HotAffinity(), rinse.StrongAffinity.HotAffinity(),
+	Cautions: []provenance.Caution{alkali.HotWaterCaution, cure.KeepAwayCaution, dye.NoBleachCaution, alkali.DrainCaution},
+	Values: []provenance.Value{rinse.NoAffinity.ColdAffinity(), rinse.MiddlingAffinity.ColdAffinity(), rinse.StrongAffinity.ColdAffinity(), rinse.NoAffinity.HotAffinity(), rinse.MiddlingAffinity.HotAffinity(), rinse.StrongAffinity.HotAffinity(),
 		rinse.MaxShareLeft, goods.HeldWhenFull, goods.HeldAfterWringing, goods.HeldAfterSpinning},
 	Calculate: calculateRinse,
 })
@@ -57,7 +57,7 @@ func calculateRinse(g *InputValues) (*Answer, error) {
 		Affinity: rinse.Affinity(g.Word("clings")),
 	}
 	if !tub.BathExceedsHeld() {
-		return nil, g.Refuse("bath", "the goods soak up all of %q", g.Text("bath")).WithHint("more water, such as 20 times the goods")
+		return nil, g.Refuse("bath", "the cloth soaks up all of %q", g.Text("bath")).WithHint("more water, such as 20 times the goods")
 	}
 	if g.Has("time") && !g.Has("flow") {
 		return nil, g.Missing("flow", "a time is given without the flow of the water")

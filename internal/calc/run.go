@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -39,9 +40,9 @@ type Result struct {
 	Inputs     map[string]ResultValue `json:"inputs"`
 	Outputs    map[string]ResultValue `json:"outputs"`
 	ItemKeys   []string               `json:"each,omitempty"` // keys of the outputs that stand for one item each, in order
-	Cautions   []fault.Caution        `json:"cautions"`
+	Cautions   []provenance.Caution   `json:"cautions"`
 	Notes      []string               `json:"notes"`
-	Sources    []fault.Source         `json:"sources"`
+	Sources    []provenance.Source    `json:"sources"`
 }
 
 // The units of values that are not quantities.
@@ -69,7 +70,7 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 		return nil, fault.AsFault(err)
 	}
 	r := &Result{Calculator: e.Name, Inputs: map[string]ResultValue{}, Outputs: map[string]ResultValue{},
-		Cautions: []fault.Caution{}, Notes: append([]string{}, a.notes...), ItemKeys: a.itemKeys, Sources: []fault.Source{}}
+		Cautions: []provenance.Caution{}, Notes: append([]string{}, a.notes...), ItemKeys: a.itemKeys, Sources: []provenance.Source{}}
 	for _, in := range e.Inputs {
 		if v, ok := g.values[in.Key]; ok {
 			r.Inputs[in.Key] = g.inputResult(in, v)
@@ -112,7 +113,7 @@ func Run(name string, inputs map[string]string, env Env) (*Result, error) {
 }
 
 // cite adds a source unless the result has it already.
-func (r *Result) cite(s fault.Source) {
+func (r *Result) cite(s provenance.Source) {
 	if s.Text != "" && !slices.Contains(r.Sources, s) {
 		r.Sources = append(r.Sources, s)
 	}

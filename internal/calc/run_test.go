@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -50,7 +51,7 @@ func TestResultRange(t *testing.T) {
 	}
 	// What is used is named: the default of the temperature, the bulk density is
 	// not a default but its note is there.
-	if len(r.Notes) == 0 || !slices.Contains(r.Sources, fault.CommonPracticeSource) {
+	if len(r.Notes) == 0 || !slices.Contains(r.Sources, provenance.CommonPracticeSource) {
 		t.Errorf("notes %q, sources %v", r.Notes, r.Sources)
 	}
 }
@@ -157,7 +158,7 @@ func checkMultiple(t *rapid.T, one, many *Result, k float64, keys ...string) {
 	}
 }
 
-// Whatever is typed, Run gives a fault about an input or an answer of finite
+// Whatever is typed, Run returns a fault about an input or an answer of finite
 // numbers that can be written as JSON, and never panics.
 func FuzzRun(f *testing.F) {
 	for _, e := range All() {

@@ -6,6 +6,7 @@ import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/recipe"
 	"coldbatch/internal/unit"
 )
@@ -13,7 +14,7 @@ import (
 // scalableKinds are the kinds of quantity that the size of a batch may be.
 var scalableKinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindCount}
 
-// maxFactor is how much larger or smaller a recipe may become (judgement: beyond that a
+// maxFactor says how much larger or smaller a recipe may become (judgement: beyond that a
 // recipe no longer holds).
 const maxFactor = 1000
 
@@ -27,14 +28,14 @@ var _ = register(Entry{
 		{Key: "from", Label: "It is for", Help: "cloth, a volume, or pieces", Type: TypeQuantity, Kinds: scalableKinds, Required: true, Example: "500 g", Min: 0.1, Max: 1e7},
 		{Key: "to", Label: "You want it for", Help: "in the same kind of unit", Type: TypeQuantity, Kinds: scalableKinds, Required: true, Example: "1.2 kg", Min: 0.1, Max: 1e7},
 		{Key: "scale", Label: "Smallest step of the scale", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: provenance.StartValueSource},
 	},
 	Outputs: []Output{
 		{Key: "amount", Label: "Amount", Help: "one for each line of the recipe, by its name", Kind: unit.KindNumber, IsList: true, Source: recipe.ProportionSource},
 		{Key: "factor", Label: "Times", Kind: unit.KindNumber, Source: recipe.ProportionSource},
 	},
-	Cautions:  []fault.Caution{dye.DustCaution, alkali.EyesCaution, dye.NotFoodCaution},
-	Values:    []fault.Value{dye.MaxGoodError, dye.MaxAcceptableError},
+	Cautions:  []provenance.Caution{dye.DustCaution, alkali.EyesCaution, dye.NotFoodCaution},
+	Values:    []provenance.Value{dye.MaxGoodError, dye.MaxAcceptableError},
 	Calculate: calculateScale,
 })
 
@@ -51,7 +52,7 @@ func calculateScale(g *InputValues) (*Answer, error) {
 	}
 	factor := float64(to / from)
 	if factor > maxFactor*(1+1e-9) || factor < 1/maxFactor*(1-1e-9) {
-		return nil, g.Refuse("to", "from %q to %q is more than %d times", g.Text("from"), g.Text("to"), maxFactor).WithHint("work it out in smaller steps, with a trial at each")
+		return nil, g.Refuse("to", "from %q to %q is more than %d times as much", g.Text("from"), g.Text("to"), maxFactor).WithHint("work it out in smaller steps, with a trial at each")
 	}
 	items, err := recipe.Parse(g.Text("recipe"))
 	if err != nil {
@@ -61,16 +62,16 @@ func calculateScale(g *InputValues) (*Answer, error) {
 	var coarse, stay []string
 	for _, i := range items {
 		if _, taken := g.entry.output(i.Name); taken {
-			return nil, g.Refuse("recipe", "%q cannot be the name of a line here", i.Name).WithHint("another, such as rust")
+			return nil, g.Refuse("recipe", "%q cannot be the name of an ingredient here", i.Name).WithHint("another, such as rust")
 		}
 		s := i.Scaled(factor)
 		shown := unit.Show(s.Kind, s.Amount, g.Style)
-		if s.Amount >= 1e12 || s.Scales() && i.Amount > 0 && s.Kind != unit.KindCount && unit.Round(s.Kind, s.Amount) == 0 {
+		if s.Amount >= 1e12 || s.IsScaled() && i.Amount > 0 && s.Kind != unit.KindCount && unit.Round(s.Kind, s.Amount) == 0 {
 			return nil, g.Refuse("recipe", "%s becomes more or less than can be measured", i.Name)
 		}
 		PutItem(a, "amount", i.Name, s.Amount, s.Amount, s.Amount)
 		a.setUnit(i.Name, unit.BaseUnit(s.Kind))
-		if a.SetText(i.Name, "%s", shown); !s.Scales() {
+		if a.SetText(i.Name, "%s", shown); !s.IsScaled() {
 			stay = append(stay, i.Name)
 		}
 		if s.Kind == unit.KindCount {

@@ -2,7 +2,7 @@ package calc
 
 import (
 	"coldbatch/internal/alkali"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/scour"
 	"coldbatch/internal/unit"
 )
@@ -14,7 +14,7 @@ var _ = register(Entry{
 	Formula: "Soda ash and detergent are a share of the dry weight, by the state of the cloth; water is weight of cloth × water per weight. The cloth maker's instructions come first.",
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
-		{Key: "state", ShowInForm: true, Label: "The cloth is", Type: TypeChoice, Words: scourStates(), Default: string(scour.StateBought), Source: fault.StartValueSource},
+		{Key: "state", ShowInForm: true, Label: "The cloth is", Type: TypeChoice, Words: scourStates(), Default: string(scour.StateBought), Source: provenance.StartValueSource},
 		{Key: "ratio", Label: "Water", Help: "by the weight of the cloth", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
 			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: scour.LiquorRatio.Source},
 	},
@@ -25,9 +25,9 @@ var _ = register(Entry{
 		{Key: "temperature", Label: "Temperature", Kind: unit.KindTemperature, Source: scour.StateRaw.Recipe().Temperature.Source},
 		{Key: "minutes", Label: "Time", Kind: unit.KindDuration, ValueUnit: "min", Source: scour.StateRaw.Recipe().Time.Source},
 	},
-	Cautions:  []fault.Caution{alkali.EyesCaution, alkali.HotWaterCaution, scour.NotScouredCaution, alkali.VesselCaution},
+	Cautions:  []provenance.Caution{alkali.EyesCaution, alkali.HotWaterCaution, scour.NotScouredCaution, alkali.VesselCaution},
 	Values:    scour.Values(),
-	Sources:   []fault.Source{scour.WettingTime.Source},
+	Sources:   []provenance.Source{scour.WettingTime.Source},
 	Calculate: calculateScour,
 })
 
@@ -46,7 +46,7 @@ func calculateScour(g *InputValues) (*Answer, error) {
 	PutRange(a, "soda_ash", m, low, high)
 	m, low, high = scour.MassByShare(cloth, r.Detergent)
 	PutRange(a, "detergent", m, low, high)
-	Put(a, "water", scour.Water(cloth, Get[unit.SpecificVolume](g, "ratio")))
+	Put(a, "water", scour.WaterVolume(cloth, Get[unit.SpecificVolume](g, "ratio")))
 	PutRange(a, "temperature", unit.Temperature(r.Temperature.Value), unit.Temperature(r.Temperature.Low), unit.Temperature(r.Temperature.High))
 	PutRange(a, "minutes", unit.Duration(r.Time.Value), unit.Duration(r.Time.Low), unit.Duration(r.Time.High))
 	for _, key := range []string{"soda_ash", "detergent", "temperature", "minutes"} {

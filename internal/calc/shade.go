@@ -2,8 +2,8 @@ package calc
 
 import (
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -29,8 +29,8 @@ var _ = register(Entry{
 		{Key: "band", Label: "Colour", Words: bandWords(), Source: liquor.PaleMaxDepth.Source},
 		{Key: "washed_out", Label: "Dye that washes out", Help: "it reacts with water instead of the cloth", Kind: unit.KindMass, Source: liquor.BondedShare.Source},
 	},
-	Cautions:      []fault.Caution{dye.DustCaution, dye.NotFoodCaution},
-	Values:        []fault.Value{liquor.PickUpShare, liquor.BondedShare, dye.MaxUsefulStrength, liquor.PaleMaxDepth, liquor.MediumMaxDepth, liquor.DeepMaxDepth},
+	Cautions:      []provenance.Caution{dye.DustCaution, dye.NotFoodCaution},
+	Values:        []provenance.Value{liquor.PickUpShare, liquor.BondedShare, dye.MaxUsefulStrength, liquor.PaleMaxDepth, liquor.MediumMaxDepth, liquor.DeepMaxDepth},
 	ExampleInputs: "strength='2 %' cloth='1 kg'",
 	Calculate:     calculateShade,
 })
@@ -56,7 +56,7 @@ func calculateShade(g *InputValues) (*Answer, error) {
 	var depth, least, most unit.Share
 	switch {
 	case g.Has("strength") && g.Has("cloth") && g.Has("powder"):
-		return nil, g.Refuse("powder", "strength, cloth and powder are all given: any two of them decide the third").WithHint("leave one out")
+		return nil, g.Refuse("powder", "you gave strength, cloth and powder, but any two of them determine the third").WithHint("leave one out")
 	case g.Has("strength") && g.Kind("strength") == unit.KindShare:
 		depth = Get[unit.Share](g, "strength")
 		if err := checkDepth(g, "strength", g.Text("strength"), depth); err != nil {

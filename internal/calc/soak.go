@@ -3,17 +3,17 @@ package calc
 import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 )
 
 // activitySource is the source of a computed pH and of outputs worked out from it.
-var activitySource = fault.Source{Kind: fault.Memory, Text: "Plummer and Busenberg 1982 for the constants; activity model from memory"}
+var activitySource = provenance.Source{Reliability: provenance.Memory, Text: "Plummer and Busenberg 1982 for the constants; activity model from memory"}
 
 // massBalanceSource is the source of outputs that assume that nothing is lost.
-var massBalanceSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: nothing is lost, and the goods hold the pick-up entered"}
+var massBalanceSource = provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: nothing is lost, and the goods hold the pick-up entered"}
 
 var _ = register(Entry{
 	Name: "soak", Order: 10,
@@ -29,9 +29,9 @@ var _ = register(Entry{
 			Kinds: []unit.Kind{unit.KindMass, unit.KindVolume}, Example: "500 g"},
 		{Key: "grade", Label: "Grade of the ash", Help: "for soda by the cup or spoon: dense ash weighs up to 1.8 times as much", Type: TypeChoice,
 			Words: []Word{{"light", "light ash"}, {"dense", "dense ash"}}, Example: "light"},
-		{Key: "form", Label: "Powder", Type: TypeChoice, Words: formWords(), Default: string(alkali.Anhydrous), Source: fault.CommonPracticeSource},
+		{Key: "form", Label: "Powder", Type: TypeChoice, Words: formWords(), Default: string(alkali.Anhydrous), Source: provenance.CommonPracticeSource},
 		{Key: "temperature", ShowInForm: true, Label: "Temperature of the bath", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature},
-			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: fault.StartValueSource},
+			Default: "25 °C", Min: 0, Max: 100, Presets: []string{"15 °C", "25 °C", "40 °C"}, Source: provenance.StartValueSource},
 		{Key: "goods", ShowInForm: true, Label: "Goods", Help: "dry weight of all that is to go through", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Example: "1.5 kg", Min: 1, Max: 1e6},
 		{Key: "pickup", Label: "What the goods hold when they come out", Help: "of their dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare},
 			Default: "110 %", Min: goods.MinHeldAfterSpinning.Value, Max: 4, Presets: []string{"60 %", "110 %", "220 %"}, Source: goods.HeldAfterWringing.Source},
@@ -50,13 +50,13 @@ var _ = register(Entry{
 		{Key: "top_up", Label: "Top up with", Help: "bath of the same strength, to serve all the goods", Kind: unit.KindVolume, Source: massBalanceSource},
 		{Key: "minutes", Label: "Time in the soak", Kind: unit.KindDuration, ValueUnit: "min", Source: soak.UsualTime.Source},
 	},
-	Cautions:  []fault.Caution{alkali.EyesCaution, alkali.VesselCaution, dye.NoVinegarCaution, alkali.DrainCaution},
+	Cautions:  []provenance.Caution{alkali.EyesCaution, alkali.VesselCaution, dye.NoVinegarCaution, alkali.DrainCaution},
 	Values:    soakValues(),
 	Sources:   alkali.Sources(),
 	Calculate: calculateSoak,
 })
 
-func soakValues() (v []fault.Value) {
+func soakValues() (v []provenance.Value) {
 	for _, f := range alkali.Forms()[1:] {
 		v = append(v, f.PerAnhydrous())
 	}
@@ -106,7 +106,7 @@ func makeBath(g *InputValues, a *Answer) (bathRange, error) {
 		return bathRange{b, b, b}, nil
 	}
 	if g.IsTyped("strength") {
-		return bathRange{}, g.Refuse("strength", "strength %q and soda %q contradict each other", g.Text("strength"), g.Text("soda")).WithHint("give one of them")
+		return bathRange{}, g.Refuse("strength", "strength %q and soda %q contradict each other", g.Text("strength"), g.Text("soda")).WithHint("use only one of them")
 	}
 	var b bathRange
 	if g.Kind("soda") == unit.KindMass {
@@ -179,7 +179,7 @@ func putServing(g *InputValues, a *Answer, b soak.Bath) error {
 		least = unit.Volume(float64(b.Volume) * float64(Get[unit.Share](g, "least")))
 	}
 	if least < 0 || least >= b.Volume {
-		return g.Refuse("least", "%q that must remain of a bath of %q leaves nothing to use", g.Text("least"), g.Text("water")).WithHint("less than the bath, such as 25 %%")
+		return g.Refuse("least", "%q that must remain in a bath of %q leaves nothing to use", g.Text("least"), g.Text("water")).WithHint("less than the bath, such as 25 %%")
 	}
 	// The range is over what wrung cloth holds, unless the pick-up was typed.
 	driest, wettest := pieces, pieces
@@ -190,7 +190,7 @@ func putServing(g *InputValues, a *Answer, b soak.Bath) error {
 	few, many := b.Serves(wettest, least), b.Serves(driest, least)
 	PutRange(a, "serves", serves, min(few, many), max(few, many))
 	if pieces.WetShareIn > 0 {
-		end := b.After(soak.Goods{DryMass: serves, Pickup: pieces.Pickup, WetShareIn: pieces.WetShareIn})
+		end := b.AfterSoaking(soak.Goods{DryMass: serves, Pickup: pieces.Pickup, WetShareIn: pieces.WetShareIn})
 		a.AddNote("wet goods thin the bath: after %s it is down to %s", unit.Show(unit.KindMass, float64(serves), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	} else {
 		a.AddNote("dry cloth soaks up bath as it is: less is left, but it is no weaker")
@@ -200,7 +200,7 @@ func putServing(g *InputValues, a *Answer, b soak.Bath) error {
 	}
 	less, more := b.TopUp(driest, least), b.TopUp(wettest, least)
 	PutRange(a, "top_up", b.TopUp(pieces, least), min(less, more), max(less, more))
-	if end := b.After(pieces); pieces.DryMass <= serves {
+	if end := b.AfterSoaking(pieces); pieces.DryMass <= serves {
 		a.AddNote("it serves them all, with %s of %s left over", unit.Show(unit.KindVolume, float64(end.Volume), g.Style), unit.Show(unit.KindConcentration, float64(end.Strength), g.Style))
 	}
 	return nil

@@ -51,7 +51,7 @@ func TestAnswerCitesSources(t *testing.T) {
 		}
 		var all strings.Builder
 		for _, s := range r.Sources {
-			all.WriteString(string(s.Kind) + ": " + s.Text + "\n")
+			all.WriteString(string(s.Reliability) + ": " + s.Text + "\n")
 		}
 		if !strings.Contains(all.String(), row.want) {
 			t.Errorf("%s: %q is not cited in\n%s", row.why, row.want, all.String())

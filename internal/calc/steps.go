@@ -5,8 +5,8 @@ import (
 
 	"coldbatch/internal/dilution"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -24,12 +24,12 @@ var _ = register(Entry{
 		{Key: "count", Label: "Strengths", Help: "how many, counting the strongest", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindCount}, Required: true, Example: "4", Min: 2, Max: maxSteps, Presets: []string{"3", "4", "5"}},
 		{Key: "volume", Label: "Volume of each", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "240 mL", Min: 1, Max: 1e5, Presets: []string{"60 mL", "120 mL", "240 mL", "1 L"}},
 		{Key: "ratio", ShowInForm: true, Label: "Ratio", Help: "each strength ÷ the one before", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare}, Default: "50 %", Min: 0.05, Max: 0.95,
-			Presets: []string{"50 %", "67 %", "75 %"}, Source: fault.CommonPracticeSource},
+			Presets: []string{"50 %", "67 %", "75 %"}, Source: provenance.CommonPracticeSource},
 		{Key: "last", Label: "Weakest", Help: "instead of a ratio", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindConcentration}, Example: "5 g/L", Min: 0.001, Max: 500},
 		{Key: "step", Label: "Smallest step of the jug", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "5 mL", Min: 0.01, Max: 1000,
-			Presets: []string{"1 mL", "5 mL", "10 mL"}, Source: fault.StartValueSource},
+			Presets: []string{"1 mL", "5 mL", "10 mL"}, Source: provenance.StartValueSource},
 		{Key: "scale", Label: "Smallest step of the scale", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: provenance.StartValueSource},
 		pickUpInput(),
 	},
 	Outputs: []Output{
@@ -39,8 +39,8 @@ var _ = register(Entry{
 		{Key: "off", Label: "The last is off by at most", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
 		{Key: "direct", Label: "The last is off by at most, if each is measured from the first jug", Help: "each from the first instead of the one before", Kind: unit.KindShare, ValueUnit: "%", Source: dilution.ReadingError.Source},
 	},
-	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
-	Values:    []fault.Value{dilution.ReadingError, dye.MaxGoodError, dye.MaxUsefulStrength, liquor.UreaAboveStrength},
+	Cautions:  []provenance.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:    []provenance.Value{dilution.ReadingError, dye.MaxGoodError, dye.MaxUsefulStrength, liquor.UreaAboveStrength},
 	Calculate: calculateSteps,
 })
 
@@ -56,7 +56,7 @@ func calculateSteps(g *InputValues) (*Answer, error) {
 	if g.Has("last") {
 		last := Get[unit.Concentration](g, "last")
 		if g.IsTyped("ratio") {
-			return nil, g.Refuse("last", "ratio %q and last %q contradict each other", g.Text("ratio"), g.Text("last")).WithHint("give one of them")
+			return nil, g.Refuse("last", "ratio %q and last %q contradict each other", g.Text("ratio"), g.Text("last")).WithHint("use only one of them")
 		}
 		if last >= first {
 			return nil, g.Refuse("last", "%q is not weaker than %q", g.Text("last"), g.Text("strength"))

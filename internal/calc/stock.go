@@ -7,7 +7,7 @@ import (
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dilution"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -30,13 +30,13 @@ var _ = register(Entry{
 		{Key: "volume", Label: "Volume you want", Help: "made up to, dye and water", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true,
 			Example: "250 mL", Min: 1, Max: 1e6, Presets: []string{"60 mL", "120 mL", "250 mL", "1 L"}},
 		{Key: "step", ShowInForm: true, Label: "Smallest step of the syringe", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "1 mL", Min: 0.01, Max: 1000,
-			Presets: []string{"0.1 mL", "0.5 mL", "1 mL", "5 mL"}, Source: fault.StartValueSource},
+			Presets: []string{"0.1 mL", "0.5 mL", "1 mL", "5 mL"}, Source: provenance.StartValueSource},
 		{Key: "stock_volume", Label: "Volume of the stock", Help: "made up to", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Default: "200 mL", Min: 1, Max: 1e6,
-			Presets: []string{"100 mL", "200 mL", "500 mL"}, Source: fault.StartValueSource},
+			Presets: []string{"100 mL", "200 mL", "500 mL"}, Source: provenance.StartValueSource},
 		{Key: "scale", Label: "Smallest step of the scale", Help: "that weighed the stock", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "0.1 g", Min: 0.001, Max: 100,
-			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: fault.StartValueSource},
+			Presets: []string{"0.01 g", "0.1 g", "1 g"}, Source: provenance.StartValueSource},
 		{Key: "kept_at", Label: "Where you keep the stock", Help: "colder keeps it longer", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindTemperature}, Default: "21 °C", Min: 2, Max: 40,
-			Presets: []string{"4 °C", "15 °C", "21 °C"}, Source: fault.StartValueSource},
+			Presets: []string{"4 °C", "15 °C", "21 °C"}, Source: provenance.StartValueSource},
 		pickUpInput(), clothInput(),
 	},
 	Outputs: []Output{
@@ -50,8 +50,8 @@ var _ = register(Entry{
 			{stockMeasure, "measure it"}, {stockWeaker, "make a weaker stock first"}, {stockFinerSyringe, "use a finer syringe, or make more"},
 		}, Source: dye.MaxGoodError.Source},
 	},
-	Cautions:  []fault.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
-	Values:    []fault.Value{dilution.ReadingError, dye.MaxGoodError, cure.WithoutSodaGoodFor, cure.WithoutSodaUseWithin, cure.WithoutSodaDiscardAt, cure.KeepingActivationEnergy},
+	Cautions:  []provenance.Caution{dye.DustCaution, dye.NoPowderBackCaution, dye.NotFoodCaution, dye.NoVinegarCaution},
+	Values:    []provenance.Value{dilution.ReadingError, dye.MaxGoodError, cure.WithoutSodaGoodFor, cure.WithoutSodaUseWithin, cure.WithoutSodaDiscardAt, cure.KeepingActivationEnergy},
 	Calculate: calculateStock,
 })
 
@@ -100,7 +100,7 @@ func calculateStock(g *InputValues) (*Answer, error) {
 	}
 	word, sentence := adviseStock(exact, step, v, g.Style)
 	a.PutWord("advice", word, sentence)
-	if e := s.Error(); float64(e) > dye.MaxGoodError.Value {
+	if e := s.StrengthError(); float64(e) > dye.MaxGoodError.Value {
 		a.AddNote("the scale alone may put the stock off by %s: make more of it at once", unit.Show(unit.KindShare, float64(e), g.Style))
 	}
 	if take > s.Volume {

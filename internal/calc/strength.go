@@ -5,6 +5,7 @@ import (
 
 	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -17,7 +18,7 @@ var strengthKinds = []unit.Kind{unit.KindConcentration, unit.KindShare}
 const maxDepth unit.Share = 0.5
 
 // onClothSource is the source of a strength that was entered in per cent.
-var onClothSource = fault.Source{Kind: fault.Memory, Text: "textbook algebra of dyeing: g/L = 1000 × share of the dry weight / share that the cloth takes up; a litre of liquor is taken as a kilogram"}
+var onClothSource = provenance.Source{Reliability: provenance.Memory, Text: "textbook algebra of dyeing: g/L = 1000 × share of the dry weight / share that the cloth takes up; a litre of liquor is taken as a kilogram"}
 
 // pickUpInput and clothInput are the inputs that turn per cent into a strength.
 func pickUpInput() Input {
@@ -52,7 +53,7 @@ func strengthFromDepth(g *InputValues, key, typed string, depth unit.Share, volu
 	}
 	switch cloth, pickup := g.Has("cloth"), g.Has("pickup"); {
 	case cloth && pickup:
-		return 0, g.Refuse("cloth", "cloth and pickup both decide the strength of %q", typed).WithHint("give one of them")
+		return 0, g.Refuse("cloth", "cloth and pickup both determine the strength of %q", typed).WithHint("use only one of them")
 	case cloth:
 		return unit.GramsPerLitre(liquor.PowderForDepth(depth, Get[unit.Mass](g, "cloth")), volume), nil
 	case pickup:
@@ -74,7 +75,7 @@ func checkDepth(g *InputValues, key, typed string, depth unit.Share) error {
 	case depth <= 0:
 		return fault.New(fault.Input, "%q means no dye at all", typed).At(key, typed).WithHint("such as 2 %%")
 	case float64(depth) > float64(maxDepth)*(1+1e-9):
-		return fault.New(fault.Input, "%q of the weight of the cloth is more than the %s that is accepted here", typed, unit.Show(unit.KindShare, float64(maxDepth), g.Style)).
+		return fault.New(fault.Input, "%q of the weight of the cloth is more than the %s accepted here", typed, unit.Show(unit.KindShare, float64(maxDepth), g.Style)).
 			At(key, typed).WithHint("deep colours are 4 %%")
 	}
 	return nil

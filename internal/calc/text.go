@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -176,7 +176,7 @@ func (out Output) describe() string {
 		s += "; one of " + joinValues(out.Words)
 	case out.ValueUnit != "":
 		s += "; in " + out.ValueUnit
-	case out.Kind != KindTime && out.Kind != unit.KindPH && unit.BaseUnit(out.Kind) != "1":
+	case out.Kind != KindInstant && out.Kind != unit.KindPH && unit.BaseUnit(out.Kind) != "1":
 		s += "; in " + unit.BaseUnit(out.Kind)
 	}
 	return s + " (" + sourceText(out.Source) + ")"
@@ -184,7 +184,7 @@ func (out Output) describe() string {
 
 // constantText prints a constant's name, value, range and source. Seconds are printed as
 // minutes.
-func constantText(v fault.Value) string {
+func constantText(v provenance.Value) string {
 	scale, symbol := 1.0, " "+v.Unit
 	switch v.Unit {
 	case "1":
@@ -208,11 +208,11 @@ func joinValues(words []Word) string {
 }
 
 // sourceText prints a source with its mark in front.
-func sourceText(s fault.Source) string {
-	switch s.Kind {
-	case fault.Published:
+func sourceText(s provenance.Source) string {
+	switch s.Reliability {
+	case provenance.Published:
 		return "published: " + s.Text
-	case fault.Memory:
+	case provenance.Memory:
 		return "from memory: " + s.Text
 	}
 	return s.Text // the text of practice and judgement begins with the mark

@@ -19,7 +19,7 @@ func TestReferenceShowsUnits(t *testing.T) {
 		{"minutes, not seconds", Output{Label: "Soak", Kind: unit.KindDuration, ValueUnit: "min"}, "Soak; in min ("},
 		{"a share in per cent", Output{Label: "Off by", Kind: unit.KindShare, ValueUnit: "%"}, "Off by; in % ("},
 		{"a number has none", Output{Label: "Baths", Kind: unit.KindCount}, "Baths ("},
-		{"nor has a time", Output{Label: "Ready", Kind: KindTime}, "Ready ("},
+		{"nor has a time", Output{Label: "Ready", Kind: KindInstant}, "Ready ("},
 	} {
 		if got := row.out.describe(); !strings.HasPrefix(got, row.want) {
 			t.Errorf("%s: %q, want %q", row.why, got, row.want)

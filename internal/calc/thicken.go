@@ -2,8 +2,8 @@ package calc
 
 import (
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -17,7 +17,7 @@ var _ = register(Entry{
 		{Key: "use", Label: "Use", Type: TypeChoice, Words: thickenerUseWords(), Required: true, Example: string(liquor.PaintUse)},
 	},
 	Outputs:   []Output{{Key: "alginate", Label: "Sodium alginate", Kind: unit.KindMass, Source: liquor.ThinUse.AlginateStrength().Source}},
-	Cautions:  []fault.Caution{dye.NotFoodCaution},
+	Cautions:  []provenance.Caution{dye.NotFoodCaution},
 	Values:    alginateValues(),
 	Calculate: calculateThicken,
 })
@@ -29,7 +29,7 @@ func thickenerUseWords() (words []Word) {
 	return words
 }
 
-func alginateValues() (v []fault.Value) {
+func alginateValues() (v []provenance.Value) {
 	for _, u := range liquor.ThickenerUses() {
 		v = append(v, u.AlginateStrength())
 	}

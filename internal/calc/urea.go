@@ -2,8 +2,8 @@ package calc
 
 import (
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -16,12 +16,12 @@ var _ = register(Entry{
 		{Key: "volume", Label: "Dye liquor", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindVolume}, Required: true, Example: "1 L", Min: 1, Max: 1e6},
 		{Key: "strength", Label: "Strength of the dye", Help: "g/L, or % on the weight of the dry cloth", Type: TypeQuantity, Kinds: strengthKinds, Required: true, Example: "75 g/L", Min: 0.01, Max: 500},
 		{Key: "air", ShowInForm: true, Label: "Pieces lie", Type: TypeChoice, Words: []Word{{"bagged", "bagged wet"}, {"dry", "open, in dry air"}},
-			Default: "bagged", Source: fault.CommonPracticeSource},
+			Default: "bagged", Source: provenance.CommonPracticeSource},
 		pickUpInput(), clothInput(),
 	},
 	Outputs:   []Output{{Key: "urea", Label: "Urea", Kind: unit.KindMass, Source: liquor.UreaStrength.Source}},
-	Cautions:  []fault.Caution{dye.NoBleachCaution, dye.NotFoodCaution},
-	Values:    []fault.Value{liquor.UreaStrength, liquor.UreaAboveStrength},
+	Cautions:  []provenance.Caution{dye.NoBleachCaution, dye.NotFoodCaution},
+	Values:    []provenance.Value{liquor.UreaStrength, liquor.UreaAboveStrength},
 	Calculate: calculateUrea,
 })
 

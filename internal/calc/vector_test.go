@@ -120,7 +120,7 @@ func checkOrder(t *testing.T, key string, o ResultValue) {
 	}
 }
 
-// rangeTolerance is how far the end of a range may be off: tol, and at least 0.1 % of the
+// rangeTolerance says how far the end of a range may be off: tol, and at least 0.1 % of the
 // end itself.
 func rangeTolerance(want any, tol float64) float64 {
 	v, _ := want.(float64)

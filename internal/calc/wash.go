@@ -4,9 +4,9 @@ import (
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/rinse"
 	"coldbatch/internal/unit"
 )
@@ -19,11 +19,11 @@ var _ = register(Entry{
 	Inputs: []Input{
 		{Key: "goods", Label: "Cloth", Help: "dry weight", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Required: true, Example: "1 kg", Min: 1, Max: 1e6},
 		{Key: "strength", ShowInForm: true, Label: "Depth or strength of the dye", Help: "per cent of the weight of the dry cloth, or g/L", Type: TypeQuantity, Kinds: strengthKinds, Default: "2 %", Min: 0.01, Max: 500,
-			Presets: []string{"0.5 %", "2 %", "4 %", "25 g/L", "75 g/L"}, Source: fault.StartValueSource},
+			Presets: []string{"0.5 %", "2 %", "4 %", "25 g/L", "75 g/L"}, Source: provenance.StartValueSource},
 		{Key: "machine", ShowInForm: true, Label: "Rated load of the machine", Help: "dry, as its maker says", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindMass}, Default: "7 kg", Min: 500, Max: 1e6,
-			Presets: []string{"5 kg", "7 kg", "9 kg"}, Source: fault.StartValueSource},
+			Presets: []string{"5 kg", "7 kg", "9 kg"}, Source: provenance.StartValueSource},
 		{Key: "ratio", Label: "Water in a bath", Help: "by the weight of the cloth", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindSpecificVolume}, Default: "20 L/kg", Min: 3, Max: 100,
-			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: fault.CommonPracticeSource},
+			Presets: []string{"10 L/kg", "20 L/kg", "30 L/kg"}, Source: provenance.CommonPracticeSource},
 		{Key: "pickup", Label: "Dye the cloth takes up", Help: "of its dry weight; for a strength in g/L", Type: TypeQuantity, Kinds: []unit.Kind{unit.KindShare}, Default: "110 %", Min: 0.2, Max: 6,
 			Source: liquor.PickUpShare.Source},
 	},
@@ -35,7 +35,7 @@ var _ = register(Entry{
 		{Key: "minutes", Label: "Time in each", Kind: unit.KindDuration, ValueUnit: "min", Source: rinse.HotBathTime.Source},
 		{Key: "loads", Label: "Machine loads", Help: "if you use a machine instead", Kind: unit.KindCount, Source: rinse.MachineFillShare.Source},
 	},
-	Cautions:  []fault.Caution{alkali.HotWaterCaution, cure.KeepAwayCaution, dye.NoBleachCaution, alkali.DrainCaution},
+	Cautions:  []provenance.Caution{alkali.HotWaterCaution, cure.KeepAwayCaution, dye.NoBleachCaution, alkali.DrainCaution},
 	Values:    append(rinse.HotWashValues(), goods.HeldAfterSpinning),
 	Calculate: calculateWash,
 })

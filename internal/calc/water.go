@@ -5,7 +5,7 @@ import (
 
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -24,7 +24,7 @@ var _ = register(Entry{
 		{Key: "softener", Label: "Softener", Help: "sodium hexametaphosphate, where this is dye water", Kind: unit.KindMass, Source: alkali.SoftenerExcessFactor.Source},
 		{Key: "soda_lost", Label: "Soda ash lost", Help: "where this is a soak", Kind: unit.KindMass, Source: alkali.SodaPerHardness.Source},
 	},
-	Cautions:  []fault.Caution{dye.NotFoodCaution, alkali.EyesCaution},
+	Cautions:  []provenance.Caution{dye.NotFoodCaution, alkali.EyesCaution},
 	Values:    append(unit.HardnessValues(), alkali.SoftMaxHardness, alkali.ModerateMaxHardness, alkali.HardMaxHardness, alkali.MinSoftenerPerHardness, alkali.SoftenerExcessFactor, alkali.SodaPerHardness),
 	Calculate: calculateWater,
 })
@@ -43,7 +43,7 @@ func calculateWater(g *InputValues) (*Answer, error) {
 		a.AddSource(hardnessDegreesSource)
 	}
 	a.PutWord("class", string(alkali.ClassifyWater(h)), "")
-	middle, low, high := alkali.Softener(h, v)
+	middle, low, high := alkali.SoftenerMass(h, v)
 	PutRange(a, "softener", middle, low, high)
 	Put(a, "soda_lost", alkali.SodaLost(h, v))
 	a.AddNote("softener goes into the dye water, before the dye; the soak needs none, its soda ash softens the water")

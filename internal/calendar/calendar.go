@@ -35,7 +35,7 @@ type Alarm struct {
 // MediaType is the media type of what Write returns (RFC 5545, 8.1).
 const MediaType = "text/calendar; charset=utf-8"
 
-// refreshEvery is how often a program that subscribed is asked to read the calendar again
+// refreshEvery says how often a program that subscribed is asked to read the calendar again
 // (RFC 7986, 5.7). Programs refresh when they like all the same.
 const refreshEvery = "PT15M"
 

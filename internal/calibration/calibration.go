@@ -9,28 +9,28 @@ import (
 	"math"
 	"slices"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // The rule's own figures.
 var (
-	// MinResults is how many results a figure needs before it is used at all.
-	MinResults = fault.Value{Name: "results that a figure of one's own needs", Value: 3, Unit: "1", Source: judgement("fewer may all be odd ones")}
-	// UsualWeight is how many results the usual figure counts as in Median.
-	UsualWeight = fault.Value{Name: "results that the usual figure counts as", Value: 4, Unit: "1", Source: judgement("after four results they and the usual figure weigh the same")}
-	// Spread is how far from the usual figure, as a share of it, one result outweighs; twice as far
+	// MinResults says how many results a figure needs before it is used at all.
+	MinResults = provenance.Value{Name: "results that a figure of one's own needs", Value: 3, Unit: "1", Source: judgement("fewer may all be odd ones")}
+	// UsualWeight says how many results the usual figure counts as in Median.
+	UsualWeight = provenance.Value{Name: "results that the usual figure counts as", Value: 4, Unit: "1", Source: judgement("after four results they and the usual figure weigh the same")}
+	// Spread says how far from the usual figure, as a share of it, one result outweighs; twice as far
 	// takes four.
-	Spread = fault.Value{Name: "change that one result outweighs", Value: 0.2, Unit: "1", Source: judgement("one odd piece changes little, several that agree change much")}
-	// FailureWeight is how many results one counts as that was too little.
-	FailureWeight = fault.Value{Name: "results that one counts as that was too little", Value: 2, Unit: "1", Source: judgement("a pale piece costs more than a day of waiting")}
+	Spread = provenance.Value{Name: "change that one result outweighs", Value: 0.2, Unit: "1", Source: judgement("one odd piece changes little, several that agree change much")}
+	// FailureWeight says how many results a result counts as if it was too little.
+	FailureWeight = provenance.Value{Name: "results that one counts as that was too little", Value: 2, Unit: "1", Source: judgement("a pale piece costs more than a day of waiting")}
 )
 
 // MinEffect and MaxEffect bound how far one piece may say that dye went, as a multiple of what the
 // model of a fold says (judgement): beyond, the piece was not dyed as its design says.
 const MinEffect, MaxEffect = 0.4, 1.6
 
-func judgement(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+func judgement(text string) provenance.Source {
+	return provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: " + text}
 }
 
 // Figure is a figure of the dyer's own, and the number of results it rests on.
@@ -42,7 +42,7 @@ type Figure struct {
 // IsEnough says whether it rests on enough results.
 func (f Figure) IsEnough() bool { return f.Results >= int(MinResults.Value) }
 
-// Median gives the mean of the usual figure, which counts as UsualWeight results, and of the
+// Median returns the mean of the usual figure, which counts as UsualWeight results, and of the
 // median of what was measured, which counts as many as there are. A single odd result moves a
 // median hardly. What was measured is held within low and high first. Values that are no
 // numbers are left out.
@@ -63,10 +63,10 @@ func Median(usual, low, high float64, measured []float64) Figure {
 	return Figure{Value: (w*usual + float64(n)*middle) / (w + float64(n)), Results: n}
 }
 
-// Factor gives the mean of factors in logarithms, with one more result that says 1, so that one odd
-// piece does not turn the guess over. Each is held within low and high first; those that are not
-// above 0 are left out.
-func Factor(low, high float64, factors []float64) Figure {
+// MeanFactor returns the geometric mean of factors and one more factor of 1, so that one odd piece does
+// not overturn the guess. Each factor is first limited to the range from low to high; factors that are
+// not above 0 are ignored.
+func MeanFactor(low, high float64, factors []float64) Figure {
 	sum, n := 0., 0
 	for _, f := range factors {
 		if f > 0 {
@@ -77,19 +77,19 @@ func Factor(low, high float64, factors []float64) Figure {
 	return Figure{Value: math.Exp(sum / float64(n+1)), Results: n}
 }
 
-// Outcome is how much of something a piece had, as a multiple of the usual, and whether that was
+// Outcome says how much of something a piece had, as a multiple of the usual, and whether that was
 // enough.
 type Outcome struct {
 	Had       float64
 	WasEnough bool
 }
 
-// Threshold gives from which multiple of the usual on pieces come out well, to a hundredth. What
-// contradicts a multiple counts against it: one for each piece that had less and enough, and
-// FailureWeight for each that had as much and too little; and the square of how many times Spread it
-// is away from 1. The multiple with the least against it is taken, the nearest to 1 of equal ones,
-// between low and high. Outcomes that are no numbers are left out.
-func Threshold(low, high float64, outcomes []Outcome) Figure {
+// EnoughThreshold returns the smallest multiple of the usual amount, to a hundredth, at which pieces
+// come out well. Each multiple gets penalties: 1 for each piece that had less and was enough,
+// FailureWeight for each piece that had as much and was too little, and the square of its distance
+// from 1 in units of Spread. The multiple between low and high with the smallest penalty wins; of equal
+// ones the nearest to 1. Outcomes that are not numbers are ignored.
+func EnoughThreshold(low, high float64, outcomes []Outcome) Figure {
 	known := slices.DeleteFunc(slices.Clone(outcomes), func(o Outcome) bool { return math.IsNaN(o.Had) || math.IsInf(o.Had, 0) })
 	against := func(x float64) float64 {
 		sum := (x - 1) / Spread.Value * (x - 1) / Spread.Value

@@ -61,10 +61,10 @@ func TestMedianProperties(t *testing.T) {
 
 // With many results it comes to what is true; none says 1; one odd piece among several moves it little.
 func TestFactor(t *testing.T) {
-	if f := Factor(0.4, 1.6, []float64{0.8}); !near(f.Value, math.Sqrt(0.8), 1e-9) || f.Results != 1 {
+	if f := MeanFactor(0.4, 1.6, []float64{0.8}); !near(f.Value, math.Sqrt(0.8), 1e-9) || f.Results != 1 {
 		t.Errorf("%+v", f)
 	}
-	if f := Factor(0.4, 1.6, []float64{0, -1, math.NaN()}); f.Value != 1 || f.Results != 0 {
+	if f := MeanFactor(0.4, 1.6, []float64{0, -1, math.NaN()}); f.Value != 1 || f.Results != 0 {
 		t.Errorf("no factor: %+v", f)
 	}
 	rapid.Check(t, func(t *rapid.T) {
@@ -73,12 +73,12 @@ func TestFactor(t *testing.T) {
 		for range 300 {
 			many = append(many, truth*1.1, truth/1.1)
 		}
-		if f := Factor(0.4, 1.6, many); !near(f.Value, truth, 0.01) {
+		if f := MeanFactor(0.4, 1.6, many); !near(f.Value, truth, 0.01) {
 			t.Fatalf("%d results of %g give %g", len(many), truth, f.Value)
 		}
 		some := many[:rapid.IntRange(6, 30).Draw(t, "n")]
 		odd := rapid.Float64Range(0.01, 9).Draw(t, "odd")
-		before, after := Factor(0.4, 1.6, some), Factor(0.4, 1.6, append(append([]float64{}, some...), odd))
+		before, after := MeanFactor(0.4, 1.6, some), MeanFactor(0.4, 1.6, append(append([]float64{}, some...), odd))
 		if !near(before.Value, after.Value, 0.2) {
 			t.Fatalf("one odd of %d moves it from %g to %g", len(some), before.Value, after.Value)
 		}
@@ -109,7 +109,7 @@ func TestThreshold(t *testing.T) {
 		{"never beyond the bounds", outcomes(true, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1), 1},
 		{"no number", []Outcome{{math.NaN(), true}, {math.Inf(1), false}}, 1},
 	} {
-		if f := Threshold(0.5, 2, row.had); !near(f.Value, row.want, 1e-9) {
+		if f := EnoughThreshold(0.5, 2, row.had); !near(f.Value, row.want, 1e-9) {
 			t.Errorf("%s: %+v, want %g", row.why, f, row.want)
 		}
 	}
@@ -127,12 +127,12 @@ func TestThresholdProperties(t *testing.T) {
 			had := 0.4 + 1.6*(float64(i)+shift)/float64(n)
 			all = append(all, Outcome{had, had >= truth})
 		}
-		f := Threshold(0.5, 2, all)
+		f := EnoughThreshold(0.5, 2, all)
 		if f.Results != n || f.Value < min(1, truth)-0.01 || f.Value > max(1, truth)+0.02 {
 			t.Fatalf("%d outcomes about %g give %+v", n, truth, f)
 		}
 		odd := Outcome{rapid.Float64Range(0.4, 2).Draw(t, "odd"), rapid.Bool().Draw(t, "enough")}
-		moved := math.Abs(f.Value - Threshold(0.5, 2, append(append([]Outcome{}, all...), odd)).Value)
+		moved := math.Abs(f.Value - EnoughThreshold(0.5, 2, append(append([]Outcome{}, all...), odd)).Value)
 		if moved > 2*Spread.Value {
 			t.Fatalf("one odd of %d moves it by %g from %g", n, moved, f.Value)
 		}

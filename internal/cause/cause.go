@@ -2,7 +2,7 @@
 // inside, bled, muddy, stiff, wrong hue. Call Explain with what the record holds and the
 // faults that were seen. Each cause is one row of Rules: what it can make, how far the
 // figure must be off, what to do next time, and where the rule comes from. It knows nothing
-// of facts: package batchview makes the Record.
+// of facts: package batchview makes the Evidence.
 package cause
 
 import (
@@ -12,6 +12,7 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 )
@@ -76,9 +77,9 @@ func ParseFault(text string) (Fault, error) {
 	return "", fault.New(fault.Input, "%q is not a fault", text).WithHint("one of %s", strings.Join(all, ", "))
 }
 
-// Record is what is recorded of one bag. What nobody recorded is nil, "" or empty, and no
+// Evidence is what is recorded of one bag. What nobody recorded is nil, "" or empty, and no
 // rule judges it.
-type Record struct {
+type Evidence struct {
 	SoakStrength *float64 // g/L of anhydrous soda ash
 	SoakCheck    *Check   // the last measured pH
 	SoakMinutes  *float64
@@ -103,14 +104,14 @@ type Record struct {
 	HueGap       *float64 // the largest angle between two strong colours of the bag, in degrees
 }
 
-// Check is a measured pH and what package soak says of it.
+// Check is a measured pH and what package soak says about it.
 type Check struct {
 	PH, Expected unit.PH
 	Spent        float64 // share of the soda ash
 	Verdict      soak.Verdict
 }
 
-// Cure is how much of the usual time had passed when the bag was opened, as a share with its
+// Cure says how much of the usual time had passed when the bag was opened, as a share with its
 // range.
 type Cure struct {
 	Done, Low, High  float64
@@ -121,13 +122,13 @@ type Cure struct {
 
 // Dye is one colour of the bag.
 type Dye struct {
-	Name      string
-	Class     dye.Class
-	Made      *float64 // g/L in the jug
-	Wanted    float64  // g/L by the plan
-	Age       *float64 // hours from mixing to bagging
-	SodaAge   *float64 // hours with soda ash in it
-	Freshness string   // package cure's word; "" if not known
+	Name            string
+	Class           dye.Class
+	MadeStrength    *float64 // g/L in the jug
+	PlannedStrength float64  // g/L by the plan
+	AgeHours        *float64 // hours from mixing to bagging
+	SodaAgeHours    *float64 // hours with soda ash in it
+	Freshness       string   // package cure's word; "" if not known
 }
 
 // Dried says that something in the bag was found dry, and for how long it may have been.
@@ -148,26 +149,26 @@ const (
 
 // The scores from which a cause counts.
 var (
-	LikelyFrom   = fault.Value{Name: "score of a likely cause, from", Value: 0.6, Unit: "1", Source: weighed}
-	PossibleFrom = fault.Value{Name: "score of a possible cause, from", Value: 0.3, Unit: "1", Source: weighed}
-	NamedFrom    = fault.Value{Name: "score of a cause that is named, from", Value: 0.1, Unit: "1", Source: weighed}
+	LikelyFrom   = provenance.Value{Name: "score of a likely cause, from", Value: 0.6, Unit: "1", Source: weighed}
+	PossibleFrom = provenance.Value{Name: "score of a possible cause, from", Value: 0.3, Unit: "1", Source: weighed}
+	NamedFrom    = provenance.Value{Name: "score of a cause that is named, from", Value: 0.1, Unit: "1", Source: weighed}
 	weighed      = judgementSource("how far a figure is off, times how strongly the cause makes that fault")
 )
 
-func judgementSource(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+func judgementSource(text string) provenance.Source {
+	return provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: " + text}
 }
 
 // Cause is a cause that the record names.
 type Cause struct {
-	Key    string       `json:"key"`
-	Title  string       `json:"title"`
-	Figure string       `json:"figure"` // "18 g/L of soda ash; 35 to 65 g/L is usual"
-	Makes  string       `json:"makes"`  // which of the faults, in words
-	Sure   Sure         `json:"sure"`
-	Score  float64      `json:"score"` // 0 to 1
-	Next   string       `json:"next"`  // what to do next time
-	Source fault.Source `json:"source"`
+	Key        string            `json:"key"`
+	Title      string            `json:"title"`
+	Figure     string            `json:"figure"` // "18 g/L of soda ash; 35 to 65 g/L is usual"
+	FaultsText string            `json:"makes"`  // which of the faults, in words
+	Sure       Sure              `json:"sure"`
+	Score      float64           `json:"score"` // 0 to 1
+	Advice     string            `json:"next"`  // what to do next time
+	Source     provenance.Source `json:"source"`
 }
 
 // Explanation is what the record says about faults, the most probable cause first. Missing
@@ -180,7 +181,7 @@ type Explanation struct {
 }
 
 // Explain ranks the causes of the faults. Without a fault it names none.
-func Explain(r Record, faults []Fault, style unit.Style) Explanation {
+func Explain(r Evidence, faults []Fault, style unit.Style) Explanation {
 	var seen []string
 	for _, f := range faults {
 		seen = append(seen, string(f))
@@ -197,19 +198,19 @@ func Explain(r Record, faults []Fault, style unit.Style) Explanation {
 			continue
 		}
 		found := rule.find(r, style)
-		if !found.known {
+		if !found.isRecorded {
 			if rule.Missing != "" && !slices.Contains(e.Missing, rule.Missing) {
 				e.Missing = append(e.Missing, rule.Missing)
 			}
 			continue
 		}
-		score := found.off * weight
+		score := found.score * weight
 		if score < NamedFrom.Value {
 			continue
 		}
-		c := Cause{Key: rule.Key, Title: rule.Title, Figure: found.figure, Makes: FaultWords(makes), Sure: Small, Score: score, Next: rule.Next, Source: rule.Source}
-		if found.next != "" {
-			c.Next = found.next
+		c := Cause{Key: rule.Key, Title: rule.Title, Figure: found.figure, FaultsText: FaultWords(makes), Sure: Small, Score: score, Advice: rule.Advice, Source: rule.Source}
+		if found.advice != "" {
+			c.Advice = found.advice
 		}
 		switch {
 		case score >= LikelyFrom.Value:

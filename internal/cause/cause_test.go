@@ -20,54 +20,58 @@ import (
 func pointer[T any](v T) *T { return &v }
 
 // clean is the record of a bag in which everything went as usual.
-func clean() Record {
-	return Record{SoakStrength: pointer(50.), SoakCheck: &Check{PH: 11.5, Expected: 11.5, Verdict: soak.VerdictFresh}, SoakMinutes: pointer(50.), Tied: true,
+func clean() Evidence {
+	return Evidence{SoakStrength: pointer(50.), SoakCheck: &Check{PH: 11.5, Expected: 11.5, Verdict: soak.VerdictFresh}, SoakMinutes: pointer(50.), Tied: true,
 		SoakGoods: 700, SoakServes: pointer(1500.), Hardness: pointer(60.), Cure: &Cure{Done: 1.3, Low: 1, High: 1.6, Hours: 30, Coldest: 21, Warmest: 23, IsRead: true},
 		Dyes: []Dye{freshDye("rust"), freshDye("amber")}, DyePerGram: pointer(1.1), Fibre: goods.Cotton, Scoured: pointer(true),
 		Baths: pointer(9), BathsNeeded: 9, Clear: pointer(true), FirstBath: pointer(15.), Rag: "clean", WashedAlone: pointer(true), HueGap: pointer(40.)}
 }
 
 func freshDye(name string) Dye {
-	return Dye{Name: name, Class: dye.Dichlorotriazine, Made: pointer(25.), Wanted: 25, Age: pointer(1.), Freshness: string(cure.FreshnessGood)}
+	return Dye{Name: name, Class: dye.Dichlorotriazine, MadeStrength: pointer(25.), PlannedStrength: 25, AgeHours: pointer(1.), Freshness: string(cure.FreshnessGood)}
 }
 
 // spoiled has for each rule what spoils a clean record so that only that rule applies. What two of
 // them have in common in touches cannot be wrong in both ways at once.
 var spoiled = []struct {
 	key, touches string
-	spoil        func(*Record)
+	spoil        func(*Evidence)
 }{
-	{"fibre", "fibre", func(r *Record) { r.Fibre = goods.Polyester }},
-	{"not-scoured", "scour", func(r *Record) { r.Scoured = pointer(false) }},
-	{"weak-soak", "strength", func(r *Record) { r.SoakStrength = pointer(12.) }},
-	{"wrong-powder", "pH", func(r *Record) { r.SoakCheck = &Check{PH: 8.3, Expected: 11.5, Verdict: soak.VerdictWrongPowder} }},
-	{"too-alkaline", "pH", func(r *Record) { r.SoakCheck = &Check{PH: 13.4, Expected: 11.5, Verdict: soak.VerdictTooAlkaline} }},
-	{"spent-soak", "pH", func(r *Record) { r.SoakCheck = &Check{PH: 10, Expected: 11.5, Spent: 0.8, Verdict: soak.VerdictSpent} }},
-	{"short-soak", "minutes", func(r *Record) { r.SoakMinutes = pointer(8.) }},
-	{"crowded-soak", "goods", func(r *Record) { r.SoakGoods = 3200 }},
-	{"hard-water", "water", func(r *Record) { r.Hardness = pointer(400.) }},
-	{"weak-jug", "made", func(r *Record) { r.Dyes[0].Made = pointer(11.) }},
-	{"strong-jug", "made", func(r *Record) { r.Dyes[0].Made = pointer(55.) }},
-	{"old-dye", "age", func(r *Record) { r.Dyes[0].Age, r.Dyes[0].Freshness = pointer(300.), string(cure.FreshnessDiscard) }},
-	{"dye-with-soda", "age", func(r *Record) {
-		age := pointer(8.)
-		r.Dyes[0].Age, r.Dyes[0].SodaAge, r.Dyes[0].Freshness = pointer(9.), age, string(cure.FreshnessDiscard)
+	{"fibre", "fibre", func(r *Evidence) { r.Fibre = goods.Polyester }},
+	{"not-scoured", "scour", func(r *Evidence) { r.Scoured = pointer(false) }},
+	{"weak-soak", "strength", func(r *Evidence) { r.SoakStrength = pointer(12.) }},
+	{"wrong-powder", "pH", func(r *Evidence) { r.SoakCheck = &Check{PH: 8.3, Expected: 11.5, Verdict: soak.VerdictWrongPowder} }},
+	{"too-alkaline", "pH", func(r *Evidence) { r.SoakCheck = &Check{PH: 13.4, Expected: 11.5, Verdict: soak.VerdictTooAlkaline} }},
+	{"spent-soak", "pH", func(r *Evidence) {
+		r.SoakCheck = &Check{PH: 10, Expected: 11.5, Spent: 0.8, Verdict: soak.VerdictSpent}
 	}},
-	{"too-little-dye", "dye", func(r *Record) { r.DyePerGram = pointer(0.35) }},
-	{"too-much-dye", "dye", func(r *Record) { r.DyePerGram = pointer(2.6) }},
-	{"needs-heat", "class", func(r *Record) { r.Dyes[0].Class, r.Dyes[1].Class = dye.Monochlorotriazine, dye.Monochlorotriazine }},
-	{"unknown-class", "class", func(r *Record) { r.Dyes[0].Class, r.Dyes[1].Class = dye.UnknownClass, dye.UnknownClass }},
-	{"two-classes", "class", func(r *Record) { r.Dyes[1].Class = dye.VinylSulfone }},
-	{"opposites", "hue", func(r *Record) { r.HueGap = pointer(175.) }},
-	{"short-cure", "cure", func(r *Record) {
+	{"short-soak", "minutes", func(r *Evidence) { r.SoakMinutes = pointer(8.) }},
+	{"crowded-soak", "goods", func(r *Evidence) { r.SoakGoods = 3200 }},
+	{"hard-water", "water", func(r *Evidence) { r.Hardness = pointer(400.) }},
+	{"weak-jug", "made", func(r *Evidence) { r.Dyes[0].MadeStrength = pointer(11.) }},
+	{"strong-jug", "made", func(r *Evidence) { r.Dyes[0].MadeStrength = pointer(55.) }},
+	{"old-dye", "age", func(r *Evidence) {
+		r.Dyes[0].AgeHours, r.Dyes[0].Freshness = pointer(300.), string(cure.FreshnessDiscard)
+	}},
+	{"dye-with-soda", "age", func(r *Evidence) {
+		age := pointer(8.)
+		r.Dyes[0].AgeHours, r.Dyes[0].SodaAgeHours, r.Dyes[0].Freshness = pointer(9.), age, string(cure.FreshnessDiscard)
+	}},
+	{"too-little-dye", "dye", func(r *Evidence) { r.DyePerGram = pointer(0.35) }},
+	{"too-much-dye", "dye", func(r *Evidence) { r.DyePerGram = pointer(2.6) }},
+	{"needs-heat", "class", func(r *Evidence) { r.Dyes[0].Class, r.Dyes[1].Class = dye.Monochlorotriazine, dye.Monochlorotriazine }},
+	{"unknown-class", "class", func(r *Evidence) { r.Dyes[0].Class, r.Dyes[1].Class = dye.UnknownClass, dye.UnknownClass }},
+	{"two-classes", "class", func(r *Evidence) { r.Dyes[1].Class = dye.VinylSulfone }},
+	{"opposites", "hue", func(r *Evidence) { r.HueGap = pointer(175.) }},
+	{"short-cure", "cure", func(r *Evidence) {
 		r.Cure = &Cure{Done: 0.35, Low: 0.25, High: 0.5, Hours: 12, Coldest: 8, Warmest: 14, IsRead: true}
 	}},
-	{"dried", "dried", func(r *Record) { r.Dried = &Dried{Hours: 20} }},
-	{"few-baths", "baths", func(r *Record) { r.Baths = pointer(1) }},
-	{"not-clear", "rag", func(r *Record) { r.Rag, r.Clear = "stained", pointer(false) }},
-	{"hot-first", "first bath", func(r *Record) { r.FirstBath = pointer(65.) }},
-	{"not-alone", "machine", func(r *Record) { r.WashedAlone = pointer(false) }},
-	{"thickener", "thickener", func(r *Record) { r.Alginate = 14 }},
+	{"dried", "dried", func(r *Evidence) { r.Dried = &Dried{Hours: 20} }},
+	{"few-baths", "baths", func(r *Evidence) { r.Baths = pointer(1) }},
+	{"not-clear", "rag", func(r *Evidence) { r.Rag, r.Clear = "stained", pointer(false) }},
+	{"hot-first", "first bath", func(r *Evidence) { r.FirstBath = pointer(65.) }},
+	{"not-alone", "machine", func(r *Evidence) { r.WashedAlone = pointer(false) }},
+	{"thickener", "thickener", func(r *Evidence) { r.Alginate = 14 }},
 }
 
 func ruleOf(t *testing.T, key string) Rule {
@@ -105,14 +109,14 @@ func TestEachCauseIsNamedFirst(t *testing.T) {
 				continue
 			}
 			c := e.Causes[0]
-			if c.Figure == "" || c.Next == "" || c.Title == "" || c.Source.Kind == "" || c.Source.Text == "" || !(c.Score >= NamedFrom.Value && c.Score <= 1) {
+			if c.Figure == "" || c.Advice == "" || c.Title == "" || c.Source.Reliability == "" || c.Source.Text == "" || !(c.Score >= NamedFrom.Value && c.Score <= 1) {
 				t.Errorf("%s: %+v", s.key, c)
 			}
 			if want := sureOf(c.Score); c.Sure != want {
 				t.Errorf("%s: a score of %g is %s, not %s", s.key, c.Score, want, c.Sure)
 			}
-			if c.Makes != FaultWords([]string{string(f)}) {
-				t.Errorf("%s: %q", s.key, c.Makes)
+			if c.FaultsText != FaultWords([]string{string(f)}) {
+				t.Errorf("%s: %q", s.key, c.FaultsText)
 			}
 		}
 	}
@@ -138,14 +142,14 @@ func sureOf(score float64) Sure {
 
 // Twenty clean records, each at another end of what is usual, name nothing for any fault.
 func TestCleanRecordsNameNothing(t *testing.T) {
-	changes := []func(*Record){
-		func(*Record) {}, func(r *Record) { r.SoakStrength = pointer(soak.UsualStrength.Low) }, func(r *Record) { r.SoakStrength = pointer(soak.UsualStrength.High) },
-		func(r *Record) { r.SoakCheck = nil }, func(r *Record) { r.SoakCheck.Spent = 0.1 }, func(r *Record) { r.SoakMinutes = pointer(45.) },
-		func(r *Record) { r.Tied, r.SoakMinutes = false, pointer(20.) }, func(r *Record) { r.SoakGoods = 1500 }, func(r *Record) { r.Hardness = pointer(120.) },
-		func(r *Record) { r.Dyes[0].Made = pointer(23.) }, func(r *Record) { r.Dyes[0].Made = pointer(28.) }, func(r *Record) { r.Dyes[0].Freshness = string(cure.FreshnessUseSoon) },
-		func(r *Record) { r.DyePerGram = pointer(0.95) }, func(r *Record) { r.DyePerGram = pointer(1.5) }, func(r *Record) { r.Fibre = goods.Viscose },
-		func(r *Record) { r.Cure.Done, r.Cure.Low = 1, 0.8 }, func(r *Record) { r.Cure.Done, r.Cure.High = 2.8, 3.5 }, func(r *Record) { r.Baths = pointer(7) },
-		func(r *Record) { r.FirstBath = pointer(30.) }, func(r *Record) { r.HueGap = pointer(100.) },
+	changes := []func(*Evidence){
+		func(*Evidence) {}, func(r *Evidence) { r.SoakStrength = pointer(soak.UsualStrength.Low) }, func(r *Evidence) { r.SoakStrength = pointer(soak.UsualStrength.High) },
+		func(r *Evidence) { r.SoakCheck = nil }, func(r *Evidence) { r.SoakCheck.Spent = 0.1 }, func(r *Evidence) { r.SoakMinutes = pointer(45.) },
+		func(r *Evidence) { r.Tied, r.SoakMinutes = false, pointer(20.) }, func(r *Evidence) { r.SoakGoods = 1500 }, func(r *Evidence) { r.Hardness = pointer(120.) },
+		func(r *Evidence) { r.Dyes[0].MadeStrength = pointer(23.) }, func(r *Evidence) { r.Dyes[0].MadeStrength = pointer(28.) }, func(r *Evidence) { r.Dyes[0].Freshness = string(cure.FreshnessUseSoon) },
+		func(r *Evidence) { r.DyePerGram = pointer(0.95) }, func(r *Evidence) { r.DyePerGram = pointer(1.5) }, func(r *Evidence) { r.Fibre = goods.Viscose },
+		func(r *Evidence) { r.Cure.Done, r.Cure.Low = 1, 0.8 }, func(r *Evidence) { r.Cure.Done, r.Cure.High = 2.8, 3.5 }, func(r *Evidence) { r.Baths = pointer(7) },
+		func(r *Evidence) { r.FirstBath = pointer(30.) }, func(r *Evidence) { r.HueGap = pointer(100.) },
 	}
 	if len(changes) != 20 {
 		t.Fatalf("%d records, not 20", len(changes))
@@ -191,17 +195,17 @@ func TestTwoCausesAtOnce(t *testing.T) {
 
 // A figure that is further off never makes a cause less sure, and none is off within its limits.
 func TestWorseFiguresScoreMore(t *testing.T) {
-	figures := map[string]func(r *Record, v float64){
-		"weak-soak":      func(r *Record, v float64) { r.SoakStrength = &v },
-		"hard-water":     func(r *Record, v float64) { r.Hardness = &v },
-		"too-little-dye": func(r *Record, v float64) { v *= fullPickUp.Value; r.DyePerGram = &v },
-		"too-much-dye":   func(r *Record, v float64) { v *= fullPickUp.Value; r.DyePerGram = &v },
-		"weak-jug":       func(r *Record, v float64) { v *= 25; r.Dyes[0].Made = &v },
-		"strong-jug":     func(r *Record, v float64) { v *= 25; r.Dyes[0].Made = &v },
-		"short-soak":     func(r *Record, v float64) { v *= usualTiedSoakMinutes; r.SoakMinutes = &v },
-		"short-cure":     func(r *Record, v float64) { r.Cure.Done, r.Cure.Low, r.Cure.High = v, v*0.9, v*1.1 },
-		"hot-first":      func(r *Record, v float64) { r.FirstBath = &v },
-		"opposites":      func(r *Record, v float64) { r.HueGap = &v },
+	figures := map[string]func(r *Evidence, v float64){
+		"weak-soak":      func(r *Evidence, v float64) { r.SoakStrength = &v },
+		"hard-water":     func(r *Evidence, v float64) { r.Hardness = &v },
+		"too-little-dye": func(r *Evidence, v float64) { v *= fullPickUp.Value; r.DyePerGram = &v },
+		"too-much-dye":   func(r *Evidence, v float64) { v *= fullPickUp.Value; r.DyePerGram = &v },
+		"weak-jug":       func(r *Evidence, v float64) { v *= 25; r.Dyes[0].MadeStrength = &v },
+		"strong-jug":     func(r *Evidence, v float64) { v *= 25; r.Dyes[0].MadeStrength = &v },
+		"short-soak":     func(r *Evidence, v float64) { v *= usualTiedSoakMinutes; r.SoakMinutes = &v },
+		"short-cure":     func(r *Evidence, v float64) { r.Cure.Done, r.Cure.Low, r.Cure.High = v, v*0.9, v*1.1 },
+		"hot-first":      func(r *Evidence, v float64) { r.FirstBath = &v },
+		"opposites":      func(r *Evidence, v float64) { r.HueGap = &v },
 	}
 	for key, set := range figures {
 		rule := ruleOf(t, key)
@@ -240,7 +244,7 @@ func TestWorseFiguresScoreMore(t *testing.T) {
 // An empty record names no cause, says what is missing and does not say that all went well.
 func TestEmptyRecord(t *testing.T) {
 	for _, f := range Faults() {
-		e := Explain(Record{}, []Fault{f.Fault}, unit.Style{})
+		e := Explain(Evidence{}, []Fault{f.Fault}, unit.Style{})
 		if len(e.Causes) > 0 || len(e.Missing) == 0 || e.Headline != "nothing in the record explains it" {
 			t.Errorf("%s: %+v", f.Fault, e)
 		}
@@ -282,7 +286,7 @@ func TestBlendsAndOrder(t *testing.T) {
 		last = e.Causes[0].Score
 	}
 	r := clean()
-	r.SoakStrength, r.Dyes[0].Made = pointer(10.), pointer(5.)
+	r.SoakStrength, r.Dyes[0].MadeStrength = pointer(10.), pointer(5.)
 	if got := named(Explain(r, []Fault{Pale}, unit.Style{})); fmt.Sprint(got) != "[weak-soak weak-jug]" {
 		t.Errorf("named %v", got)
 	}

@@ -7,9 +7,9 @@ import (
 
 	"coldbatch/internal/cure"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/rinse"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
@@ -23,22 +23,22 @@ type Rule struct {
 	Key, Title string
 	Makes      map[Fault]float64
 	Fine, Bad  float64
-	Next       string
+	Advice     string
 	Missing    string
-	Source     fault.Source
-	find       func(r Record, s unit.Style) finding
+	Source     provenance.Source
+	find       func(r Evidence, s unit.Style) finding
 }
 
 // finding is what a rule found: how far off the figure is, from 0 to 1, and the figure in
 // words. known says that the record holds the figure; next replaces the rule's advice.
 type finding struct {
-	off    float64
-	figure string
-	next   string
-	known  bool
+	score      float64
+	figure     string
+	advice     string
+	isRecorded bool
 }
 
-// off gives how far v is on the way from fine to bad, 0 to 1; fine may be the larger of the two.
+// off returns how far v is on the way from fine to bad, 0 to 1; fine may be the larger of the two.
 func off(v, fine, bad float64) float64 {
 	return math.Round(min(1, max(0, (v-fine)/(bad-fine)))*1000) / 1000
 }
@@ -59,41 +59,41 @@ func Rules() []Rule {
 func soakRules() []Rule {
 	return []Rule{
 		{Key: "fibre", Title: "Wrong fibre", Makes: map[Fault]float64{Pale: 1, Patchy: 0.7, OtherHue: 0.8, Stiff: 0.6},
-			Next: "Use cotton, linen, hemp or viscose.", Missing: "what the cloth is made of", Source: causeStrengthSource, find: findFibre},
+			Advice: "Use cotton, linen, hemp or viscose.", Missing: "what the cloth is made of", Source: causeStrengthSource, find: findFibre},
 		{Key: "not-scoured", Title: "Not washed before dyeing", Makes: map[Fault]float64{Patchy: 1, WhiteInside: 0.5, Pale: 0.4},
-			Next: "Wash out finish and softener first, hot, with soda ash and a little detergent.", Missing: "whether it was washed before dyeing",
-			Source: fault.CommonPracticeSource, find: func(r Record, _ unit.Style) finding {
+			Advice: "Wash out finish and softener first, hot, with soda ash and a little detergent.", Missing: "whether it was washed before dyeing",
+			Source: provenance.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
 				if r.Scoured == nil {
 					return finding{}
 				}
-				return finding{off: yes(!*r.Scoured, 0.8), figure: "other pieces in this batch were washed first, but this one was not", known: true}
+				return finding{score: yes(!*r.Scoured, 0.8), figure: "other pieces in this batch were washed first, but this one was not", isRecorded: true}
 			}},
 		{Key: "weak-soak", Title: "Weak soak", Makes: map[Fault]float64{Pale: 1, Patchy: 0.5, Bled: 0.5}, Fine: soak.UsualStrength.Low, Bad: 15,
-			Next: "Weigh the soda ash: 50 g for each litre of water.", Missing: "how the soak was mixed", Source: soak.UsualStrength.Source,
-			find: func(r Record, s unit.Style) finding {
+			Advice: "Weigh the soda ash: 50 g for each litre of water.", Missing: "how the soak was mixed", Source: soak.UsualStrength.Source,
+			find: func(r Evidence, s unit.Style) finding {
 				return judge(r.SoakStrength, soak.UsualStrength.Low, 15, func(v float64) string {
 					return unit.Show(unit.KindConcentration, v, s) + " of soda ash; " + unit.ShowRange(unit.KindConcentration, soak.UsualStrength.Low, soak.UsualStrength.High, s) + " is usual"
 				})
 			}},
 		{Key: "wrong-powder", Title: "Not soda ash", Makes: map[Fault]float64{Pale: 1, Bled: 0.7},
-			Next: "Look at the packet: sodium carbonate, not bicarbonate (baking soda).", Missing: "the pH of the soak", Source: soak.BakingSodaPH.Source,
+			Advice: "Look at the packet: sodium carbonate, not bicarbonate (baking soda).", Missing: "the pH of the soak", Source: soak.BakingSodaPH.Source,
 			find: findPH(soak.VerdictWrongPowder, "too low for soda ash of any strength")},
 		{Key: "too-alkaline", Title: "Too alkaline", Makes: map[Fault]float64{Pale: 0.7, OtherHue: 0.8, Stiff: 0.3},
-			Next: "Don't touch the bath with bare skin. Look at the packet: it may be caustic soda.", Missing: "the pH of the soak", Source: soak.CausticMargin.Source,
+			Advice: "Don't touch the bath with bare skin. Look at the packet: it may be caustic soda.", Missing: "the pH of the soak", Source: soak.CausticMargin.Source,
 			find: findPH(soak.VerdictTooAlkaline, "too high for soda ash")},
 		{Key: "spent-soak", Title: "Spent soak", Makes: map[Fault]float64{Pale: 1, Bled: 0.6}, Fine: 0.15, Bad: soak.MinSpentShare.Value,
-			Next: "Mix a fresh soak, or check the pH and top it up.", Missing: "the pH of the soak", Source: soak.MinSpentShare.Source,
-			find: func(r Record, s unit.Style) finding {
+			Advice: "Mix a fresh soak, or check the pH and top it up.", Missing: "the pH of the soak", Source: soak.MinSpentShare.Source,
+			find: func(r Evidence, s unit.Style) finding {
 				c := r.SoakCheck
 				if c == nil || c.Verdict == soak.VerdictWrongPowder || c.Verdict == soak.VerdictTooAlkaline {
-					return finding{known: c != nil}
+					return finding{isRecorded: c != nil}
 				}
-				return finding{off: off(c.Spent, 0.15, soak.MinSpentShare.Value), known: true,
+				return finding{score: off(c.Spent, 0.15, soak.MinSpentShare.Value), isRecorded: true,
 					figure: phWords(c, s) + ": " + percent(c.Spent) + " of the soda ash is spent"}
 			}},
 		{Key: "short-soak", Title: "Short soak", Makes: map[Fault]float64{Patchy: 1, WhiteInside: 0.9, Pale: 0.6}, Fine: 0.75, Bad: 0.2,
-			Next: "Leave loose pieces in the soak for 20 min, tied ones for 45 to 60 min, and press the air out.", Missing: "how long it was in the soak",
-			Source: soak.UsualTime.Source, find: func(r Record, s unit.Style) finding {
+			Advice: "Leave loose pieces in the soak for 20 min, tied ones for 45 to 60 min, and press the air out.", Missing: "how long it was in the soak",
+			Source: soak.UsualTime.Source, find: func(r Evidence, s unit.Style) finding {
 				need, what := usualSoakMinutes, ""
 				if r.Tied {
 					need, what = usualTiedSoakMinutes, " for a tied piece"
@@ -101,21 +101,21 @@ func soakRules() []Rule {
 				if r.SoakMinutes == nil {
 					return finding{}
 				}
-				return finding{off: off(*r.SoakMinutes/need, 0.75, 0.2), known: true,
+				return finding{score: off(*r.SoakMinutes/need, 0.75, 0.2), isRecorded: true,
 					figure: minutes(*r.SoakMinutes) + "; " + minutes(need) + " is usual" + what}
 			}},
 		{Key: "crowded-soak", Title: "Too much cloth in the soak", Makes: map[Fault]float64{Pale: 0.8, Patchy: 0.8, WhiteInside: 0.6}, Fine: 1, Bad: 2,
-			Next: "Mix more soak, or top it up at the same strength.", Source: soak.MinRemaining.Source, find: func(r Record, s unit.Style) finding {
+			Advice: "Mix more soak, or top it up at the same strength.", Source: soak.MinRemaining.Source, find: func(r Evidence, s unit.Style) finding {
 				if r.SoakServes == nil || *r.SoakServes <= 0 {
 					return finding{}
 				}
-				return finding{off: off(r.SoakGoods / *r.SoakServes, 1, 2), known: true,
+				return finding{score: off(r.SoakGoods / *r.SoakServes, 1, 2), isRecorded: true,
 					figure: mass(r.SoakGoods, s) + " of cloth in a soak that serves " + mass(*r.SoakServes, s)}
 			}},
 		{Key: "hard-water", Title: "Hard water", Makes: map[Fault]float64{Patchy: 0.8, Muddy: 0.8, Stiff: 0.9, OtherHue: 0.5, Pale: 0.3}, Fine: 120, Bad: 350,
-			Next: "Add a sequestering agent to the dye water and the soak, or use soft water.", Missing: "how hard the water is",
-			Source: fault.Source{Kind: fault.Published, Text: "US Geological Survey, water hardness: more than 120 mg/L of calcium carbonate is hard, more than 180 very hard; what it does to the dye is common practice"},
-			find: func(r Record, s unit.Style) finding {
+			Advice: "Add a sequestering agent to the dye water and the soak, or use soft water.", Missing: "how hard the water is",
+			Source: provenance.Source{Reliability: provenance.Published, Text: "US Geological Survey, water hardness: more than 120 mg/L of calcium carbonate is hard, more than 180 very hard; what it does to the dye is common practice"},
+			find: func(r Evidence, s unit.Style) finding {
 				return judge(r.Hardness, 120, 350, func(v float64) string {
 					return unit.Show(unit.KindHardness, v, s) + " of calcium carbonate; hard water starts above 120"
 				})
@@ -126,43 +126,43 @@ func soakRules() []Rule {
 func dyeRules() []Rule {
 	return []Rule{
 		{Key: "weak-jug", Title: "Weak jug", Makes: map[Fault]float64{Pale: 1, OtherHue: 0.8}, Fine: 0.9, Bad: 0.5,
-			Next: "Check the weight of the powder before you add water; if it is off, adjust the volume.", Missing: "what was weighed for the jugs", Source: causeStrengthSource,
-			find: func(r Record, s unit.Style) finding { return findJug(r, s, 0.9, 0.5) }},
+			Advice: "Check the weight of the powder before you add water; if it is off, adjust the volume.", Missing: "what was weighed for the jugs", Source: causeStrengthSource,
+			find: func(r Evidence, s unit.Style) finding { return findJug(r, s, 0.9, 0.5) }},
 		{Key: "strong-jug", Title: "Strong jug", Makes: map[Fault]float64{Bled: 0.7, Muddy: 0.7, OtherHue: 0.8}, Fine: 1.15, Bad: 2,
-			Next: "Check the weight of the powder before you add water; if it is off, adjust the volume.", Source: causeStrengthSource,
-			find: func(r Record, s unit.Style) finding { return findJug(r, s, 1.15, 2) }},
+			Advice: "Check the weight of the powder before you add water; if it is off, adjust the volume.", Source: causeStrengthSource,
+			find: func(r Evidence, s unit.Style) finding { return findJug(r, s, 1.15, 2) }},
 		{Key: "old-dye", Title: "Old dye", Makes: map[Fault]float64{Pale: 0.95, OtherHue: 0.9},
-			Next: "Mix dye on the day you use it; keep leftovers cold, without soda ash.", Missing: "when the dye was mixed", Source: cure.WithoutSodaUseWithin.Source,
-			find: func(r Record, s unit.Style) finding {
-				return findAge(r, func(d Dye) *float64 { return d.Age }, "was mixed %s before bagging")
+			Advice: "Mix dye on the day you use it; keep leftovers cold, without soda ash.", Missing: "when the dye was mixed", Source: cure.WithoutSodaUseWithin.Source,
+			find: func(r Evidence, s unit.Style) finding {
+				return findAge(r, func(d Dye) *float64 { return d.AgeHours }, "was mixed %s before bagging")
 			}},
 		{Key: "dye-with-soda", Title: "Soda ash too long in the dye", Makes: map[Fault]float64{Pale: 1, OtherHue: 0.9},
-			Next: "Add soda ash to a jug only when you use it within the hour.", Source: cure.WithSodaUseWithin.Source,
-			find: func(r Record, s unit.Style) finding {
-				return findAge(r, func(d Dye) *float64 { return d.SodaAge }, "had soda ash in it for %s before bagging")
+			Advice: "Add soda ash to a jug only when you use it within the hour.", Source: cure.WithSodaUseWithin.Source,
+			find: func(r Evidence, s unit.Style) finding {
+				return findAge(r, func(d Dye) *float64 { return d.SodaAgeHours }, "had soda ash in it for %s before bagging")
 			}},
 		{Key: "too-little-dye", Title: "Too little dye", Makes: map[Fault]float64{WhiteInside: 1, Patchy: 0.8, Pale: 0.7}, Fine: 0.8, Bad: 0.35,
-			Next: "Squirt more, from both sides and into the folds, until the bundle feels full.", Missing: "how much dye went on", Source: fullPickUp.Source,
-			find: func(r Record, s unit.Style) finding {
+			Advice: "Squirt more, from both sides and into the folds, until the bundle feels full.", Missing: "how much dye went on", Source: fullPickUp.Source,
+			find: func(r Evidence, s unit.Style) finding {
 				return judge(r.DyePerGram, 0.8*fullPickUp.Value, 0.35*fullPickUp.Value, dyeFigure)
 			}},
 		{Key: "too-much-dye", Title: "Too much dye", Makes: map[Fault]float64{Muddy: 1, Bled: 0.8}, Fine: 1.45, Bad: 2.2,
-			Next: "Stop when the bundle is full, and let it drip before you bag it.", Source: fullPickUp.Source, find: func(r Record, s unit.Style) finding {
+			Advice: "Stop when the bundle is full, and let it drip before you bag it.", Source: fullPickUp.Source, find: func(r Evidence, s unit.Style) finding {
 				return judge(r.DyePerGram, 1.45*fullPickUp.Value, 2.2*fullPickUp.Value, dyeFigure)
 			}},
 		{Key: "needs-heat", Title: "A dye that needs heat", Makes: map[Fault]float64{Pale: 1, Bled: 0.9, OtherHue: 0.7},
-			Next: "Use it in a hot bath; for bags choose a dichlorotriazine dye.", Source: cure.HotLimitSource, find: func(r Record, _ unit.Style) finding {
+			Advice: "Use it in a hot bath; for bags choose a dichlorotriazine dye.", Source: cure.HotLimitSource, find: func(r Evidence, _ unit.Style) finding {
 				return findClass(r, dye.Monochlorotriazine, 1)
 			}},
 		{Key: "unknown-class", Title: "A dye of unknown class", Makes: map[Fault]float64{Pale: 0.8, Bled: 0.7, OtherHue: 0.4},
-			Next: "Look for the class on the jar or its data sheet, or dye a test strip.", Source: fault.CommonPracticeSource, find: func(r Record, _ unit.Style) finding {
+			Advice: "Look for the class on the jar or its data sheet, or dye a test strip.", Source: provenance.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
 				return findClass(r, dye.UnknownClass, 0.4)
 			}},
 		{Key: "two-classes", Title: "Dyes that react at different speeds", Makes: map[Fault]float64{OtherHue: 0.9},
-			Next: "Use dyes of one class where colours mix, or wait for the slowest.", Source: dye.Classes()[1].Source, find: findTwoClasses},
+			Advice: "Use dyes of one class where colours mix, or wait for the slowest.", Source: dye.Classes()[1].Source, find: findTwoClasses},
 		{Key: "opposites", Title: "Colours that make brown", Makes: map[Fault]float64{Muddy: 0.95}, Fine: 110, Bad: 165,
-			Next:   "Keep opposite colours apart: leave a gap, or put a third colour between them.",
-			Source: judgementSource("two dyes of opposite hue absorb all the light between them"), find: func(r Record, _ unit.Style) finding {
+			Advice: "Keep opposite colours apart: leave a gap, or put a third colour between them.",
+			Source: judgementSource("two dyes of opposite hue absorb all the light between them"), find: func(r Evidence, _ unit.Style) finding {
 				return judge(r.HueGap, 110, 165, func(v float64) string {
 					return fmt.Sprintf("two colours in the bag are %.0f° apart on the colour wheel", v)
 				})
@@ -173,48 +173,48 @@ func dyeRules() []Rule {
 func afterRules() []Rule {
 	return []Rule{
 		{Key: ShortCure, Title: "Not long or warm enough", Makes: map[Fault]float64{Pale: 1, Bled: 0.9, OtherHue: 0.4}, Fine: 1, Bad: 0.4,
-			Next: "Wait for the “to be safe” time, or move the bags somewhere warmer.", Missing: "when the bag was opened", Source: cure.UsualTime.Source, find: findCure},
+			Advice: "Wait for the “to be safe” time, or move the bags somewhere warmer.", Missing: "when the bag was opened", Source: cure.UsualTime.Source, find: findCure},
 		{Key: "dried", Title: "It dried out", Makes: map[Fault]float64{Patchy: 1, Pale: 0.8}, Fine: 0, Bad: 12,
-			Next: "Press the air out before you close the bag, and put it in a second bag.", Source: fault.CommonPracticeSource, find: func(r Record, _ unit.Style) finding {
+			Advice: "Press the air out before you close the bag, and put it in a second bag.", Source: provenance.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
 				if r.Dried == nil {
-					return finding{known: true}
+					return finding{isRecorded: true}
 				}
-				f := finding{off: max(0.5, off(r.Dried.Hours, 0, 12)), known: true, figure: "it may have been dry for " + hours(r.Dried.Hours)}
+				f := finding{score: max(0.5, off(r.Dried.Hours, 0, 12)), isRecorded: true, figure: "it may have been dry for " + hours(r.Dried.Hours)}
 				if !r.Dried.Wetted {
-					f.off, f.figure = 1, f.figure+", and was not wetted again"
+					f.score, f.figure = 1, f.figure+", and was not wetted again"
 				}
 				return f
 			}},
 		{Key: "few-baths", Title: "Too few rinses", Makes: map[Fault]float64{Bled: 0.9, Stiff: 1, Muddy: 0.4}, Fine: 0.75, Bad: 0.2,
-			Next: "Rinse cold until it no longer feels slippery, then hot, until the water stays clear.", Missing: "how many baths it was rinsed in", Source: rinse.WashOrderSource, find: findBaths},
+			Advice: "Rinse cold until it no longer feels slippery, then hot, until the water stays clear.", Missing: "how many baths it was rinsed in", Source: rinse.WashOrderSource, find: findBaths},
 		{Key: "not-clear", Title: "Loose dye left in", Makes: map[Fault]float64{Bled: 1, Muddy: 0.6},
-			Next: "Keep rinsing until a white rag pressed on it stays white.", Missing: "what a white rag showed", Source: rinse.WashOrderSource, find: func(r Record, _ unit.Style) finding {
+			Advice: "Keep rinsing until a white rag pressed on it stays white.", Missing: "what a white rag showed", Source: rinse.WashOrderSource, find: func(r Evidence, _ unit.Style) finding {
 				switch {
 				case r.Rag == "stained":
-					return finding{off: 0.9, figure: "the white rag was stained", known: true}
+					return finding{score: 0.9, figure: "the white rag was stained", isRecorded: true}
 				case r.Clear != nil && !*r.Clear:
-					return finding{off: 0.85, figure: "the last bath did not run clear", known: true}
+					return finding{score: 0.85, figure: "the last bath did not run clear", isRecorded: true}
 				case r.Rag == "tinted":
-					return finding{off: 0.5, figure: "the white rag took on a tint", known: true}
+					return finding{score: 0.5, figure: "the white rag took on a tint", isRecorded: true}
 				}
-				return finding{known: r.Rag != "" || r.Clear != nil}
+				return finding{isRecorded: r.Rag != "" || r.Clear != nil}
 			}},
 		{Key: "hot-first", Title: "Hot water before the soda ash was out", Makes: map[Fault]float64{Bled: 0.95, Pale: 0.8}, Fine: 35, Bad: 60,
-			Next: "Rinse cold first: hot soapy water with soda ash still in the cloth breaks the bond between dye and fibre.", Source: rinse.WashOrderSource, find: func(r Record, s unit.Style) finding {
+			Advice: "Rinse cold first: hot soapy water with soda ash still in the cloth breaks the bond between dye and fibre.", Source: rinse.WashOrderSource, find: func(r Evidence, s unit.Style) finding {
 				return judge(r.FirstBath, 35, 60, func(v float64) string {
 					return "the first bath was at " + unit.Show(unit.KindTemperature, v, s)
 				})
 			}},
 		{Key: "not-alone", Title: "Washed with other things", Makes: map[Fault]float64{Bled: 0.7, OtherHue: 0.6, Muddy: 0.6},
-			Next: "Machine-wash it alone the first time.", Source: fault.CommonPracticeSource, find: func(r Record, _ unit.Style) finding {
+			Advice: "Machine-wash it alone the first time.", Source: provenance.CommonPracticeSource, find: func(r Evidence, _ unit.Style) finding {
 				if r.WashedAlone == nil {
 					return finding{}
 				}
-				return finding{off: yes(!*r.WashedAlone, 0.8), figure: "it was first machine-washed with other laundry", known: true}
+				return finding{score: yes(!*r.WashedAlone, 0.8), figure: "it was first machine-washed with other laundry", isRecorded: true}
 			}},
 		{Key: "thickener", Title: "Thickener left in", Makes: map[Fault]float64{Stiff: 0.9}, Fine: 0, Bad: 10,
-			Next: "Wash it once more, warm and with plenty of water.", Source: fault.CommonPracticeSource, find: func(r Record, s unit.Style) finding {
-				return finding{off: off(r.Alginate, 0, 10), figure: unit.Show(unit.KindConcentration, r.Alginate, s) + " of alginate in the dye", known: true}
+			Advice: "Wash it once more, warm and with plenty of water.", Source: provenance.CommonPracticeSource, find: func(r Evidence, s unit.Style) finding {
+				return finding{score: off(r.Alginate, 0, 10), figure: unit.Show(unit.KindConcentration, r.Alginate, s) + " of alginate in the dye", isRecorded: true}
 			}},
 	}
 }
@@ -224,10 +224,10 @@ func judge(v *float64, fine, bad float64, words func(float64) string) finding {
 	if v == nil {
 		return finding{}
 	}
-	return finding{off: off(*v, fine, bad), figure: words(*v), known: true}
+	return finding{score: off(*v, fine, bad), figure: words(*v), isRecorded: true}
 }
 
-// yes gives off if is is true, else 0.
+// yes returns off if is is true, else 0.
 func yes(is bool, off float64) float64 {
 	if is {
 		return off
@@ -257,109 +257,109 @@ func phWords(c *Check, s unit.Style) string {
 }
 
 // findPH finds a measured pH with that verdict.
-func findPH(v soak.Verdict, words string) func(Record, unit.Style) finding {
-	return func(r Record, s unit.Style) finding {
+func findPH(v soak.Verdict, words string) func(Evidence, unit.Style) finding {
+	return func(r Evidence, s unit.Style) finding {
 		if r.SoakCheck == nil {
 			return finding{}
 		}
-		return finding{off: yes(r.SoakCheck.Verdict == v, 1), figure: phWords(r.SoakCheck, s) + ": " + words, known: true}
+		return finding{score: yes(r.SoakCheck.Verdict == v, 1), figure: phWords(r.SoakCheck, s) + ": " + words, isRecorded: true}
 	}
 }
 
 // findFibre judges what the cloth is made of.
-func findFibre(r Record, _ unit.Style) finding {
+func findFibre(r Evidence, _ unit.Style) finding {
 	info, ok := r.Fibre.Info()
 	if !ok {
 		return finding{}
 	}
-	f := finding{known: true, figure: info.Words + ": " + info.Advice, next: ""}
+	f := finding{isRecorded: true, figure: info.Words + ": " + info.Advice, advice: ""}
 	switch info.Affinity {
 	case goods.AffinityStaysWhite:
-		f.off = 1
+		f.score = 1
 		if r.FibreShare > 0 {
-			f.off, f.figure = max(0.3, min(1, r.FibreShare*1.5)), percent(r.FibreShare)+" "+f.figure
+			f.score, f.figure = max(0.3, min(1, r.FibreShare*1.5)), percent(r.FibreShare)+" "+f.figure
 		}
 	case goods.AffinityStains, goods.AffinityNeedsOtherBath:
-		f.off = 0.95
+		f.score = 0.95
 	case goods.AffinityDyes:
 	}
 	return f
 }
 
 // findJug finds the jug whose strength is furthest from the plan.
-func findJug(r Record, s unit.Style, fine, bad float64) (worst finding) {
+func findJug(r Evidence, s unit.Style, fine, bad float64) (worst finding) {
 	for _, d := range r.Dyes {
-		if d.Made == nil || d.Wanted <= 0 {
+		if d.MadeStrength == nil || d.PlannedStrength <= 0 {
 			continue
 		}
-		worst.known = true
-		if o := off(*d.Made/d.Wanted, fine, bad); o > worst.off {
-			worst.off = o
-			worst.figure = d.Name + " is " + unit.Show(unit.KindConcentration, *d.Made, s) + "; " + unit.Show(unit.KindConcentration, d.Wanted, s) + " was planned"
+		worst.isRecorded = true
+		if o := off(*d.MadeStrength/d.PlannedStrength, fine, bad); o > worst.score {
+			worst.score = o
+			worst.figure = d.Name + " is " + unit.Show(unit.KindConcentration, *d.MadeStrength, s) + "; " + unit.Show(unit.KindConcentration, d.PlannedStrength, s) + " was planned"
 		}
 	}
 	return worst
 }
 
 // findAge finds the dye that had lost most by its age.
-func findAge(r Record, age func(Dye) *float64, words string) (worst finding) {
+func findAge(r Evidence, age func(Dye) *float64, words string) (worst finding) {
 	for _, d := range r.Dyes {
 		a := age(d)
 		if a == nil {
 			continue
 		}
-		worst.known = true
+		worst.isRecorded = true
 		o := 0.0
-		switch cure.Freshness(d.Freshness) {
+		switch cure.DyeFreshness(d.Freshness) {
 		case cure.FreshnessWeak:
 			o = 0.75
 		case cure.FreshnessDiscard:
 			o = 1
 		case cure.FreshnessGood, cure.FreshnessUseSoon:
 		}
-		if d.SodaAge != nil && a == d.Age { // the soda ash counts, not the day of mixing
+		if d.SodaAgeHours != nil && a == d.AgeHours { // the soda ash counts, not the day of mixing
 			o = 0
 		}
-		if o > worst.off {
-			worst.off, worst.figure = o, d.Name+" "+fmt.Sprintf(words, hours(*a))
+		if o > worst.score {
+			worst.score, worst.figure = o, d.Name+" "+fmt.Sprintf(words, hours(*a))
 		}
 	}
 	return worst
 }
 
 // findClass finds a dye of a class.
-func findClass(r Record, class dye.Class, off float64) finding {
+func findClass(r Evidence, class dye.Class, off float64) finding {
 	for _, d := range r.Dyes {
 		if d.Class == class {
-			return finding{off: off, figure: d.Name + " (" + class.Info().Words + "): " + class.Info().Advice, known: true}
+			return finding{score: off, figure: d.Name + " (" + class.Info().Words + "): " + class.Info().Advice, isRecorded: true}
 		}
 	}
-	return finding{known: len(r.Dyes) > 0}
+	return finding{isRecorded: len(r.Dyes) > 0}
 }
 
 // findTwoClasses finds colours of different classes in one bag.
-func findTwoClasses(r Record, _ unit.Style) finding {
+func findTwoClasses(r Evidence, _ unit.Style) finding {
 	for _, d := range r.Dyes {
 		if first := r.Dyes[0]; d.Class != first.Class && d.Class != dye.UnknownClass && first.Class != dye.UnknownClass {
-			return finding{off: 0.7, figure: first.Name + " is " + first.Class.Info().Words + ", " + d.Name + " is " + d.Class.Info().Words, known: true}
+			return finding{score: 0.7, figure: first.Name + " is " + first.Class.Info().Words + ", " + d.Name + " is " + d.Class.Info().Words, isRecorded: true}
 		}
 	}
-	return finding{known: len(r.Dyes) > 0}
+	return finding{isRecorded: len(r.Dyes) > 0}
 }
 
 // findCure judges the time that passed by its middle figure. Where the range reaches the
 // whole time, the cause is possible at most.
-func findCure(r Record, s unit.Style) finding {
+func findCure(r Evidence, s unit.Style) finding {
 	c := r.Cure
 	if c == nil {
 		return finding{}
 	}
-	f := finding{off: off(c.Done, 1, 0.4), known: true}
+	f := finding{score: off(c.Done, 1, 0.4), isRecorded: true}
 	if c.High >= 1 {
-		f.off = min(f.off, 0.5)
+		f.score = min(f.score, 0.5)
 	}
 	if !c.IsRead {
-		f.off *= 0.6
+		f.score *= 0.6
 	}
 	where := unit.Show(unit.KindTemperature, float64(c.Coldest), s)
 	if c.Warmest-c.Coldest >= 1 {
@@ -373,7 +373,7 @@ func findCure(r Record, s unit.Style) finding {
 }
 
 // findBaths judges the number of baths by what the sum asks for, 4 where that is not known.
-func findBaths(r Record, _ unit.Style) finding {
+func findBaths(r Evidence, _ unit.Style) finding {
 	if r.Baths == nil {
 		return finding{}
 	}
@@ -381,7 +381,7 @@ func findBaths(r Record, _ unit.Style) finding {
 	if need == 0 {
 		need = 4
 	}
-	return finding{off: off(float64(*r.Baths)/float64(need), 0.75, 0.2), known: true,
+	return finding{score: off(float64(*r.Baths)/float64(need), 0.75, 0.2), isRecorded: true,
 		figure: fmt.Sprintf("rinsed in %d of the %d baths it needs", *r.Baths, need)}
 }
 

@@ -3,19 +3,19 @@ package colour
 import (
 	"math"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // KubelkaMunkSource is the source of the relation between reflectance and K/S.
-var KubelkaMunkSource = fault.Source{Kind: fault.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
+var KubelkaMunkSource = provenance.Source{Reliability: provenance.Memory, Text: "P. Kubelka and F. Munk, Z. tech. Phys. 12 (1931) 593, for an opaque layer, with a single constant as textile matching uses it"}
 
-// KSFromReflectance gives the absorption K/S = (1−R)²/2R of a reflectance R. R below 0.0001 counts as that.
+// KSFromReflectance returns the absorption K/S = (1−R)²/2R of a reflectance R. R below 0.0001 counts as that.
 func KSFromReflectance(r float64) float64 {
 	r = min(max(r, 1e-4), 1)
 	return (1 - r) * (1 - r) / (2 * r)
 }
 
-// ReflectanceFromKS gives R from K/S; below 0 counts as 0. It is the inverse of KSFromReflectance.
+// ReflectanceFromKS returns R from K/S; below 0 counts as 0. It is the inverse of KSFromReflectance.
 func ReflectanceFromKS(ks float64) float64 {
 	ks = max(ks, 0)
 	return 1 / (1 + ks + math.Sqrt(ks*ks+2*ks)) // 1+q−√(q²+2q), without the difference of large numbers
@@ -31,10 +31,10 @@ var cottonKS = func() (s Spectrum) {
 	return s
 }()
 
-// wetFactor is how much smaller the scattering of wet cloth is: water fills the air
+// wetFactor says how much smaller the scattering of wet cloth is: water fills the air
 // between the fibres, so that the same K stands over a smaller S.
-var wetFactor = fault.Value{Name: "scattering of dry cloth over that of wet cloth", Value: 1.9, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
+var wetFactor = provenance.Value{Name: "scattering of dry cloth over that of wet cloth", Value: 1.9, Unit: "1",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: wet cotton looks about as much darker; the optics is that of J. Lekner and M. C. Dorf, Appl. Opt. 27 (1988) 1278, from memory"}}
 
 // DyeAmount is a dye and how much of it has bonded.
 type DyeAmount struct {
@@ -42,7 +42,7 @@ type DyeAmount struct {
 	BondedPercent float64 // bonded dye in per cent of the cloth's dry weight
 }
 
-// AbsorptionOf gives K/S of white cotton with what has bonded to it. K/S adds up by
+// AbsorptionOf returns K/S of white cotton with what has bonded to it. K/S adds up by
 // amount, and so the order of loads does not matter.
 func AbsorptionOf(loads ...DyeAmount) Spectrum {
 	s := cottonKS
@@ -56,7 +56,7 @@ func AbsorptionOf(loads ...DyeAmount) Spectrum {
 	return s
 }
 
-// Appearance is how dyed cloth looks.
+// Appearance describes how dyed cloth looks.
 type Appearance struct {
 	Lab     Lab
 	RGB     [3]uint8
@@ -64,7 +64,7 @@ type Appearance struct {
 	Word    string // plain word
 }
 
-// DryAppearance is how cloth of that K/S looks dry, and WetAppearance how it looks wet.
+// DryAppearance says how cloth of that K/S looks dry, and WetAppearance how it looks wet.
 func DryAppearance(ks Spectrum) Appearance { return appearanceOf(ks, 1) }
 func WetAppearance(ks Spectrum) Appearance { return appearanceOf(ks, wetFactor.Value) }
 
@@ -78,7 +78,7 @@ func appearanceOf(ks Spectrum, factor float64) (l Appearance) {
 	return l
 }
 
-// ChromaLost gives how much duller a mixture is than its parts: the share, from 0 to
+// ChromaLost returns how much duller a mixture is than its parts: the share, from 0 to
 // 1, of the chroma that the parts have at their shares of the whole.
 func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
 	sum, total := 0., 0.
@@ -93,11 +93,11 @@ func ChromaLost(mixed Lab, parts []Lab, shares []float64) float64 {
 }
 
 // MinMuddyChromaLost is the share of chroma lost from which a mixture is called muddy.
-var MinMuddyChromaLost = fault.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement"}}
+var MinMuddyChromaLost = provenance.Value{Name: "chroma lost from which a mixture is called muddy", Value: 0.5, Unit: "1",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement"}}
 
-// ClothValues lists the constants by which dyed cloth is drawn.
-func ClothValues() []fault.Value { return []fault.Value{wetFactor, MinMuddyChromaLost} }
+// ClothValues lists the constants that drawing dyed cloth depends on.
+func ClothValues() []provenance.Value { return []provenance.Value{wetFactor, MinMuddyChromaLost} }
 
 // IsMuddy says whether a dyer would call the mixture muddy: it lost most of its
 // parts' chroma, is dark enough to look dirty, and is not just black.

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // Lab is a colour in CIELAB for daylight D65 and the 2° observer: L* from 0 to
@@ -63,7 +64,7 @@ func number(s string) (float64, bool) {
 }
 
 // SRGBSource is the source of FromSRGB.
-var SRGBSource = fault.Source{Kind: fault.Published, Text: "IEC 61966-2-1:1999 (sRGB) and ISO/CIE 11664-4 (CIELAB, D65), as read in public copies of their formulas, which agree"}
+var SRGBSource = provenance.Source{Reliability: provenance.Published, Text: "IEC 61966-2-1:1999 (sRGB) and ISO/CIE 11664-4 (CIELAB, D65), as read in public copies of their formulas, which agree"}
 
 // The matrix of IEC 61966-2-1 from linear sRGB to CIE XYZ, and the white of D65
 // that its rows add up to, so that greys have a* = b* = 0.
@@ -76,8 +77,8 @@ var (
 const srgbGamma = 2.4
 
 // colourSpaceValues lists the coefficients of sRGB and of CIEDE2000.
-func colourSpaceValues() []fault.Value {
-	return []fault.Value{
+func colourSpaceValues() []provenance.Value {
+	return []provenance.Value{
 		{Name: "CIEDE2000, with the coefficients of equations 2–22 as printed: factors of lightness, chroma and hue", Value: 1, Unit: "1", Source: CIEDE2000Source},
 		{Name: "sRGB, straight up to 0.04045 with slope 1/12.92, else (u + 0.055)/1.055: exponent", Value: srgbGamma, Unit: "1", Source: SRGBSource},
 		{Name: fmt.Sprintf("sRGB to XYZ by the rows %v, with the white %v: Y of the white", srgbToXYZ, whitePoint), Value: whitePoint[1], Unit: "1", Source: SRGBSource},
@@ -85,7 +86,7 @@ func colourSpaceValues() []fault.Value {
 	}
 }
 
-// FromSRGB gives the colour of a screen or photo value, 0–255 each.
+// FromSRGB returns the colour of a screen or photo value, 0–255 each.
 func FromSRGB(r, g, b uint8) Lab {
 	lr, lg, lb := srgbToLinear(r), srgbToLinear(g), srgbToLinear(b)
 	var xyz [3]float64
@@ -95,7 +96,7 @@ func FromSRGB(r, g, b uint8) Lab {
 	return labOf(xyz[0], xyz[1], xyz[2])
 }
 
-// labOf gives CIELAB from XYZ relative to the white (ISO/CIE 11664-4).
+// labOf returns CIELAB from XYZ relative to the white (ISO/CIE 11664-4).
 func labOf(x, y, z float64) Lab {
 	fx, fy, fz := lightness(x), lightness(y), lightness(z)
 	return Lab{116*fy - 16, 500 * (fx - fy), 200 * (fy - fz)}

@@ -3,11 +3,11 @@ package colour
 import (
 	"math"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // CIEDE2000Source is the source of Difference.
-var CIEDE2000Source = fault.Source{Kind: fault.Published, Text: "G. Sharma, W. Wu and E. N. Dalal, Color Res. Appl. 30(1) (2005) 21–30: CIEDE2000"}
+var CIEDE2000Source = provenance.Source{Reliability: provenance.Published, Text: "G. Sharma, W. Wu and E. N. Dalal, Color Res. Appl. 30(1) (2005) 21–30: CIEDE2000"}
 
 // Difference is the CIEDE2000 difference of two colours, with all factors 1. It
 // is 0 for equal colours and does not depend on their order.

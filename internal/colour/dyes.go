@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // Dye is a dye as it colours cotton: bands of absorption. Make one with Find for a
@@ -25,7 +26,7 @@ type AbsorptionBand struct {
 	Height float64 // K/S at the peak for 1 % of bonded dye on the weight of the cloth
 }
 
-// Absorption gives K/S at each wavelength for 1 % of bonded dye on the weight of the cloth.
+// Absorption returns K/S at each wavelength for 1 % of bonded dye on the weight of the cloth.
 func (d *Dye) Absorption() Spectrum { return d.spectrum }
 
 // NewDye makes a dye from its bands.
@@ -41,7 +42,7 @@ func NewDye(name, hue string, bands ...AbsorptionBand) *Dye {
 }
 
 // DyeDataSource is the source of the bands of the Colour Index dyes.
-var DyeDataSource = fault.Source{Kind: fault.Memory, Text: "wavelengths (±5 nm) and strengths (±20 %) of the main bands, indicative; widths and side bands by judgement; K/S for 1 % is a fifth of absorptivity over molar mass"}
+var DyeDataSource = provenance.Source{Reliability: provenance.Memory, Text: "wavelengths (±5 nm) and strengths (±20 %) of the main bands, indicative; widths and side bands by judgement; K/S for 1 % is a fifth of absorptivity over molar mass"}
 
 // genericDyes are dyes by their Colour Index generic names, of the classes that bond cold.
 var genericDyes = []*Dye{
@@ -64,7 +65,7 @@ var genericDyes = []*Dye{
 // Dyes lists the Colour Index dyes that Find knows.
 func Dyes() []*Dye { return genericDyes }
 
-// Find gives the dye of a Colour Index generic name, in any case, with or without
+// Find returns the dye of a Colour Index generic name, in any case, with or without
 // "C.I. Reactive". A name that is unknown or given twice is a *fault.Fault of code Input.
 func Find(name string) (*Dye, error) {
 	want := strings.Join(strings.Fields(strings.ToLower(name)), " ")
@@ -78,7 +79,7 @@ func Find(name string) (*Dye, error) {
 	for _, d := range genericDyes {
 		known = append(known, strings.ToLower(strings.TrimPrefix(d.Name, "C.I. Reactive ")))
 	}
-	return nil, fault.New(fault.Input, "%q is not a dye whose colour is known", name).
+	return nil, fault.New(fault.Input, "the colour of the dye %q is not known", name).
 		WithHint("one of %s, or a swatch such as #b3433a", strings.Join(known, ", "))
 }
 

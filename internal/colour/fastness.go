@@ -4,36 +4,36 @@ import (
 	"math"
 	"strconv"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // The sources of the grey scale grades for colour change and for staining. In the first,
 // the equations for D and its parts are from memory, so all of it counts as from memory.
 var (
-	changeSource = fault.Source{Kind: fault.Memory, Text: "EN ISO 105-A05:1997: clause 8 as read in a public copy of its formulas, the corrections of chroma and hue (7.2) from memory"}
-	stainSource  = fault.Source{Kind: fault.Published, Text: "EN ISO 105-A04:1999, as read in public copies of its formulas; natural logarithm, which alone gives the steps of ISO 105-A03"}
+	changeSource = provenance.Source{Reliability: provenance.Memory, Text: "EN ISO 105-A05:1997: clause 8 as read in a public copy of its formulas, the corrections of chroma and hue (7.2) from memory"}
+	stainSource  = provenance.Source{Reliability: provenance.Published, Text: "EN ISO 105-A04:1999, as read in public copies of its formulas; natural logarithm, which alone gives the steps of ISO 105-A03"}
 )
 
 // The constants of the grades.
 var (
-	DifferencePerGrade      = fault.Value{Name: "change: difference a grade, down to 3", Value: 1.7, Unit: "1", Source: changeSource}
-	GradeDoublingDifference = fault.Value{Name: "change: difference whose doublings cost a grade, below 3", Value: 0.85, Unit: "1", Source: changeSource}
+	DifferencePerGrade      = provenance.Value{Name: "change: difference a grade, down to 3", Value: 1.7, Unit: "1", Source: changeSource}
+	GradeDoublingDifference = provenance.Value{Name: "change: difference whose doublings cost a grade, below 3", Value: 0.85, Unit: "1", Source: changeSource}
 
-	blueHueCentre = fault.Value{Name: "change: hue of the blues that are judged apart", Value: 280, Unit: "°", Source: changeSource}
-	blueHueWidth  = fault.Value{Name: "change: width of those blues", Value: 30, Unit: "°", Source: changeSource}
-	changeDivisor = fault.Value{Name: "change: divisor of the part taken off chroma and hue", Value: 100, Unit: "1", Source: changeSource}
-	chromaWeight  = fault.Value{Name: "change: weight of chroma against a change of chroma, in thousandths", Value: 20, Unit: "1", Source: changeSource}
-	hueWeight     = fault.Value{Name: "change: weight of chroma against a change of hue, in thousandths", Value: 10, Unit: "1", Source: changeSource}
+	blueHueCentre = provenance.Value{Name: "change: hue of the blues that are judged apart", Value: 280, Unit: "°", Source: changeSource}
+	blueHueWidth  = provenance.Value{Name: "change: width of those blues", Value: 30, Unit: "°", Source: changeSource}
+	changeDivisor = provenance.Value{Name: "change: divisor of the part taken off chroma and hue", Value: 100, Unit: "1", Source: changeSource}
+	chromaWeight  = provenance.Value{Name: "change: weight of chroma against a change of chroma, in thousandths", Value: 20, Unit: "1", Source: changeSource}
+	hueWeight     = provenance.Value{Name: "change: weight of chroma against a change of hue, in thousandths", Value: 10, Unit: "1", Source: changeSource}
 
-	StainRatingAt1  = fault.Value{Name: "staining: rating at a difference of 1, below 4", Value: 6.1, Unit: "1", Source: stainSource}
-	StainLogLoss    = fault.Value{Name: "staining: loss a factor e, below 4", Value: 1.45, Unit: "1", Source: stainSource}
-	StainLinearLoss = fault.Value{Name: "staining: loss a unit of difference, above 4", Value: 0.23, Unit: "1", Source: stainSource}
+	StainRatingAt1  = provenance.Value{Name: "staining: rating at a difference of 1, below 4", Value: 6.1, Unit: "1", Source: stainSource}
+	StainLogLoss    = provenance.Value{Name: "staining: loss a factor e, below 4", Value: 1.45, Unit: "1", Source: stainSource}
+	StainLinearLoss = provenance.Value{Name: "staining: loss a unit of difference, above 4", Value: 0.23, Unit: "1", Source: stainSource}
 
-	stainColourShare = fault.Value{Name: "staining: share of the difference in colour that is taken off", Value: 0.4, Unit: "1", Source: stainSource}
+	stainColourShare = provenance.Value{Name: "staining: share of the difference in colour that is taken off", Value: 0.4, Unit: "1", Source: stainSource}
 )
 
 // Values lists every constant of the package, a set of coefficients as one.
-func Values() []fault.Value {
+func Values() []provenance.Value {
 	return append(colourSpaceValues(), DifferencePerGrade, GradeDoublingDifference, blueHueCentre, blueHueWidth, changeDivisor, chromaWeight, hueWeight, StainRatingAt1, StainLogLoss, StainLinearLoss, stainColourShare, MinWhitening)
 }
 
@@ -73,7 +73,7 @@ func RateColourChange(before, after Lab) GreyScaleRating {
 }
 
 // damping is the divisor of clause 7.2 for the mean chroma c, from memory.
-func damping(weigh fault.Value, c float64) float64 {
+func damping(weigh provenance.Value, c float64) float64 {
 	w := weigh.Value * c / 1000
 	return 1 + w*w
 }
@@ -103,9 +103,9 @@ func RateStaining(before, after Lab) GreyScaleRating {
 	return GreyScaleRating(max(r, 1))
 }
 
-// MinWhitening is how much nearer to white a rag is before it counts as whiter.
-var MinWhitening = fault.Value{Name: "difference from which a rag counts as whiter", Value: 1, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: more than two measurements of one rag differ"}}
+// MinWhitening says how much nearer to white a rag is before it counts as whiter.
+var MinWhitening = provenance.Value{Name: "difference from which a rag counts as whiter", Value: 1, Unit: "1",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: more than two measurements of one rag differ"}}
 
 // IsWhiter reports whether after is nearer to perfect white (L* 100, a* and b* 0) than
 // before by MinWhitening or more: a rag that took on no dye, so that no grade of staining

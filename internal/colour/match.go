@@ -16,10 +16,10 @@ type Recipe struct {
 // dye deeper in proportion; no recipe asks for more.
 const maxBondedPercent = 4
 
-// minDyePercent is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
-const minDyePercent = 0.005
+// minWeighablePercent is the per cent of a dye below which a recipe leaves it out: nobody can weigh it.
+const minWeighablePercent = 0.005
 
-// Match gives the recipes nearest to the wanted colour from dyes, each of at most
+// Match returns the recipes nearest to the wanted colour from dyes, each of at most
 // most dyes (1 to 3), the best first, and one for each set of dyes. Of two that are
 // equally near the one with fewer dyes comes first, and where few dyes come so near
 // that nobody sees a difference, larger sets are not tried. There are at most ten.
@@ -47,7 +47,7 @@ func Match(dyes []*Dye, wanted Lab, most int) []Recipe {
 	return all[:min(len(all), 10)]
 }
 
-// setsToExtend is how many of the best sets of one size are tried with one dye more.
+// setsToExtend says how many of the best sets of one size are tried with one dye more.
 const setsToExtend = 6
 
 // dyes lists the dyes of r.
@@ -58,7 +58,7 @@ func (r Recipe) dyes() (list []*Dye) {
 	return list
 }
 
-// nearest gives the smallest distance of all.
+// nearest returns the smallest distance of all.
 func nearest(all []Recipe) float64 {
 	d := math.Inf(1)
 	for _, r := range all {
@@ -80,7 +80,7 @@ func (r Recipe) refineAmounts(wanted Lab) Recipe {
 	return r
 }
 
-// matchLarger gives the best recipe of each set that is one of grow and one dye more.
+// matchLarger returns the best recipe of each set that is one of grow and one dye more.
 func matchLarger(grow [][]*Dye, dyes []*Dye, wanted Lab) (all []Recipe) {
 	tried := map[[3]*Dye]bool{}
 	for _, base := range grow {
@@ -109,7 +109,7 @@ func matchLarger(grow [][]*Dye, dyes []*Dye, wanted Lab) (all []Recipe) {
 	return all
 }
 
-// MatchWithoutOneDye gives the best recipe that does without the dye of best that matters most to
+// MatchWithoutOneDye returns the best recipe that does without the dye of best that matters most to
 // its colour, and that dye; false where there is no other dye.
 func MatchWithoutOneDye(dyes []*Dye, best Recipe, wanted Lab, most int) (next Recipe, missed *Dye, ok bool) {
 	far := -1.
@@ -129,7 +129,7 @@ func MatchWithoutOneDye(dyes []*Dye, best Recipe, wanted Lab, most int) (next Re
 // recipeOf leaves out what cannot be weighed.
 func recipeOf(set []*Dye, amounts []float64, wanted Lab) (r Recipe) {
 	for i, a := range amounts {
-		if a >= minDyePercent {
+		if a >= minWeighablePercent {
 			r.Amounts = append(r.Amounts, DyeAmount{set[i], a})
 		}
 	}
@@ -223,7 +223,7 @@ func minimizeError(set []*Dye, x []float64, wanted Lab, step int) []float64 {
 	return x
 }
 
-// errorOf gives the CIELAB error of c and its square.
+// errorOf returns the CIELAB error of c and its square.
 func errorOf(c, wanted Lab) (e [3]float64, square float64) {
 	e = [3]float64{c.L - wanted.L, c.A - wanted.A, c.B - wanted.B}
 	return e, e[0]*e[0] + e[1]*e[1] + e[2]*e[2]
@@ -254,7 +254,7 @@ func everySecondWeight() [][3]float64 {
 	return w
 }
 
-// labSlope gives the colour with amounts of set bonded, and its derivative by each amount.
+// labSlope returns the colour with amounts of set bonded, and its derivative by each amount.
 func labSlope(set []*Dye, amounts []float64, step int) (c Lab, slope [3][3]float64) {
 	var xyz XYZ
 	var by [3]XYZ // derivative of xyz by amount i
@@ -336,7 +336,7 @@ func normalStep(slope [3][3]float64, e [3]float64, n int, damping float64, x []f
 	return step, true
 }
 
-// labOfMixture gives the colour of dry cotton with amounts of set bonded to it.
+// labOfMixture returns the colour of dry cotton with amounts of set bonded to it.
 func labOfMixture(set []*Dye, amounts []float64) Lab {
 	s := cottonKS
 	for d, dye := range set {

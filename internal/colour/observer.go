@@ -1,6 +1,6 @@
 package colour
 
-import "coldbatch/internal/fault"
+import "coldbatch/internal/provenance"
 
 // SpectrumBands is the number of wavelengths of a Spectrum: 380, 390 … 780 nm.
 const SpectrumBands = 41
@@ -9,11 +9,11 @@ const SpectrumBands = 41
 // a reflectance from 0 to 1, or an absorption K/S of 0 or more.
 type Spectrum [SpectrumBands]float64
 
-// wavelength gives the wavelength of band i in nm.
+// wavelength returns the wavelength of band i in nm.
 func wavelength(i int) float64 { return 380 + 10*float64(i) }
 
 // ObserverSource is the source of the weights that turn a spectrum into XYZ.
-var ObserverSource = fault.Source{Kind: fault.Published, Text: "CIE 015:2018 Colorimetry, tables of the 1931 2° observer (ISO/CIE 11664-1) and illuminant D65 (ISO/CIE 11664-2), at 10 nm, as public copies agree"}
+var ObserverSource = provenance.Source{Reliability: provenance.Published, Text: "CIE 015:2018 Colorimetry, tables of the 1931 2° observer (ISO/CIE 11664-1) and illuminant D65 (ISO/CIE 11664-2), at 10 nm, as public copies agree"}
 
 // standardObserver is the CIE 1931 2° standard observer at 10 nm from 380 nm: x̄, ȳ, z̄.
 var standardObserver = [SpectrumBands][3]float64{
@@ -76,7 +76,7 @@ func (s Spectrum) XYZ() (c XYZ) {
 	return c
 }
 
-// Lab gives the colour of a reflectance.
+// Lab returns the colour of a reflectance.
 func (s Spectrum) Lab() Lab {
 	c := s.XYZ()
 	return labOf(c[0]/whiteXYZ[0], c[1]/whiteXYZ[1], c[2]/whiteXYZ[2])

@@ -6,7 +6,7 @@ import "math"
 // sixteen a colour is off by less than a unit of CIEDE2000.
 const paintBands = 16
 
-// Painter gives screen colours of cloth fast, for pictures: many amounts of the same
+// Painter returns screen colours of cloth fast, for pictures: many amounts of the same
 // few dyes. Make one with NewPainter.
 type Painter struct {
 	base    [paintBands]float32 // K/S of undyed cotton
@@ -49,7 +49,7 @@ func NewPainter(full []Spectrum, wet bool) *Painter {
 	return p
 }
 
-// Paint gives the screen colour, 0–255 each, of cloth that holds amounts of the
+// Paint returns the screen colour, 0–255 each, of cloth that holds amounts of the
 // painter's dyes. Colours that a screen cannot show are cut at the gamut's edge.
 func (p *Painter) Paint(amounts []float32) (rgb [3]uint8) {
 	all := p.base

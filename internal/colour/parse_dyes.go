@@ -6,7 +6,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// maxDyes is how many dyes a list may name.
+// maxDyes says how many dyes a list may name.
 const maxDyes = 20
 
 // ParseWanted reads a wanted colour: what Parse reads, or a plain word of Words.
@@ -36,7 +36,7 @@ func ParseDye(typed string) (*Dye, error) {
 	return FromSwatch(name, swatch, 1)
 }
 
-// ParseDyes reads dyes separated by semicolons, each once; an empty list gives all of Dyes.
+// ParseDyes reads dyes separated by semicolons, each once; an empty list returns all of Dyes.
 func ParseDyes(typed string) (dyes []*Dye, err error) {
 	if strings.TrimSpace(typed) == "" {
 		return Dyes(), nil
@@ -57,7 +57,7 @@ func ParseDyes(typed string) (dyes []*Dye, err error) {
 		dyes = append(dyes, d)
 	}
 	if len(dyes) == 0 || len(dyes) > maxDyes {
-		return nil, fault.New(fault.Input, "%d dyes are out of range", len(dyes)).WithHint("1 to %d, separated by semicolons", maxDyes)
+		return nil, fault.New(fault.Input, "%d dyes cannot be used at once", len(dyes)).WithHint("1 to %d, separated by semicolons", maxDyes)
 	}
 	return dyes, nil
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // Picture is a photo as four bytes a pixel (red, green, blue, and one that is not used),
@@ -32,11 +33,11 @@ type PhotoColour struct {
 // The values of reading a photo.
 var (
 	// CardWhite is the reflectance of the card.
-	CardWhite = fault.Value{Name: "reflectance of a white card or office paper", Value: 0.87, Unit: "1", Low: 0.80, High: 0.92,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: white uncoated paper of L* about 94 to 96"}}
+	CardWhite = provenance.Value{Name: "reflectance of a white card or office paper", Value: 0.87, Unit: "1", Low: 0.80, High: 0.92,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: white uncoated paper of L* about 94 to 96"}}
 	// PhotoError is the ± of a reading in the best case.
-	PhotoError = fault.Value{Name: "± of a colour from a photo, in daylight", Value: 5.5, Unit: "ΔE00",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: within it lay nine of ten of 12 computed colours, seen by a computed camera in three lights and a cast; no camera was measured"}}
+	PhotoError = provenance.Value{Name: "± of a colour from a photo, in daylight", Value: 5.5, Unit: "ΔE00",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: within it lay nine of ten of 12 computed colours, seen by a computed camera in three lights and a cast; no camera was measured"}}
 	spotRadius = 0.03 // of the shorter side
 	clipped    = 251. // of 255: the camera saw more than it could write
 	tooDark    = 70.  // of 255, of the card
@@ -44,7 +45,7 @@ var (
 
 // ReadPhoto reads the colour of the cloth at one spot of a picture against a white card at
 // another. It takes the middle value of a disc at each spot, divides the light of the card
-// out of it as the eye does (Bradford), and gives the ± by how strong the light's cast was,
+// out of it as the eye does (Bradford), and returns the ± by how strong the light's cast was,
 // how bright the card, and how uneven each disc. It returns an Input fault for a picture
 // or spots that do not fit, and for a card that is overexposed or too dark.
 func ReadPhoto(p Picture, card, cloth Spot) (PhotoColour, error) {
@@ -93,7 +94,7 @@ func ReadPhoto(p Picture, card, cloth Spot) (PhotoColour, error) {
 	return out, nil
 }
 
-// disc gives the middle value of each channel in a disc, and how far nine of ten pixels
+// disc returns the middle value of each channel in a disc, and how far nine of ten pixels
 // of the widest channel spread.
 func (p Picture) disc(s Spot) (middle [3]float64, spread float64) {
 	r := max(2, int(spotRadius*float64(min(p.Width, p.Height))))
@@ -130,7 +131,7 @@ func linearOf(v float64) float64 {
 	return a + (v-low)*(b-a)
 }
 
-// toCIE gives XYZ of photo values.
+// toCIE returns XYZ of photo values.
 func toCIE(c [3]float64) (xyz [3]float64) {
 	for i, row := range srgbToXYZ {
 		for k, m := range row {
@@ -141,7 +142,7 @@ func toCIE(c [3]float64) (xyz [3]float64) {
 }
 
 // BradfordSource is the source of the adaptation of a colour from one light to another.
-var BradfordSource = fault.Source{Kind: fault.Memory, Text: "the linear Bradford transform, as colour management uses it (ISO 15076-1, annex E)"}
+var BradfordSource = provenance.Source{Reliability: provenance.Memory, Text: "the linear Bradford transform, as colour management uses it (ISO 15076-1, annex E)"}
 
 // cone has the rows of the Bradford matrix, and fromCone those of its inverse.
 var (
@@ -158,7 +159,7 @@ func multiply(m [3][3]float64, v [3]float64) (out [3]float64) {
 	return out
 }
 
-// adapt gives the colour that has the same relation to daylight as seen has to the light
+// adapt returns the colour that has the same relation to daylight as seen has to the light
 // on the card.
 func adapt(seen, card [3]float64) Lab {
 	a, from, to := multiply(cone, seen), multiply(cone, card), multiply(cone, whitePoint)

@@ -1,6 +1,6 @@
 package colour
 
-// ScaleSwatch gives how white cotton looks with times as much dye (0 to 10) as cloth that looks
+// ScaleSwatch returns how white cotton looks with times as much dye (0 to 10) as cloth that looks
 // like swatch has. With 1 it is the swatch itself, with 0 white cotton. It works with a mixture
 // of the known dyes that looks like the swatch, so far from 1 it is an estimate. A swatch that no
 // dye on white cotton gives is a *fault.Fault of code Input.

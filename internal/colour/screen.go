@@ -5,7 +5,7 @@ import "math"
 // xyzToSRGB is the inverse of srgbToXYZ: CIE XYZ to linear sRGB.
 var xyzToSRGB = inverse(srgbToXYZ)
 
-// SRGB gives the screen value of c, 0–255 each. A colour that no sRGB screen can show
+// SRGB returns the screen value of c, 0–255 each. A colour that no sRGB screen can show
 // loses chroma, at the same lightness and hue, until it can be shown; inGamut is then
 // false.
 func (c Lab) SRGB() (rgb [3]uint8, inGamut bool) {
@@ -25,7 +25,7 @@ func (c Lab) SRGB() (rgb [3]uint8, inGamut bool) {
 	return encode(Lab{c.L, c.A * low, c.B * low}.linearSRGB()), false
 }
 
-// linearSRGB gives the linear sRGB components of c, beyond 0–1 outside the gamut.
+// linearSRGB returns the linear sRGB components of c, beyond 0–1 outside the gamut.
 func (c Lab) linearSRGB() (lin [3]float64) {
 	fy := (c.L + 16) / 116
 	xyz := [3]float64{inverseLightness(fy+c.A/500) * whitePoint[0], inverseLightness(fy) * whitePoint[1], inverseLightness(fy-c.B/200) * whitePoint[2]}
@@ -72,7 +72,7 @@ func inverseLightness(f float64) float64 {
 	return f * f * f
 }
 
-// inverse gives the inverse of a matrix by its adjugate.
+// inverse returns the inverse of a matrix by its adjugate.
 func inverse(m [3][3]float64) (inv [3][3]float64) {
 	cofactor := func(i, j int) float64 {
 		a, b, c, d := (i+1)%3, (i+2)%3, (j+1)%3, (j+2)%3

@@ -17,7 +17,7 @@ var wordSamples = []struct {
 	{"light blue", 150, 195, 230}, {"blue", 40, 90, 180}, {"navy", 28, 36, 84}, {"violet", 95, 60, 150}, {"lilac", 190, 160, 215}, {"plum", 100, 38, 82},
 }
 
-// PlainWord gives the plain word for a screen colour, 0–255 each: of a short list the
+// PlainWord returns the plain word for a screen colour, 0–255 each: of a short list the
 // nearest by CIEDE2000.
 func PlainWord(r, g, b uint8) string {
 	c, word, least := FromSRGB(r, g, b), "", math.Inf(1)
@@ -29,7 +29,7 @@ func PlainWord(r, g, b uint8) string {
 	return word
 }
 
-// LabOfWord gives the colour of a plain word, and whether it is one that PlainWord uses.
+// LabOfWord returns the colour of a plain word, and whether PlainWord uses that word.
 func LabOfWord(word string) (Lab, bool) {
 	for _, w := range wordSamples {
 		if w.name == word {

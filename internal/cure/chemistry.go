@@ -5,7 +5,7 @@ import (
 
 	"coldbatch/internal/alkali"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -23,24 +23,24 @@ type KineticEstimate struct {
 	PaleTime unit.Duration `json:"pale,omitempty"`
 }
 
-// kinetics is how fast one class reacts: first order in dye,
+// kinetics says how fast one class reacts: first order in dye,
 //
 //	k = AnchorRate · exp(−Energy/R · (1/T − 1/T0)) · (a(OH) / a0(OH))^order
 //
 // with T0 and a0 those of the anchor, 60 °C and pH 10.
 type kinetics struct {
-	AnchorRate fault.Value
-	Energy     fault.Value
+	AnchorRate provenance.Value
+	Energy     provenance.Value
 }
 
 // RatesSource is where the rates at the anchor were read. It quotes an earlier
 // work that was not seen. The source of the model's own figures is ModelSource.
-var RatesSource = fault.Source{Kind: fault.Published,
+var RatesSource = provenance.Source{Reliability: provenance.Published,
 	Text: "Lu Zonglu, reactive dyes for printing cotton (in Chinese), 2006–2007, pp. 43–45, table 1, quoting an earlier work: hydrolysis of one chromophore with different reactive groups"}
 
 // ModelSource is the source of every figure of the model, which carries the rates
 // to other temperatures and pH.
-var ModelSource = fault.Source{Kind: fault.Judgement, Text: "judgement: a model, from rates that were read"}
+var ModelSource = provenance.Source{Reliability: provenance.Judgement, Text: "judgement: a model, from rates that were read"}
 
 // The range in which the model holds. Below minModelPH there is hardly any soda ash,
 // and the order in hydroxide decides the figure (see mixed_dye.go).
@@ -51,35 +51,35 @@ const (
 
 // The constants of the model.
 var (
-	anchorCelsius = fault.Value{Name: "temperature of the anchor", Value: 60, Unit: "°C", Source: RatesSource}
-	anchorPH      = fault.Value{Name: "pH of the anchor", Value: 10, Unit: "1", Source: RatesSource}
+	anchorCelsius = provenance.Value{Name: "temperature of the anchor", Value: 60, Unit: "°C", Source: RatesSource}
+	anchorPH      = provenance.Value{Name: "pH of the anchor", Value: 10, Unit: "1", Source: RatesSource}
 
 	dichlorotriazine = kinetics{
-		AnchorRate: fault.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: RatesSource},
-		Energy: fault.Value{Name: "activation energy of dichlorotriazine", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
-			Source: fault.Source{Kind: fault.Judgement, Text: "judgement, assumed: no source was found for dichlorotriazine"}},
+		AnchorRate: provenance.Value{Name: "hydrolysis of dichlorotriazine at 60 °C, pH 10", Value: 0.33, Unit: "1/min", Source: RatesSource},
+		Energy: provenance.Value{Name: "activation energy of dichlorotriazine", Value: 75, Unit: "kJ/mol", Low: 60, High: 90,
+			Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, assumed: no source was found for dichlorotriazine"}},
 	}
 	monochlorotriazine = kinetics{
-		AnchorRate: fault.Value{Name: "hydrolysis of monochlorotriazine at 60 °C, pH 10", Value: 4.7e-4, Unit: "1/min", Source: RatesSource},
-		Energy: fault.Value{Name: "activation energy of monochlorotriazine", Value: 85, Unit: "kJ/mol", Low: 75, High: 95,
-			Source: fault.Source{Kind: fault.Judgement, Text: "judgement; 75–92 follows from two rates in the abstract of Dyestuffs and Coloration 2004 no. 6, 331–333 (C.I. Reactive Red 24), which contradicts itself"}},
+		AnchorRate: provenance.Value{Name: "hydrolysis of monochlorotriazine at 60 °C, pH 10", Value: 4.7e-4, Unit: "1/min", Source: RatesSource},
+		Energy: provenance.Value{Name: "activation energy of monochlorotriazine", Value: 85, Unit: "kJ/mol", Low: 75, High: 95,
+			Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement; 75–92 follows from two rates in the abstract of Dyestuffs and Coloration 2004 no. 6, 331–333 (C.I. Reactive Red 24), which contradicts itself"}},
 	}
 
-	hydroxideOrder = fault.Value{Name: "order in hydroxide", Value: 0.7, Unit: "1", Low: 0.4, High: 1,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: 1 by the textbook rate law, less where the dye's bridge ionises above pH 11 (from memory)"}}
+	hydroxideOrder = provenance.Value{Name: "order in hydroxide", Value: 0.7, Unit: "1", Low: 0.4, High: 1,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: 1 by the textbook rate law, less where the dye's bridge ionises above pH 11 (from memory)"}}
 
 	// ReadyPH is the pH of the cloth below which no bag is called ready.
-	ReadyPH = fault.Value{Name: "lowest pH of the cloth at which a bag is called ready", Value: 10.2, Unit: "1",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: below it more than a third of the soda ash is spent, by the alkali reserve computed with USGS PHREEQC 3, and the usual time is not enough"}}
+	ReadyPH = provenance.Value{Name: "lowest pH of the cloth at which a bag is called ready", Value: 10.2, Unit: "1",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: below it more than a third of the soda ash is spent, by the alkali reserve computed with USGS PHREEQC 3, and the usual time is not enough"}}
 	// PalePH is the pH of the cloth under a pale shade.
-	PalePH = fault.Value{Name: "pH of the cloth under a pale shade", Value: 11.3, Unit: "1",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
+	PalePH = provenance.Value{Name: "pH of the cloth under a pale shade", Value: 11.3, Unit: "1",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: soda ash of which a few hundredths are spent, by the alkali reserve computed with USGS PHREEQC 3"}}
 	// ClothPH is what the pH of the cloth comes down to while it cures.
-	ClothPH = fault.Value{Name: "pH of the cloth while it cures", Value: 10.5, Unit: "1", Low: 10.4, High: 10.7,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: soda ash of which a tenth to a quarter is spent, by the alkali reserve computed with USGS PHREEQC 3"}}
+	ClothPH = provenance.Value{Name: "pH of the cloth while it cures", Value: 10.5, Unit: "1", Low: 10.4, High: 10.7,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: soda ash of which a tenth to a quarter is spent, by the alkali reserve computed with USGS PHREEQC 3"}}
 )
 
-// kineticsOf gives the kinetics of a class, and false for a class without them: no rate
+// kineticsOf returns the kinetics of a class, and false for a class without them: no rate
 // that is surely of a vinyl sulfone was found in print.
 func kineticsOf(c dye.Class) (kinetics, bool) {
 	switch c {
@@ -91,17 +91,17 @@ func kineticsOf(c dye.Class) (kinetics, bool) {
 	return kinetics{}, false
 }
 
-// rate gives k in 1/s at t and ph for an activation energy in kJ/mol and an
+// rate returns k in 1/s at t and ph for an activation energy in kJ/mol and an
 // order in hydroxide.
 func (k kinetics) rate(t unit.Temperature, ph unit.PH, energy, order float64) float64 {
 	alkaline := alkali.OHActivity(ph, t) / alkali.OHActivity(unit.PH(anchorPH.Value), unit.Temperature(anchorCelsius.Value))
 	return k.AnchorRate.Value / 60 * arrheniusFactor(energy, float64(t), anchorCelsius.Value) * math.Pow(alkaline, order)
 }
 
-// timeTo95Percent gives the seconds until 95 % has reacted at the rate k.
+// timeTo95Percent returns the seconds until 95 % has reacted at the rate k.
 func timeTo95Percent(k float64) unit.Duration { return unit.Duration(math.Log(20) / k) }
 
-// EstimateKinetics gives the estimate for a class at a steady temperature, from 0 to 60 °C,
+// EstimateKinetics returns the estimate for a class at a steady temperature, from 0 to 60 °C,
 // and a pH from 10. The range is over the ends of the activation energy and of the
 // order in hydroxide; its low end is 0 for less than half a minute. With a nil ph it
 // takes ClothPH, and the range is over that of ClothPH too. It returns nil where
@@ -136,10 +136,10 @@ func EstimateKinetics(c dye.Class, t unit.Temperature, ph *unit.PH) *KineticEsti
 	return &out
 }
 
-// ModelValues gives every constant that the times and the model rest on, with its
+// ModelValues returns every constant that the times and the model rest on, with its
 // range and its source, for the reference page.
-func ModelValues() []fault.Value {
-	return []fault.Value{UsualTime, UsualTemperature, VinylSulfoneTimeFactor, MinVinylSulfoneTemperature, ActivationEnergy, SlowBelowTemperature, FreezingTemperature, NoGainFactor, ReadyPH,
+func ModelValues() []provenance.Value {
+	return []provenance.Value{UsualTime, UsualTemperature, VinylSulfoneTimeFactor, MinVinylSulfoneTemperature, ActivationEnergy, SlowBelowTemperature, FreezingTemperature, NoGainFactor, ReadyPH,
 		dichlorotriazine.AnchorRate, dichlorotriazine.Energy, monochlorotriazine.AnchorRate, monochlorotriazine.Energy,
 		anchorCelsius, anchorPH, hydroxideOrder, ClothPH, PalePH, gasConstant, zeroCelsiusInKelvin}
 }

@@ -2,7 +2,7 @@
 // bag and the temperatures of its place over time; SlowestOutlook for a bag of several
 // colours.
 //
-// It scales what practice says (24 h at 21 °C) by temperature, and gives the range
+// It scales what practice says (24 h at 21 °C) by temperature, and returns the range
 // of that. Beside it stands a kinetic estimate, marked as a model, which never
 // replaces practice. It does not time hot dyeing, says nothing about how much dye
 // bonds, and keeps no alarms.
@@ -18,7 +18,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Horizon is how far after closing a ready time is looked for. Build the course
+// Horizon says how far after closing a ready time is looked for. Build the course
 // of a bag's place that far; a time beyond it is given as none.
 const Horizon = 60 * zone.Day
 
@@ -50,7 +50,7 @@ type DrySpan struct {
 // durations are rounded to the minute, shares to a hundredth of a percent.
 //
 // Ready is the middle figure; Early and Late are the ends of the range, and
-// NoGainAfter is when waiting gains nothing more. ReadyIfMovedToWarmth is when the bag would be ready
+// NoGainAfter says when waiting gains nothing more. ReadyIfMovedToWarmth is when the bag would be ready
 // in a place with the temperature of practice, carried there now; it is given for
 // a bag that is slow or frozen. NeededTime is how long the whole cure takes at
 // the present temperature. DoneShare is the share of the usual time, not of the dye.
@@ -73,10 +73,10 @@ type Outlook struct {
 	Notes                []Note            `json:"notes"`
 }
 
-// Evaluate gives the state of a colour in a bag. Errors are Input for an unknown
+// Evaluate returns the state of a colour in a bag. Errors are Input for an unknown
 // class, a practice that Check refuses, a negative reading error, a pH outside 7 to
 // 14, dry spans or a course that are not in order, and Missing for an empty course
-// of a class that IsTimed. Of other classes it gives only what to do.
+// of a class that IsTimed. Of other classes it returns only what to do.
 func Evaluate(b BagConditions) (Outlook, error) {
 	if err := b.check(); err != nil {
 		return Outlook{}, err
@@ -141,7 +141,7 @@ func (b BagConditions) check() error {
 	return b.Course.Check()
 }
 
-// wetSpans gives the times from closing to Horizon in which the goods are wet.
+// wetSpans returns the times from closing to Horizon in which the goods are wet.
 func (b BagConditions) wetSpans() []wetSpan {
 	from, end := b.Closed, b.Closed.Add(Horizon)
 	var wet []wetSpan
@@ -166,7 +166,7 @@ func (b BagConditions) isDry() bool {
 	return n > 0 && b.Dry[n-1].Till == 0 && b.Dry[n-1].From <= b.Now
 }
 
-// widenSpread gives the course with no spread smaller than e.
+// widenSpread returns the course with no spread smaller than e.
 func widenSpread(c place.TemperatureCourse, e unit.TemperatureDifference) place.TemperatureCourse {
 	nodes := make([]place.CoursePoint, len(c.Points))
 	for i, n := range c.Points {
@@ -203,15 +203,15 @@ func (o *Outlook) setTimes(b BagConditions, r practiceTimes) {
 		return unit.Share(math.Round(m.total(b.Course, wet, b.Now)/m.practiceSeconds*1e4) / 1e4)
 	}
 	mid := r.middleModel()
-	o.DoneShare, o.Ready = share(mid), mid.reach(b.Course, wet, 1)
+	o.DoneShare, o.Ready = share(mid), mid.findTime(b.Course, wet, 1)
 	for i, m := range r.earlyModels() {
 		o.DoneShareHigh = max(o.DoneShareHigh, share(m))
-		if at := m.reach(b.Course, wet, 1); i == 0 || isSooner(at, o.Early) {
+		if at := m.findTime(b.Course, wet, 1); i == 0 || isSooner(at, o.Early) {
 			o.Early = at
 		}
 	}
 	for i, m := range r.lateModels() {
-		s, at := share(m), m.reach(b.Course, wet, 1)
+		s, at := share(m), m.findTime(b.Course, wet, 1)
 		if i == 0 {
 			o.DoneShareLow, o.Late = s, at
 			continue
@@ -222,7 +222,7 @@ func (o *Outlook) setTimes(b BagConditions, r practiceTimes) {
 		}
 	}
 	if o.Late != 0 && !WaitsForLate(b.Class) {
-		if at := mid.reach(b.Course, wet, NoGainFactor.Value); at != 0 {
+		if at := mid.findTime(b.Course, wet, NoGainFactor.Value); at != 0 {
 			o.NoGainAfter = max(o.Late, at)
 		}
 	}

@@ -101,7 +101,7 @@ func TestVerdict(t *testing.T) {
 	}
 }
 
-// expectedRateFactor gives how much faster the cure runs at c than at 21 °C by Arrhenius,
+// expectedRateFactor returns how much faster the cure runs at c than at 21 °C by Arrhenius,
 // apart from this program.
 func expectedRateFactor(energy, c float64) float64 {
 	return math.Exp(energy * 1000 / 8.314462618 * (1/294.15 - 1/(c+273.15)))

@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// What mixed_dye.go says of the model at pH 7: why it may not speak there.
+// What mixed_dye.go says about the model at pH 7: why it may not speak there.
 func TestModelMayNotSpeakOfPlainWater(t *testing.T) {
 	for order, want := range map[float64]float64{1: 690, 0.5: 6} {
 		half := math.Ln2 / dichlorotriazine.rate(21, 7, dichlorotriazine.Energy.Value, order) / 86400
@@ -20,7 +20,7 @@ func TestModelMayNotSpeakOfPlainWater(t *testing.T) {
 		}
 	}
 	for _, class := range []dye.Class{dye.Dichlorotriazine, dye.Monochlorotriazine} {
-		if r := (MixedDye{Class: class, At: 21, Age: 3600}).Remaining(); r != nil {
+		if r := (MixedDye{Class: class, Temperature: 21, Age: 3600}).Remaining(); r != nil {
 			t.Errorf("%s without soda ash: %+v", class, r)
 		}
 	}
@@ -35,7 +35,7 @@ func TestFreshness(t *testing.T) {
 		alkali bool
 		at     unit.Temperature
 		age    unit.Duration
-		want   Freshness
+		want   DyeFreshness
 	}{
 		{"plain", dye.Dichlorotriazine, false, 21, 3 * day, FreshnessGood},
 		{"plain, fourth day", dye.Dichlorotriazine, false, 21, 3*day + 1, FreshnessUseSoon},
@@ -60,7 +60,7 @@ func TestFreshness(t *testing.T) {
 		{"no rate, colder: longer", dye.UnknownClass, true, 5, 4 * hour, FreshnessUseSoon},
 		{"no rate, at 31 °C half an hour is 1.4 h", dye.UnknownClass, true, 31, 30 * minute, FreshnessWeak},
 	} {
-		if got := (MixedDye{Class: row.class, Alkali: row.alkali, At: row.at, Age: row.age}).Freshness(); got != row.want {
+		if got := (MixedDye{Class: row.class, Alkali: row.alkali, Temperature: row.at, Age: row.age}).Freshness(); got != row.want {
 			t.Errorf("%s: %s, want %s", row.why, got, row.want)
 		}
 	}
@@ -68,13 +68,13 @@ func TestFreshness(t *testing.T) {
 
 func TestKeepTables(t *testing.T) {
 	for _, row := range reftest.Load(t, "keep-alkaline.tsv") {
-		m := MixedDye{Class: dye.Class(row["class"]), Alkali: true, At: unit.Temperature(row.Number(t, "celsius")), Age: unit.Minutes(row.Number(t, "minutes"))}
+		m := MixedDye{Class: dye.Class(row["class"]), Alkali: true, Temperature: unit.Temperature(row.Number(t, "celsius")), Age: unit.Minutes(row.Number(t, "minutes"))}
 		if got, want := float64(m.Remaining().Share), row.Number(t, "left"); math.Abs(got-want) > 0.0011 {
 			t.Errorf("%v: %.4f left", row, got)
 		}
 	}
 	for _, row := range reftest.Load(t, "keep-plain.tsv") {
-		m := MixedDye{At: unit.Temperature(row.Number(t, "celsius")), Age: unit.Duration(row.Number(t, "days") * 86400)}
+		m := MixedDye{Temperature: unit.Temperature(row.Number(t, "celsius")), Age: unit.Duration(row.Number(t, "days") * 86400)}
 		if got := float64(m.AgeAt21()) / 86400; math.Abs(got-1) > 0.005 {
 			t.Errorf("%v: worth %.4f days", row, got)
 		}
@@ -95,17 +95,17 @@ func TestHalfLives(t *testing.T) {
 	}
 	// At pH 11.2 between the 6.6 h of pH 11 and the 2.9 h of pH 11.5 to 95 % in
 	// cure-model.tsv: 6.6 h × 10^(−0.7 × 0.2) × ln 2 / ln 20 = 66 min.
-	if r := (MixedDye{Class: dye.Dichlorotriazine, Alkali: true, At: 21}).Remaining(); math.Abs(r.HalfLife.Minutes()-66) > 1 {
+	if r := (MixedDye{Class: dye.Dichlorotriazine, Alkali: true, Temperature: 21}).Remaining(); math.Abs(r.HalfLife.Minutes()-66) > 1 {
 		t.Errorf("half in %.1f min at 21 °C", r.HalfLife.Minutes())
 	}
 }
 
 func TestNoRateNoFigure(t *testing.T) {
 	for _, m := range []MixedDye{
-		{Class: dye.VinylSulfone, Alkali: true, At: 21},
-		{Class: dye.UnknownClass, Alkali: true, At: 21},
-		{Class: dye.Dichlorotriazine, Alkali: true, At: 61},
-		{Class: dye.Dichlorotriazine, Alkali: true, At: unit.Temperature(math.NaN())},
+		{Class: dye.VinylSulfone, Alkali: true, Temperature: 21},
+		{Class: dye.UnknownClass, Alkali: true, Temperature: 21},
+		{Class: dye.Dichlorotriazine, Alkali: true, Temperature: 61},
+		{Class: dye.Dichlorotriazine, Alkali: true, Temperature: unit.Temperature(math.NaN())},
 	} {
 		if r := m.Remaining(); r != nil {
 			t.Errorf("%+v: %+v", m, r)
@@ -117,17 +117,17 @@ func TestNoRateNoFigure(t *testing.T) {
 // dye longer; the range holds the figure; half the dye is left after the
 // half-life.
 func TestKeepingOnlyGetsWorse(t *testing.T) {
-	rank := map[Freshness]int{FreshnessGood: 0, FreshnessUseSoon: 1, FreshnessWeak: 2, FreshnessDiscard: 3}
+	rank := map[DyeFreshness]int{FreshnessGood: 0, FreshnessUseSoon: 1, FreshnessWeak: 2, FreshnessDiscard: 3}
 	rapid.Check(t, func(t *rapid.T) {
 		m := MixedDye{
-			Class:  rapid.SampledFrom([]dye.Class{dye.Dichlorotriazine, dye.Monochlorotriazine, dye.VinylSulfone, dye.UnknownClass}).Draw(t, "class"),
-			Alkali: rapid.Bool().Draw(t, "soda"),
-			At:     unit.Temperature(rapid.Float64Range(0, 55).Draw(t, "at")),
-			Age:    unit.Duration(rapid.Float64Range(0, 20*86400).Draw(t, "age")),
+			Class:       rapid.SampledFrom([]dye.Class{dye.Dichlorotriazine, dye.Monochlorotriazine, dye.VinylSulfone, dye.UnknownClass}).Draw(t, "class"),
+			Alkali:      rapid.Bool().Draw(t, "soda"),
+			Temperature: unit.Temperature(rapid.Float64Range(0, 55).Draw(t, "at")),
+			Age:         unit.Duration(rapid.Float64Range(0, 20*86400).Draw(t, "age")),
 		}
 		older, warmer, soda := m, m, m
 		older.Age *= 1.3
-		warmer.At += 3
+		warmer.Temperature += 3
 		soda.Alkali = true
 		for _, worse := range []MixedDye{older, warmer, soda} {
 			if rank[worse.Freshness()] < rank[m.Freshness()] {
@@ -158,9 +158,9 @@ func TestKeepsPlain(t *testing.T) {
 		use, good, last := KeepingTimesWithoutSoda(at)
 		for _, row := range []struct {
 			age  unit.Duration
-			want Freshness
+			want DyeFreshness
 		}{{good * 0.999, FreshnessGood}, {good * 1.001, FreshnessUseSoon}, {use * 0.999, FreshnessUseSoon}, {use * 1.001, FreshnessWeak}, {last * 0.999, FreshnessWeak}, {last * 1.001, FreshnessDiscard}} {
-			if got := (MixedDye{Class: dye.UnknownClass, At: at, Age: row.age}).Freshness(); got != row.want {
+			if got := (MixedDye{Class: dye.UnknownClass, Temperature: at, Age: row.age}).Freshness(); got != row.want {
 				t.Errorf("%g °C, %.1f h: %s, want %s", float64(at), row.age.Hours(), got, row.want)
 			}
 		}

@@ -2,21 +2,21 @@ package cure
 
 import (
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // Note is something a person should know about an outlook: a code for a
 // program, a sentence, and where it comes from.
 type Note struct {
-	Code   string       `json:"code"`
-	Text   string       `json:"text"`
-	Source fault.Source `json:"source"`
+	Code   string            `json:"code"`
+	Text   string            `json:"text"`
+	Source provenance.Source `json:"source"`
 }
 
-var judgementSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}
+var judgementSource = provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source"}
 
 // HotLimitSource is the source of the statement that monochlorotriazine needs heat.
-var HotLimitSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, Society of Dyers and Colourists 1995, chapter 4"}
+var HotLimitSource = provenance.Source{Reliability: provenance.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, Society of Dyers and Colourists 1995, chapter 4"}
 
 // The notes.
 var (
@@ -25,16 +25,16 @@ var (
 		HotLimitSource}
 	noteUnknown = Note{"unknown-class",
 		"no time is known for an unknown class: look on the jar or its safety data sheet for dichlorotriazine, vinyl sulfone or monochlorotriazine, or for the Colour Index name; or bag a few scraps with it, wash one hot every few hours, and see when the colour no longer gets stronger",
-		fault.CommonPracticeSource}
+		provenance.CommonPracticeSource}
 	noteVinylSulfone = Note{"vinyl-sulfone",
 		"vinyl sulfone with soda ash is slower than dichlorotriazine, by how much is not known: keep it at 25 °C or warmer, and wait for the late time if you can",
 		judgementSource}
 	noteDry = Note{"dry",
 		"dye bonds only where it is wet: wet it with soda-ash water and close it again; the hours count from then on",
-		fault.CommonPracticeSource}
+		provenance.CommonPracticeSource}
 	noteSlow = Note{"slow",
 		"below 10 °C it takes days: carry it to a warmer place",
-		fault.CommonPracticeSource}
+		provenance.CommonPracticeSource}
 	noteFrozen = Note{"frozen",
 		"nothing bonds at 0 °C and colder, and no hours count: carry it to a warmer place",
 		judgementSource}
@@ -52,10 +52,10 @@ var (
 		judgementSource}
 	noteNoGain = Note{"past",
 		"no gain in waiting; don't let it dry",
-		fault.CommonPracticeSource}
+		provenance.CommonPracticeSource}
 	noteNotClosed = Note{"not-closed",
 		"the hours start when you close the bag",
-		fault.CommonPracticeSource}
+		provenance.CommonPracticeSource}
 )
 
 // addNotes adds what a person should know.

@@ -164,7 +164,7 @@ func TestContinuous(t *testing.T) {
 	}
 }
 
-// TestEvaluateIsContinuous: the same of what Evaluate gives, for a course that is
+// TestEvaluateIsContinuous: the same of what Evaluate returns, for a course that is
 // a tenth of a degree warmer throughout, as far as the minute allows; and the share
 // done never falls with time.
 func TestEvaluateIsContinuous(t *testing.T) {
@@ -275,7 +275,7 @@ func TestClockChanges(t *testing.T) {
 	}
 }
 
-// usualTemperatureAt gives the temperature of the usual day at a time of Go's clock.
+// usualTemperatureAt returns the temperature of the usual day at a time of Go's clock.
 func usualTemperatureAt(at time.Time, low, high float64) float64 {
 	turn := func(day, hour int) time.Time {
 		return time.Date(at.Year(), at.Month(), at.Day()+day, hour, 0, 0, 0, at.Location())

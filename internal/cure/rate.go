@@ -3,8 +3,8 @@ package cure
 import (
 	"math"
 
-	"coldbatch/internal/fault"
 	"coldbatch/internal/place"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -18,21 +18,21 @@ var (
 	// end, 105, is 75 at a fixed alkalinity plus 0.7 (the order in hydroxide) times
 	// about 39 kJ/mol by which the alkalinity of half-spent soda ash itself grows
 	// with temperature (from pK2 and pKw).
-	ActivationEnergy = fault.Value{Name: "apparent activation energy of the cure", Value: 75, Unit: "kJ/mol", Low: 50, High: 105,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: 50 is the rule of thumb that the speed doubles every 10 °C; 105 allows for soda ash that is more alkaline when warmer"}}
+	ActivationEnergy = provenance.Value{Name: "apparent activation energy of the cure", Value: 75, Unit: "kJ/mol", Low: 50, High: 105,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: 50 is the rule of thumb that the speed doubles every 10 °C; 105 allows for soda ash that is more alkaline when warmer"}}
 	// SlowBelowTemperature is the temperature below which the bag should go to a warmer place.
-	SlowBelowTemperature = fault.Value{Name: "temperature below which a bag is slow", Value: 10, Unit: "°C",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: the usual time becomes days there"}}
+	SlowBelowTemperature = provenance.Value{Name: "temperature below which a bag is slow", Value: 10, Unit: "°C",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: the usual time becomes days there"}}
 	// FreezingTemperature is the temperature at and below which no hours count.
-	FreezingTemperature = fault.Value{Name: "temperature at which nothing bonds", Value: 0, Unit: "°C",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: dye moves and bonds in liquid water"}}
-	// NoGainFactor is how many times the usual time a bag gains from at most.
-	NoGainFactor = fault.Value{Name: "times the usual time after which waiting gains nothing", Value: 3, Unit: "1",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: practice only says that longer does no harm"}}
+	FreezingTemperature = provenance.Value{Name: "temperature at which nothing bonds", Value: 0, Unit: "°C",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: dye moves and bonds in liquid water"}}
+	// NoGainFactor says how many times the usual time a bag gains from at most.
+	NoGainFactor = provenance.Value{Name: "times the usual time after which waiting gains nothing", Value: 3, Unit: "1",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: practice only says that longer does no harm"}}
 
-	siSource            = fault.Source{Kind: fault.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}
-	gasConstant         = fault.Value{Name: "molar gas constant", Value: 8.31446261815324e-3, Unit: "kJ/(mol K)", Source: siSource}
-	zeroCelsiusInKelvin = fault.Value{Name: "0 °C in kelvin", Value: 273.15, Unit: "K", Source: siSource}
+	siSource            = provenance.Source{Reliability: provenance.Memory, Text: "BIPM, SI Brochure, 9th edition, 2019"}
+	gasConstant         = provenance.Value{Name: "molar gas constant", Value: 8.31446261815324e-3, Unit: "kJ/(mol K)", Source: siSource}
+	zeroCelsiusInKelvin = provenance.Value{Name: "0 °C in kelvin", Value: 273.15, Unit: "K", Source: siSource}
 )
 
 // rateModel is one set of assumptions about how fast a bag cures. Practice gives a time at
@@ -46,19 +46,19 @@ type rateModel struct {
 	practiceSeconds float64 // s that a whole cure takes at that temperature
 }
 
-// middleModel gives the model behind the middle figure.
+// middleModel returns the model behind the middle figure.
 func (r practiceTimes) middleModel() rateModel {
 	return rateModel{ActivationEnergy.Value, 0, float64(r.temperature), float64(r.usualTime)}
 }
 
-// earlyModels gives the models whose soonest is the early figure: at the warm side of
+// earlyModels returns the models whose soonest is the early figure: at the warm side of
 // the readings, with the shortest time of the rule. The activation energy is one
 // number, though nobody knows it, so the ends of its range are tried over the whole
 // course and not at each moment; the middle one is tried too, so that early, middle
 // and late are in order on any course.
 func (r practiceTimes) earlyModels() []rateModel { return r.models(+1, r.shortestTime) }
 
-// lateModels gives the models whose latest is the late figure: at the cold side, with
+// lateModels returns the models whose latest is the late figure: at the cold side, with
 // the longest time of the rule.
 func (r practiceTimes) lateModels() []rateModel { return r.models(-1, r.longestTime) }
 
@@ -70,12 +70,12 @@ func (r practiceTimes) models(side float64, need unit.Duration) []rateModel {
 	return all
 }
 
-// celsius gives the temperature the model assumes at n.
+// celsius returns the temperature the model assumes at n.
 func (m rateModel) celsius(n place.CoursePoint) float64 {
 	return float64(n.Celsius) + m.spreadShift*float64(n.Spread)
 }
 
-// rate gives how many seconds of practice a second at n counts for. Whether it
+// rate returns how many seconds of practice a second at n counts for. Whether it
 // freezes is decided by the temperature as it was read, not by the side of its
 // spread: otherwise one end of the range would jump where the other does not.
 func (m rateModel) rate(n place.CoursePoint) float64 {
@@ -85,7 +85,7 @@ func (m rateModel) rate(n place.CoursePoint) float64 {
 	return arrheniusFactor(m.energy, m.celsius(n), m.practiceCelsius)
 }
 
-// arrheniusFactor gives how much faster a reaction of that activation energy (kJ/mol)
+// arrheniusFactor returns how much faster a reaction of that activation energy (kJ/mol)
 // runs at c than at ref, both in degrees Celsius.
 func arrheniusFactor(energy, c, ref float64) float64 {
 	return math.Exp(energy / gasConstant.Value * (1/(ref+zeroCelsiusInKelvin.Value) - 1/(c+zeroCelsiusInKelvin.Value)))
@@ -99,13 +99,13 @@ type courseSegment struct {
 	a, b    float64
 }
 
-// maxSegmentDegrees is how many degrees a segment may span in one application of Simpson's
+// maxSegmentDegrees says how many degrees a segment may span in one application of Simpson's
 // rule. The rule's relative error on exp(x) over a step h is about h⁴/2880
 // (Abramowitz and Stegun 1964, 25.4.5, from memory); over 2 °C the exponent changes
 // by at most 0.4, at -20 °C, so the error stays below 1e-5.
 const maxSegmentDegrees = 2.0
 
-// practiceSecondsIn gives the seconds of practice in the first x (0 to 1) of a segment that
+// practiceSecondsIn returns the seconds of practice in the first x (0 to 1) of a segment that
 // spans no more than step.
 func (m rateModel) practiceSecondsIn(s courseSegment, x float64) float64 {
 	rate := func(c float64) float64 { return arrheniusFactor(m.energy, c, m.practiceCelsius) }
@@ -135,7 +135,7 @@ func (m rateModel) segments(c place.TemperatureCourse, from, to zone.Instant, vi
 	return true
 }
 
-// partAboveFreezing gives the part of a line from a to b degrees that is above FreezingTemperature, as
+// partAboveFreezing returns the part of a line from a to b degrees that is above FreezingTemperature, as
 // two shares of its length.
 func partAboveFreezing(a, b float64) (lo, hi float64) {
 	f := FreezingTemperature.Value
@@ -153,7 +153,7 @@ func partAboveFreezing(a, b float64) (lo, hi float64) {
 // wetSpan is a time in which the goods are wet.
 type wetSpan struct{ from, to zone.Instant }
 
-// total gives the seconds of practice that the course counts for in the spans, up
+// total returns the seconds of practice that the course counts for in the spans, up
 // to the instant to.
 func (m rateModel) total(c place.TemperatureCourse, wet []wetSpan, to zone.Instant) float64 {
 	sum := 0.0
@@ -166,9 +166,9 @@ func (m rateModel) total(c place.TemperatureCourse, wet []wetSpan, to zone.Insta
 	return sum
 }
 
-// reach gives when the course has counted for times whole cures in the spans,
-// rounded to the minute, or zero if never.
-func (m rateModel) reach(c place.TemperatureCourse, wet []wetSpan, times float64) (at zone.Instant) {
+// findTime returns the time at which the course has added up to times whole cures within the spans,
+// rounded to the minute, or zero if that never happens.
+func (m rateModel) findTime(c place.TemperatureCourse, wet []wetSpan, times float64) (at zone.Instant) {
 	need := m.practiceSeconds * times
 	for _, w := range wet {
 		onwards := m.segments(c, w.from, w.to, func(s courseSegment) bool {

@@ -3,14 +3,14 @@ package cure
 import (
 	"testing"
 
-	"coldbatch/internal/fault"
 	"coldbatch/internal/place"
+	"coldbatch/internal/provenance"
 )
 
 func TestSources(t *testing.T) {
 	all := append(append(ModelValues(), KeepingValues()...), place.ReadingError, place.ReadingValidity, place.MaxDrift, place.UsualError, place.LowHour, place.HighHour)
 	for _, v := range all {
-		if v.Name == "" || v.Unit == "" || v.Source.Kind == "" || v.Source.Text == "" {
+		if v.Name == "" || v.Unit == "" || v.Source.Reliability == "" || v.Source.Text == "" {
 			t.Errorf("%+v lacks a name, a unit or a source", v)
 		}
 		if v.Low > v.Value || v.High != 0 && v.High < v.Value {
@@ -22,7 +22,7 @@ func TestSources(t *testing.T) {
 			t.Errorf("%+v lacks a code, a text or a source", n)
 		}
 	}
-	for _, c := range []fault.Caution{NoShortCutCaution, KeepAwayCaution, HotDyeingCaution, NeverTightCaution} {
+	for _, c := range []provenance.Caution{NoShortCutCaution, KeepAwayCaution, HotDyeingCaution, NeverTightCaution} {
 		if c.Code == "" || c.Text == "" || c.Source == "" {
 			t.Errorf("%+v lacks a code, a text or a source", c)
 		}

@@ -22,12 +22,12 @@ const (
 	VerdictNoGain        Verdict = "past"           // from three times the usual time on
 )
 
-// Verdicts gives all verdicts, the one that holds a bag up most first.
+// Verdicts returns all verdicts; the verdict that delays a bag most comes first.
 func Verdicts() []Verdict {
 	return []Verdict{VerdictNeedsHeat, VerdictDry, VerdictNeedsSoda, VerdictFrozen, VerdictUnknown, VerdictSlow, VerdictKeepWet, VerdictProbablyReady, VerdictReady, VerdictNoGain}
 }
 
-// Words gives the verdict in words for a person.
+// Words returns the verdict in words for a person.
 func (v Verdict) Words() string {
 	switch v {
 	case VerdictNeedsHeat:
@@ -52,7 +52,7 @@ func (v Verdict) Words() string {
 	return "can't say when"
 }
 
-// chooseVerdict gives the state of a bag of a timed class. It compares rounded instants,
+// chooseVerdict returns the state of a bag of a timed class. It compares rounded instants,
 // so that every build says the same. A vinyl sulfone is never more than probably
 // ready: no rate of its class is known well enough.
 func (o *Outlook) chooseVerdict(b BagConditions) Verdict {
@@ -76,7 +76,7 @@ func (o *Outlook) chooseVerdict(b BagConditions) Verdict {
 	return VerdictKeepWet
 }
 
-// SlowestOutlook gives the outlook that a bag of several colours goes by: a bag is
+// SlowestOutlook returns the outlook that a bag of several colours goes by: a bag is
 // ready when its slowest colour is. What holds it up most comes first, then the
 // later of the late figures, then of the middle ones. Without any, the class is
 // not known.

@@ -30,8 +30,8 @@ func TestTake(t *testing.T) {
 // are 9.5 to 10.5 mL.
 func TestMade(t *testing.T) {
 	s := StockSolution{Strength: 25, Volume: 200, ScaleStep: 0.1}
-	if !near(float64(s.Error()), 0.02, 1e-12) || !near(float64(s.Powder()), 5, 1e-12) {
-		t.Errorf("%g g, error %g", float64(s.Powder()), float64(s.Error()))
+	if !near(float64(s.StrengthError()), 0.02, 1e-12) || !near(float64(s.Powder()), 5, 1e-12) {
+		t.Errorf("%g g, error %g", float64(s.Powder()), float64(s.StrengthError()))
 	}
 	c, low, high := s.ResultStrength(10, 1, 100)
 	if !near(float64(c), 2.5, 1e-12) || !near(float64(low), 0.095*25*0.98, 1e-12) || !near(float64(high), 0.105*25*1.02, 1e-12) {
@@ -94,7 +94,7 @@ func TestSeriesKeepsTheDye(t *testing.T) {
 		}
 		standing, jugs := 0.0, s.Jugs()
 		for i, j := range jugs {
-			standing += float64(j.Strength.In(s.JugVolume))
+			standing += float64(j.Strength.MassIn(s.JugVolume))
 			if i == 0 {
 				continue
 			}
@@ -102,7 +102,7 @@ func TestSeriesKeepsTheDye(t *testing.T) {
 			if !near(float64(j.TakenBefore+s.JugVolume), float64(before.MadeUp), 1e-6) || j.Error <= before.Error {
 				t.Fatalf("jug %d: %+v after %+v", i+1, j, before)
 			}
-			if in, out := before.Strength.In(j.TakenBefore), j.Strength.In(j.MadeUp); !near(float64(in), float64(out), 1e-9*float64(out)) {
+			if in, out := before.Strength.MassIn(j.TakenBefore), j.Strength.MassIn(j.MadeUp); !near(float64(in), float64(out), 1e-9*float64(out)) {
 				t.Fatalf("jug %d gets %g g and holds %g g", i+1, float64(in), float64(out))
 			}
 		}

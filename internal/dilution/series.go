@@ -27,7 +27,7 @@ type Jug struct {
 }
 
 // RatioBetween is the ratio of a series of count jugs that ends with strength last. A
-// series of one jug, or a first strength of zero, gives zero.
+// series of one jug, or a first strength of zero, returns zero.
 func RatioBetween(first, last unit.Concentration, count int) float64 {
 	if count < 2 || first <= 0 || last <= 0 {
 		return 0
@@ -60,7 +60,7 @@ func (s Series) Jugs() []Jug {
 	return jugs
 }
 
-func (s Series) powder(first Jug) unit.Mass { return first.Strength.In(first.MadeUp) }
+func (s Series) powder(first Jug) unit.Mass { return first.Strength.MassIn(first.MadeUp) }
 
 // Powder is the dye powder for the first jug, and so for all.
 func (s Series) Powder() unit.Mass {

@@ -7,18 +7,18 @@ import (
 	"math"
 
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
 // MassBalanceSource is the source of the sums: what is taken holds as much dye as what is
 // made of it.
-var MassBalanceSource = fault.Source{Kind: fault.Memory, Text: "textbook algebra of dilution: strength × volume is the same before and after"}
+var MassBalanceSource = provenance.Source{Reliability: provenance.Memory, Text: "textbook algebra of dilution: strength × volume is the same before and after"}
 
-// ReadingError is how far a volume that was read off a scale of lines may be off, in
+// ReadingError says how far a volume that was read off a scale of lines may be off, in
 // steps, either way.
-var ReadingError = fault.Value{Name: "error of a reading, in steps of the syringe or jug", Value: 0.5, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a line is read to half a step"}}
+var ReadingError = provenance.Value{Name: "error of a reading, in steps of the syringe or jug", Value: 0.5, Unit: "1",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: a line is read to half a step"}}
 
 // StockSolution is a solution that is kept for measuring small amounts of dye.
 type StockSolution struct {
@@ -28,13 +28,13 @@ type StockSolution struct {
 }
 
 // Powder is the dye powder in the stock.
-func (s StockSolution) Powder() unit.Mass { return s.Strength.In(s.Volume) }
+func (s StockSolution) Powder() unit.Mass { return s.Strength.MassIn(s.Volume) }
 
-// Error is how far the strength of the stock may be off, either way.
-func (s StockSolution) Error() unit.Share { return dye.ScaleError(s.Powder(), s.ScaleStep) }
+// StrengthError says how far the strength of the stock may be off, either way.
+func (s StockSolution) StrengthError() unit.Share { return dye.ScaleError(s.Powder(), s.ScaleStep) }
 
 // StockVolume is the stock that makes v of strength c. It is more than v where the stock
-// is too weak; a stock of no strength gives zero.
+// is too weak; a stock of no strength returns zero.
 func (s StockSolution) StockVolume(c unit.Concentration, v unit.Volume) unit.Volume {
 	if s.Strength <= 0 {
 		return 0
@@ -48,7 +48,7 @@ func (s StockSolution) ResultStrength(take, step, v unit.Volume) (c, low, high u
 	if v <= 0 {
 		return 0, 0, 0
 	}
-	scale, read := float64(s.Error()), ReadingError.Value*float64(step)
+	scale, read := float64(s.StrengthError()), ReadingError.Value*float64(step)
 	at := func(taken, off float64) unit.Concentration {
 		return unit.Concentration(max(taken, 0) * float64(s.Strength) * max(1+off, 0) / float64(v))
 	}
@@ -69,7 +69,7 @@ func SmallestVolume(step unit.Volume) unit.Volume {
 	return unit.Volume(ReadingError.Value * float64(step) / dye.MaxGoodError.Value)
 }
 
-// readingError is how far v may be off that was measured with lines step apart.
+// readingError says how far v may be off that was measured with lines step apart.
 func readingError(v, step unit.Volume) float64 {
 	if v <= 0 {
 		return 0
@@ -77,9 +77,9 @@ func readingError(v, step unit.Volume) float64 {
 	return ReadingError.Value * float64(step) / float64(v)
 }
 
-// StockDilution gives how many times weaker a stock must be so that take, from it, is
+// StockDilution returns how many times weaker a stock must be so that take, from it, is
 // measured to dye.Good; ok is false where the jug of v then has no room for it.
-// A stock that measures well as it is gives 1.
+// For a stock that can be measured well without dilution it returns 1.
 func StockDilution(take, step, v unit.Volume) (times float64, ok bool) {
 	const tie = 1e-9
 	least := float64(SmallestVolume(step))

@@ -10,7 +10,7 @@ import (
 // AdviceStep names what to do next with a weighing.
 type AdviceStep string
 
-// The steps that Advise gives.
+// The steps that Advise returns.
 const (
 	StepWeigh       AdviceStep = "weigh"       // nothing is weighed yet and the scale will do
 	StepByStock     AdviceStep = "by-stock"    // the scale is too coarse: weigh a stock, measure by syringe

@@ -5,7 +5,10 @@
 // list of dyes.
 package dye
 
-import "coldbatch/internal/fault"
+import (
+	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
+)
 
 // Class is the reactive group of a dye. It decides how warm and how long a cure must be.
 // Each dye has its class; a batch may mix several.
@@ -21,14 +24,14 @@ const (
 
 // ClassInfo is a class with words for people.
 type ClassInfo struct {
-	Class  Class        `json:"class"`
-	Words  string       `json:"words"`  // its name on screen and in print
-	Advice string       `json:"means"`  // one sentence: what it means for the dyer
-	Source fault.Source `json:"source"` // where the sentence comes from
+	Class  Class             `json:"class"`
+	Words  string            `json:"words"`  // its name on screen and in print
+	Advice string            `json:"means"`  // one sentence: what it means for the dyer
+	Source provenance.Source `json:"source"` // where the sentence comes from
 }
 
 // padBatchSource is the source of the dwell times: a textbook table for cold pad-batch dyeing.
-var padBatchSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: cold pad-batch dwell by reactive class"}
+var padBatchSource = provenance.Source{Reliability: provenance.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: cold pad-batch dwell by reactive class"}
 
 // Classes lists every class in the order of a menu.
 func Classes() []ClassInfo {
@@ -40,7 +43,7 @@ func Classes() []ClassInfo {
 		{Monochlorotriazine, "monochlorotriazine",
 			"does not bond in the cold with soda ash; it needs a hot bath", padBatchSource},
 		{UnknownClass, "class not known",
-			"no time can be given; look for the class on the jar or the data sheet", fault.CommonPracticeSource},
+			"no time can be given; look for the class on the jar or the data sheet", provenance.CommonPracticeSource},
 	}
 }
 

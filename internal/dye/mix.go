@@ -1,7 +1,7 @@
 package dye
 
 import (
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -17,7 +17,7 @@ type BottleMix struct {
 
 // PowderPerBottle is the dye powder for one bottle: strength × volume × depth.
 func (m BottleMix) PowderPerBottle() unit.Mass {
-	return unit.Mass(float64(m.Strength.In(m.BottleVolume)) * float64(m.Depth))
+	return unit.Mass(float64(m.Strength.MassIn(m.BottleVolume)) * float64(m.Depth))
 }
 
 // TotalPowder is the dye powder for all bottles, weighed at once into the jug.
@@ -30,37 +30,37 @@ func (m BottleMix) JugVolume() unit.Volume {
 	return unit.Volume(float64(m.BottleVolume) * float64(m.BottleCount))
 }
 
-// MadeUpStrength is the strength as it is made up: the full strength times the depth.
+// MadeUpStrength is the strength that is mixed: the full strength times the depth.
 func (m BottleMix) MadeUpStrength() unit.Concentration {
 	return unit.Concentration(float64(m.Strength) * float64(m.Depth))
 }
 
 // judgementSource is the source of a limit that this program sets.
-func judgementSource(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+func judgementSource(text string) provenance.Source {
+	return provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The limits of mixing.
 var (
 	// MaxGoodError is the error of a weighing that does not show in the cloth.
-	MaxGoodError = fault.Value{Name: "error of a weighing that does not matter", Value: 0.05, Unit: "1", Source: judgementSource("5 % more or less dye is a difference that few can see")}
+	MaxGoodError = provenance.Value{Name: "error of a weighing that does not matter", Value: 0.05, Unit: "1", Source: judgementSource("5 % more or less dye is a difference that few can see")}
 	// MaxAcceptableError is the error above which a weighing is too coarse.
-	MaxAcceptableError = fault.Value{Name: "error of a weighing that is too coarse", Value: 0.10, Unit: "1", Source: judgementSource("10 g on a 1 g scale")}
-	// BottleFillShare is how full a squeeze bottle may be, as a share of what it takes.
-	BottleFillShare = fault.Value{Name: "fill of a squeeze bottle", Value: 0.85, Unit: "1", Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: room to shake it, and it does not spit when it is squeezed"}}
+	MaxAcceptableError = provenance.Value{Name: "error of a weighing that is too coarse", Value: 0.10, Unit: "1", Source: judgementSource("10 g on a 1 g scale")}
+	// BottleFillShare says how full a squeeze bottle may be, as a share of what it takes.
+	BottleFillShare = provenance.Value{Name: "fill of a squeeze bottle", Value: 0.85, Unit: "1", Source: provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: room to shake it, and it does not spit when it is squeezed"}}
 	// StockStrength is the strength of the stock that is measured by syringe.
-	StockStrength = fault.Value{Name: "strength of a stock to measure by syringe", Value: 50, Unit: "g/L", Source: judgementSource("20 g in 400 mL dissolves readily")}
+	StockStrength = provenance.Value{Name: "strength of a stock to measure by syringe", Value: 50, Unit: "g/L", Source: judgementSource("20 g in 400 mL dissolves readily")}
 )
 
-// SyringeError is how far a reading of a syringe may be off.
-var SyringeError = fault.Value{Name: "error of a syringe", Value: 0.5, Unit: "mL", Source: judgementSource("half a step of 1 mL")}
+// SyringeError says how far a reading of a syringe may be off.
+var SyringeError = provenance.Value{Name: "error of a syringe", Value: 0.5, Unit: "mL", Source: judgementSource("half a step of 1 mL")}
 
 // MaxUsefulStrength is the strength above which more powder no longer dyes deeper in
 // proportion: that of the strongest recipes in use.
-var MaxUsefulStrength = fault.Value{Name: "strength above which more powder dyes hardly deeper", Value: 76, Unit: "g/L",
-	Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: the strongest recipes for hand dyeing stop there"}}
+var MaxUsefulStrength = provenance.Value{Name: "strength above which more powder dyes hardly deeper", Value: 76, Unit: "g/L",
+	Source: provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: the strongest recipes for hand dyeing stop there"}}
 
-// ScaleError is how far a weighing of m may be off, either way. A weighing is
+// ScaleError says how far a weighing of m may be off, either way. A weighing is
 // the difference of two readings, each accurate to half a step of the scale, so it is
 // accurate to one step. Where m is zero or less, ScaleError returns zero.
 func ScaleError(m, division unit.Mass) unit.Share {

@@ -5,7 +5,7 @@ package effluent
 
 import (
 	"coldbatch/internal/alkali"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -15,23 +15,23 @@ type Bath struct {
 	Volume      unit.Volume
 	Soda        unit.Concentration // anhydrous soda ash
 	Bicarbonate float64            // from tap water, mol/L
-	At          unit.Temperature
+	Temperature unit.Temperature
 }
 
 // The molar masses, in g/mol, and what the acids hold.
 var (
-	molarMassSource = fault.Source{Kind: fault.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
+	molarMassSource = provenance.Source{Reliability: provenance.Published, Text: "molar masses from IUPAC, Standard atomic weights of the elements 2021, Pure Appl. Chem. 94 (2022) 573–600"}
 
-	SodaMolarMass       = fault.Value{Name: "molar mass of soda ash", Value: 105.988, Unit: "g/mol", Source: molarMassSource}
-	ChalkMolarMass      = fault.Value{Name: "molar mass of calcium carbonate, by which hardness counts", Value: 100.087, Unit: "g/mol", Source: molarMassSource}
-	CitricAcidMolarMass = fault.Value{Name: "molar mass of citric acid monohydrate; each neutralises three", Value: 210.138, Unit: "g/mol", Source: molarMassSource}
-	AceticAcidMolarMass = fault.Value{Name: "molar mass of acetic acid", Value: 60.052, Unit: "g/mol", Source: molarMassSource}
-	// VinegarStrength is how strong the vinegar of a kitchen is.
-	VinegarStrength = fault.Value{Name: "acetic acid in vinegar", Value: 50, Unit: "g/L", Low: 40, High: 60,
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: the label says 4 to 6 %"}}
+	SodaMolarMass       = provenance.Value{Name: "molar mass of soda ash", Value: 105.988, Unit: "g/mol", Source: molarMassSource}
+	ChalkMolarMass      = provenance.Value{Name: "molar mass of calcium carbonate, by which hardness counts", Value: 100.087, Unit: "g/mol", Source: molarMassSource}
+	CitricAcidMolarMass = provenance.Value{Name: "molar mass of citric acid monohydrate; each neutralises three", Value: 210.138, Unit: "g/mol", Source: molarMassSource}
+	AceticAcidMolarMass = provenance.Value{Name: "molar mass of acetic acid", Value: 60.052, Unit: "g/mol", Source: molarMassSource}
+	// VinegarStrength says how strong the vinegar of a kitchen is.
+	VinegarStrength = provenance.Value{Name: "acetic acid in vinegar", Value: 50, Unit: "g/L", Low: 40, High: 60,
+		Source: provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: the label says 4 to 6 %"}}
 	// TapBicarbonate is what stands for the bicarbonate of tap water.
-	TapBicarbonate = fault.Value{Name: "bicarbonate hardness of tap water, of its whole hardness", Value: 1, Unit: "1", Low: 0.5, High: 1.2,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: in most tap water nearly all calcium comes with bicarbonate"}}
+	TapBicarbonate = provenance.Value{Name: "bicarbonate hardness of tap water, of its whole hardness", Value: 1, Unit: "1", Low: 0.5, High: 1.2,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: in most tap water nearly all calcium comes with bicarbonate"}}
 )
 
 // Diluted is the bath with water of a hardness added.
@@ -42,10 +42,10 @@ func (b Bath) Diluted(water unit.Volume, h unit.Hardness) Bath {
 	}
 	was, added := float64(b.Volume/all), float64(water/all)
 	tap := float64(h) / 1000 * TapBicarbonate.Value * 2 / ChalkMolarMass.Value // a chalk is two bicarbonates
-	return Bath{Volume: all, Soda: b.Soda * unit.Concentration(was), Bicarbonate: b.Bicarbonate*was + tap*added, At: b.At}
+	return Bath{Volume: all, Soda: b.Soda * unit.Concentration(was), Bicarbonate: b.Bicarbonate*was + tap*added, Temperature: b.Temperature}
 }
 
-// carbonAndAcid gives all carbonate of the bath as soda ash, and the share of it that is
+// carbonAndAcid returns all carbonate of the bath as soda ash, and the share of it that is
 // bicarbonate already.
 func (b Bath) carbonAndAcid() (c unit.Concentration, acid unit.Share) {
 	soda := float64(b.Soda) / SodaMolarMass.Value
@@ -56,18 +56,18 @@ func (b Bath) carbonAndAcid() (c unit.Concentration, acid unit.Share) {
 	return unit.Concentration(all * SodaMolarMass.Value), unit.Share(b.Bicarbonate / all)
 }
 
-// PH is the pH of the bath, as alkali.PH gives it. A bath of less than 5 g/L is
+// PH is the pH of the bath, as alkali.PH returns it. A bath of less than 5 g/L is
 // extrapolated.
 func (b Bath) PH() (ph unit.PH, extrapolated bool) {
 	c, acid := b.carbonAndAcid()
-	return alkali.PH(c, b.At, acid)
+	return alkali.PH(c, b.Temperature, acid)
 }
 
 // AcidTo is the acid, in moles, that brings the bath down to ph: 0 where it is there
 // already. Down to 8.5 hardly any gas forms.
 func (b Bath) AcidTo(ph unit.PH) float64 {
 	c, has := b.carbonAndAcid()
-	lacks := max(0, float64(alkali.SpentShare(c, b.At, ph)-has))
+	lacks := max(0, float64(alkali.SpentShare(c, b.Temperature, ph)-has))
 	return lacks * float64(c) / SodaMolarMass.Value * float64(b.Volume) / 1000
 }
 
@@ -86,21 +86,21 @@ func VinegarVolume(acid float64) (v, low, high unit.Volume) {
 // The limits that are known of.
 var (
 	// MaxDrainPH is the strict end of what sewer rules allow.
-	MaxDrainPH = fault.Value{Name: "highest pH that a strict sewer rule allows", Value: 10, Unit: "1", Low: 10, High: 12,
-		Source: fault.Source{Kind: fault.Published, Text: "Village of Grafton, Wisconsin, prohibited discharges: pH above 10.0; Baltimore City Code, article 25, § 2-5: above 12.0; yours may differ"}}
+	MaxDrainPH = provenance.Value{Name: "highest pH that a strict sewer rule allows", Value: 10, Unit: "1", Low: 10, High: 12,
+		Source: provenance.Source{Reliability: provenance.Published, Text: "Village of Grafton, Wisconsin, prohibited discharges: pH above 10.0; Baltimore City Code, article 25, § 2-5: above 12.0; yours may differ"}}
 	// LargeBathVolume is the bath from which one asks first.
-	LargeBathVolume = fault.Value{Name: "bath from which you ask the works first", Value: 100_000, Unit: "mL",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: more than a household washes at once"}}
+	LargeBathVolume = provenance.Value{Name: "bath from which you ask the works first", Value: 100_000, Unit: "mL",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: more than a household washes at once"}}
 	// AcidicDrainSource is why a bath is never made sour.
-	AcidicDrainSource = fault.Source{Kind: fault.Published, Text: "US 40 CFR 403.5(b): nothing below pH 5 into a public sewer, and nothing that warms the works above 40 °C"}
+	AcidicDrainSource = provenance.Source{Reliability: provenance.Published, Text: "US 40 CFR 403.5(b): nothing below pH 5 into a public sewer, and nothing that warms the works above 40 °C"}
 )
 
 // NeutralizingCaution is the caution of neutralising.
-var NeutralizingCaution = fault.Caution{Code: "neutralise",
+var NeutralizingCaution = provenance.Caution{Code: "neutralise",
 	Text:   "add acid little by little to the bath outdoors or by an open window, goggles and gloves on: it foams; never to a bath with bleach in it, that gives off a harmful gas; stop at the limit, a sour bath harms pipes",
 	Source: "common practice; the products' safety data sheets come first"}
 
 // NeverPouredCaution is the caution of what no drain may take.
-var NeverPouredCaution = fault.Caution{Code: "never-poured",
+var NeverPouredCaution = provenance.Caution{Code: "never-poured",
 	Text:   "never pour dye powder, strong dye or bleach into a drain, and no bath into the street, a storm drain, the garden or open water; what is left of a powder goes where its safety data sheet and your council say",
 	Source: "City of Los Angeles, stormwater practices for textile work; otherwise common practice"}

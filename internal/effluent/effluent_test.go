@@ -21,7 +21,7 @@ func TestAcid(t *testing.T) {
 		if f < 0.1 {
 			continue
 		}
-		b := Bath{Volume: 1000, Soda: unit.Concentration(c), At: 21}
+		b := Bath{Volume: 1000, Soda: unit.Concentration(c), Temperature: 21}
 		want := f * c / 105.988
 		if got := b.AcidTo(unit.PH(row.Number(t, "ph"))); !near(got, want, 0.05*c/105.988) {
 			t.Errorf("%g g/L to pH %s: %.4f mol, PHREEQC had %.4f", c, row["ph"], got, want)
@@ -43,11 +43,11 @@ func TestAmounts(t *testing.T) {
 
 // By hand: 1 L of 50 g/L in 10 L is 5 g/L; 9 L of 120 mg/L bring 9 × 2.398 mmol.
 func TestThinned(t *testing.T) {
-	b := Bath{Volume: 1000, Soda: 50, At: 21}.Diluted(9000, 120)
+	b := Bath{Volume: 1000, Soda: 50, Temperature: 21}.Diluted(9000, 120)
 	if !near(float64(b.Soda), 5, 1e-9) || !near(b.Bicarbonate, 0.9*0.12*2/100.087, 1e-9) || b.Volume != 10_000 {
 		t.Errorf("%+v", b)
 	}
-	soft := Bath{Volume: 1000, Soda: 50, At: 21}.Diluted(9000, 0)
+	soft := Bath{Volume: 1000, Soda: 50, Temperature: 21}.Diluted(9000, 0)
 	ph, _ := soft.PH()
 	if want, _ := alkali.PH(5, 21, 0); ph != want {
 		t.Errorf("with soft water pH %g, want %g", float64(ph), float64(want))
@@ -58,7 +58,7 @@ func TestThinned(t *testing.T) {
 // soda ash stays, and a limit above the pH needs no acid.
 func TestThinning(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		b := Bath{Volume: unit.Volume(rapid.Float64Range(100, 1e5).Draw(t, "volume")), Soda: unit.Concentration(rapid.Float64Range(1, 100).Draw(t, "soda")), At: 21}
+		b := Bath{Volume: unit.Volume(rapid.Float64Range(100, 1e5).Draw(t, "volume")), Soda: unit.Concentration(rapid.Float64Range(1, 100).Draw(t, "soda")), Temperature: 21}
 		water := unit.Volume(rapid.Float64Range(0, 1e6).Draw(t, "water"))
 		h := unit.Hardness(rapid.Float64Range(0, 400).Draw(t, "hardness"))
 		one, more := b.Diluted(water, h), b.Diluted(water*2+10, h)
@@ -70,7 +70,7 @@ func TestThinning(t *testing.T) {
 		if harder, _ := b.Diluted(water, h+50).PH(); p > 9 && harder > p+1e-6 {
 			t.Fatalf("harder water raises pH %g to %g", float64(p), float64(harder))
 		}
-		if was, is := b.Soda.In(b.Volume), one.Soda.In(one.Volume); !near(float64(was), float64(is), 1e-9*float64(was)) {
+		if was, is := b.Soda.MassIn(b.Volume), one.Soda.MassIn(one.Volume); !near(float64(was), float64(is), 1e-9*float64(was)) {
 			t.Fatalf("%g g became %g g", float64(was), float64(is))
 		}
 		if acid := one.AcidTo(p + 0.01); acid > 1e-6*float64(b.Volume) {

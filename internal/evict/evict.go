@@ -34,9 +34,9 @@ type Entry[K comparable] struct {
 	position *list.Element // nil once it left the set
 }
 
-// Add adds a thing that end ends. Where the set is full it ends another one: the oldest
-// of that key, or the oldest of all; one that is kept only where all are. end is called
-// once at most, and may call Remove.
+// Add adds an entry; end is what ends it. If the set is full, Add first ends another entry: the
+// oldest with that key, or the oldest of all. It ends an entry marked as kept only if every
+// candidate is. end is called at most once, and may call Remove.
 func (s *Set[K]) Add(key K, end func()) *Entry[K] {
 	e := &Entry[K]{set: s, key: key, end: end}
 	s.mu.Lock()
@@ -81,7 +81,7 @@ func (s *Set[K]) Len() int {
 	return s.byAge.Len()
 }
 
-// oldest returns the oldest entry that matches, one that is not kept where there is any.
+// oldest returns the oldest entry that matches, and a kept one only if no other matches.
 func (s *Set[K]) oldest(match func(*Entry[K]) bool) *Entry[K] {
 	var kept *Entry[K]
 	for p := s.byAge.Front(); p != nil; p = p.Next() {

@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// DraftClockCorrections gives the drafts that record, for facts already written, how wrong their
+// DraftClockCorrections returns the drafts that record, for facts already written, how wrong their
 // writer's clock was. device has just measured that the hub's clock is ahead of its own by offset;
 // waiting are the facts that the hub has not got yet, in any order. One draft for
 // each scope that has a fact of device whose clock was never measured, or measured
@@ -37,7 +37,7 @@ func DraftClockCorrections(waiting []journal.Fact, device journal.ID, offset zon
 	return drafts
 }
 
-// isBeyondCorrection says whether a clock differs from what a fact says of it by more than
+// isBeyondCorrection says whether a clock differs from what a fact says about it by more than
 // package batch can correct.
 func isBeyondCorrection(had, now zone.Span) bool {
 	return had-now > journal.ClockSlack || now-had > journal.ClockSlack

@@ -49,7 +49,7 @@ func TestCorrect(t *testing.T) {
 			t.Errorf("%s: told %v, want %v", c.why, scopes, c.want)
 		}
 		a := journal.Author{Device: thisDevice, Now: noon.Add(hour), TZ: "Europe/Lisbon", Random: func([]byte) {}}
-		if _, err := a.Write(drafts); err != nil {
+		if _, err := a.MakeFacts(drafts); err != nil {
 			t.Errorf("%s: %v", c.why, err)
 		}
 	}

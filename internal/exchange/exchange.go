@@ -16,23 +16,22 @@ import (
 // Bounds of one call. A phone with more to send calls again; HasMore tells it that there
 // is more to receive.
 const (
-	// MaxFacts is how many facts one call carries at most.
+	// MaxFacts says how many facts one call carries at most.
 	MaxFacts       = 500
 	MaxLease       = 100
 	MaxAnswerBytes = 1 << 20 // bytes of facts in an answer, passed by one fact at most
 )
 
-// MaxQuarantined is how many facts of a revoked phone the hub keeps until an owner
+// MaxQuarantined says how many facts of a revoked phone the hub keeps until an owner
 // decides; it takes no more.
 const MaxQuarantined = 5000
 
-// Cursor is how far a phone has read: a sequence, the id of the fact there, and
-// what it was let see. Where sequence and id do not belong together, the cursor is from
-// another hub, or the hub was restored from an old copy; so too where the journal did not
-// go as far, in the run of the program that the cursor names: what the hub had
-// acknowledged by then may be lost. Where the phone may see more or less than then, the hub begins at the
-// beginning: an older fact may have come into sight. A phone gives it back as it
-// is.
+// Cursor says how far a phone has read: a sequence, the id of the fact there, and a hash of the
+// scopes that the phone was allowed to see. If sequence and id do not belong together, the cursor
+// is from another hub, or the hub was restored from an old copy. The same holds if the journal was
+// not that long in the run of the program that the cursor names; facts that the hub had
+// acknowledged may then be lost. If the phone may now see more or fewer scopes, the hub starts from
+// the beginning, since an older fact may have become visible. A phone sends the cursor back unchanged.
 type Cursor struct {
 	Seq        uint64     `json:"seq"`
 	FactID     journal.ID `json:"id"`

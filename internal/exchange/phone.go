@@ -23,7 +23,7 @@ type PhoneState struct {
 	LatestHubTime zone.Instant  `json:"latest,omitempty"` // the latest time that the hub's clock had shown
 }
 
-// NextRequest gives the next request: as many of the facts that wait as go into one call,
+// NextRequest returns the next request: as many of the facts that wait as go into one call,
 // at least one, in the order they are given. Bag numbers are asked for only by a
 // phone that has read the whole journal, and only along with all that waits: what
 // it read or brings may be a lease that a restored hub has forgotten.
@@ -64,7 +64,7 @@ type AnswerPlan struct {
 
 // PlanAnswer works out what answer means to p, which sent those facts and has of the
 // answer's facts those known. Where the hub did nothing with what it was
-// sent, or says that there is more and gives none, the fault is Unavailable: to
+// sent, or says that there is more and sends none, the fault is Unavailable: to
 // call again would go on for ever.
 func PlanAnswer(p PhoneState, sent []SentFact, a Answer, known []journal.ID) (AnswerPlan, error) {
 	s := AnswerPlan{Resend: a.StartsOver, Acknowledged: []journal.ID{}, Refused: []Refusal{}, NotRelayed: []journal.ID{}, NewFacts: []journal.ID{}}

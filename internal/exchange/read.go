@@ -45,7 +45,7 @@ func parseRequestFast(body []byte) (r Request, ok bool) {
 	return r, true
 }
 
-// splitList gives the parts of a list, whose bracket was opened just before b, and where
+// splitList returns the parts of a list, whose bracket was opened just before b, and where
 // it closes; that is -1 where it does not, or a part is empty.
 func splitList(b []byte) (parts []json.RawMessage, end int) {
 	depth, from := 0, 0
@@ -83,7 +83,7 @@ func splitList(b []byte) (parts []json.RawMessage, end int) {
 	return nil, -1
 }
 
-// findStringEnd gives where the quotation mark stands that ends a string which began just
+// findStringEnd returns the index in b of the quotation mark that ends a string which began just
 // before b, or -1.
 func findStringEnd(b []byte) int {
 	for at := 0; ; at++ {

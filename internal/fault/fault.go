@@ -1,6 +1,4 @@
-// Package fault holds errors, cautions and sources: an error with a code and a sentence
-// for a person (Fault), a caution as data (Caution), and where a number comes from
-// (Source, Value). Start with New for an error and with the SourceKind constants for a source.
+// Package fault holds errors for people: a code, a sentence, and a hint (Fault). Start with New.
 // The package formats nothing for a screen and knows nothing of HTTP or exit codes; the
 // edges map Code to these.
 package fault

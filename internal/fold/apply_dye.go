@@ -56,13 +56,13 @@ type StepResult struct {
 // bundle's depth: ±0.1 (judgement; the trial had ±0.07, and its white lines were hard).
 const dyeFrontWidth = 0.2
 
-// capacity gives the mL that 1 cm² of one layer takes when it was wrung before: full
+// capacity returns the mL that 1 cm² of one layer takes when it was wrung before: full
 // less wrung, of package goods.
 func (g Garment) capacity() float64 {
 	return g.Density * (goods.HeldWhenFull.Value - goods.HeldAfterWringing.Value)
 }
 
-// capacity gives the mL that 1 cm² of the cloth takes, by what results taught.
+// capacity returns the mL that 1 cm² of the cloth takes, by what results taught.
 func (c *DyedCloth) capacity() float64 { return c.Map.Garment.capacity() / c.Dyeing.effect() }
 
 // ApplyDye puts the design's dye on the bundle, step after step. Where a cell is full, what
@@ -100,7 +100,7 @@ func (m *Map) ApplyDye(d *DyeApplication) (*DyedCloth, error) {
 	return c, nil
 }
 
-// depthProfile gives how full a cell at depth t, 0 to 1 from side A, is when a front has
+// depthProfile returns how full a cell at depth t, 0 to 1 from side A, is when a front has
 // come as far as reach.
 type depthProfile func(t, reach float64) float32
 
@@ -118,7 +118,7 @@ func (m *Map) frontProfile(side Side) depthProfile {
 }
 
 // fillColumns fills the columns' cells until want (in cm² of cloth filled) is in them or they
-// are full, and gives how much went in. Where cloth is packed loosely, dye goes deeper.
+// are full, and returns how much went in. Where cloth is packed loosely, dye goes deeper.
 func (m *Map) fillColumns(into, room, open []float32, area *area, want float64, f depthProfile) float64 {
 	if want <= 0 {
 		return 0
@@ -250,7 +250,7 @@ func findRoot(low, high float64, f func(float64) float64) float64 {
 	return high
 }
 
-// outerExcess is how much more dye the outermost cloth holds than the middle of the bundle, as a share:
+// outerExcess says how much more dye the outermost cloth holds than the middle of the bundle, as a share:
 // cloth takes dye out of the liquor that soaks through it (judgement).
 const outerExcess = 0.5
 
@@ -333,7 +333,7 @@ func (m *Map) spreadSideways(x, perCloth []float32) {
 	}
 }
 
-// perCloth gives what to multiply the blurred dye of each cell by, so that it is a mean of the cloth around:
+// perCloth returns what to multiply the blurred dye of each cell by, so that it is a mean of the cloth around:
 // 1 over the blurred cloth, where bindings keep it partly closed too; 0 where there is no cloth near.
 func (m *Map) perCloth(bindings []Binding, open []float32) []float32 {
 	columns := m.nu * m.nv
@@ -362,7 +362,7 @@ const (
 	bandEdge      = 1.1
 )
 
-// openness gives for each column the share of dye that bindings let in.
+// openness returns for each column the share of dye that bindings let in.
 func (m *Map) openness(bands []Binding) []float32 {
 	n := noise{m.Fold.Seed + 31}
 	open := make([]float32, m.nu*m.nv)
@@ -425,10 +425,10 @@ func (m *Map) contains(a BundleArea, u, v float64) bool {
 	return true
 }
 
-// pointSlant is how far a cut across radial pleats leans, so that a ring comes out in points.
+// pointSlant says how far a cut across radial pleats leans, so that a ring comes out in points.
 const pointSlant = 1.4
 
-// edgeShare gives how far in from the edge of a folded square or triangle a point lies, 0 at the edge and
+// edgeShare returns how far in from the edge of a folded square or triangle a point lies, 0 at the edge and
 // 1 in the middle.
 func (m *Map) edgeShare(u, v float64) float64 {
 	w := m.shape.width
@@ -439,10 +439,10 @@ func (m *Map) edgeShare(u, v float64) float64 {
 	return min(max(min(u, v, w-u, w-v)/(w/2), 0), 1)
 }
 
-// patchesAcross is how many patches a heap has across and along.
+// patchesAcross says how many patches a heap has across and along.
 const patchesAcross = 6
 
-// patchShare gives the share, 0 to 1, by which a patch of a heap is dealt to a section: side by side they differ
+// patchShare returns the share, 0 to 1, by which a patch of a heap is dealt to a section: side by side they differ
 // (the R2 sequence of M. Roberts, from memory).
 func (m *Map) patchShare(u, v float64) float64 {
 	n := noise{m.Fold.Seed + 5}
@@ -456,7 +456,7 @@ func patchDeal(i, j float64) float64 {
 	return share - math.Floor(share)
 }
 
-// radiusShare gives how far from the fold's centre a point of the face lies, 0 to 1.
+// radiusShare returns how far from the fold's centre a point of the face lies, 0 to 1.
 func (m *Map) radiusShare(u, v, du, dv float64) float64 {
 	switch {
 	case m.shape.isRope:
@@ -481,7 +481,7 @@ func (d *DyeApplication) check() error {
 		case s.Side != SideA && s.Side != SideB:
 			return fault.New(fault.Input, "step %d: %q is not a side of the bundle", i+1, string(s.Side)).WithHint("a or b")
 		case !(s.Fill >= 0 && s.Fill <= 2):
-			return fault.New(fault.Input, "step %d: %g times what the cloth takes is out of range", i+1, s.Fill).WithHint("0 to 2")
+			return fault.New(fault.Input, "step %d: the dye amount, %g × what the cloth holds, is out of range", i+1, s.Fill).WithHint("0 to 2")
 		case !(s.Crease >= 0 && s.Crease <= 1):
 			return fault.New(fault.Input, "step %d: a share of %g into the creases is out of range", i+1, s.Crease).WithHint("0 to 1")
 		}

@@ -5,7 +5,7 @@ type faceBox struct{ u0, u1, v0, v1 int }
 
 func (m *Map) wholeFace() faceBox { return faceBox{0, m.nu, 0, m.nv} }
 
-// boxOf gives the smallest box that holds all of a layer that is not 0, and by more columns around it.
+// boxOf returns the smallest box that holds all of a layer that is not 0, and by more columns around it.
 func (m *Map) boxOf(layer []float32, by int) faceBox {
 	b := faceBox{m.nu, 0, m.nv, 0}
 	for v := range m.nv {

@@ -18,7 +18,7 @@ const (
 	longestCode = 2000
 )
 
-// Encode gives the code of a design, which must pass Check.
+// Encode returns the code of a design, which must pass Check.
 func (d *Design) Encode() string {
 	number := func(v, step float64) string { return strconv.FormatFloat(math.Round(v/step), 'f', -1, 64) }
 	var colours []string

@@ -32,16 +32,16 @@ type DesignColour struct {
 	Percent float64 `json:"percent,omitempty"` // of bonded dye on the weight of the cloth
 }
 
-// MaxSections is how many sections a side has at most.
+// MaxSections says how many sections a side has at most.
 const MaxSections = 16
 
 // NoColour stands for a section that gets no dye.
 const NoColour = -1
 
-// maxName is how many letters a name has at most.
+// maxName says how many letters a name has at most.
 const maxName = 60
 
-// Check gives a *fault.Fault of code Input that says what is wrong with the design.
+// Check returns a *fault.Fault of code Input that says what is wrong with the design.
 func (d *Design) Check() error {
 	if err := d.Fold.Check(); err != nil {
 		return err
@@ -54,15 +54,15 @@ func (d *Design) Check() error {
 	}
 	switch n := len(d.Colours); {
 	case n == 0 || n > maxColours:
-		return fault.New(fault.Input, "%d colours are out of range", n).WithHint("1 to %d", maxColours)
+		return fault.New(fault.Input, "a design cannot have %d colours", n).WithHint("1 to %d", maxColours)
 	case len(d.A) == 0 || len(d.A) > MaxSections:
-		return fault.New(fault.Input, "%d sections are out of range", len(d.A)).WithHint("1 to %d", MaxSections)
+		return fault.New(fault.Input, "a side cannot have %d sections", len(d.A)).WithHint("1 to %d", MaxSections)
 	case d.Fold.Kind != Rings && len(d.B) != len(d.A):
-		return fault.New(fault.Input, "side A has %d sections and side B %d", len(d.A), len(d.B)).WithHint("as many on both")
+		return fault.New(fault.Input, "side A has %d sections and side B %d", len(d.A), len(d.B)).WithHint("use the same number on both")
 	case d.Fold.Kind == Rings && len(d.B) != 0:
 		return fault.New(fault.Input, "a rope has no side B: it is dyed from all round")
 	case !(d.Dye >= 0 && d.Dye <= 2):
-		return fault.New(fault.Input, "%g times what the cloth takes is out of range", d.Dye).WithHint("0 to 2")
+		return fault.New(fault.Input, "the dye amount, %g × what the cloth holds, is out of range", d.Dye).WithHint("0 to 2")
 	case !(d.Creases >= 0 && d.Creases <= 1):
 		return fault.New(fault.Input, "a share of %g into the creases is out of range", d.Creases).WithHint("0 to 1")
 	case d.Shape != "" && !contains(d.Fold.Shapes(), d.Shape):
@@ -101,12 +101,12 @@ func checkName(what, name string) error {
 	case len([]rune(name)) > maxName:
 		return fault.New(fault.Input, "the name of the %s is too long", what).WithHint("at most %d letters", maxName)
 	case strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }):
-		return fault.New(fault.Input, "the name of the %s holds marks that cannot be seen", what)
+		return fault.New(fault.Input, "the name of the %s contains invisible characters", what)
 	}
 	return nil
 }
 
-// FullColour gives the colour of cloth that is full of it.
+// FullColour returns the colour of cloth that is full of it.
 func (c DesignColour) FullColour() (Colour, error) {
 	if c.Dye != "" {
 		d, err := colour.Find(c.Dye)
@@ -126,7 +126,7 @@ func (c DesignColour) FullColour() (Colour, error) {
 	return full, err
 }
 
-// DyeApplication gives the steps of the design with the colours of its cloth, each side with half
+// DyeApplication returns the steps of the design with the colours of its cloth, each side with half
 // of the dye. factor is more or less dye than planned, 1 for as planned.
 func (d *Design) DyeApplication(full []Colour, factor float64) *DyeApplication {
 	out := &DyeApplication{Colours: full}
@@ -152,7 +152,7 @@ func (d *Design) DyeApplication(full []Colour, factor float64) *DyeApplication {
 	return out
 }
 
-// bandsAfter gives a binding at the end of each of n sections.
+// bandsAfter returns a binding at the end of each of n sections.
 func bandsAfter(n int) (bands []Binding) {
 	for i := 1; i <= n; i++ {
 		at := float64(i) / float64(n)
@@ -161,7 +161,7 @@ func bandsAfter(n int) (bands []Binding) {
 	return bands
 }
 
-// SectionShape gives the shape of the design's sections.
+// SectionShape returns the shape of the design's sections.
 func (d *Design) SectionShape() string {
 	if d.Shape != "" {
 		return d.Shape
@@ -169,7 +169,7 @@ func (d *Design) SectionShape() string {
 	return d.Fold.Shapes()[0]
 }
 
-// FullColours gives the colours of cloth that is full of each.
+// FullColours returns the colours of cloth that is full of each.
 func (d *Design) FullColours() (full []Colour, err error) {
 	for _, c := range d.Colours {
 		x, err := c.FullColour()

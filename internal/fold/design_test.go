@@ -120,18 +120,18 @@ func TestResultsCorrect(t *testing.T) {
 	if math.Abs(laid(corrected)-laid(asModel)) > 1e-6*laid(asModel) {
 		t.Errorf("a result changed the dye that is laid: %.2f mL, %.2f before", laid(corrected), laid(asModel))
 	}
-	one := []Result{{Spiral, 0.25, effect}}
-	if got, n := Learned(Spiral, one); n != 1 || math.Abs(got-math.Sqrt(effect)) > 1e-9 {
+	one := []ObservedResult{{Spiral, 0.25, effect}}
+	if got, n := EffectFromResults(Spiral, one); n != 1 || math.Abs(got-math.Sqrt(effect)) > 1e-9 {
 		t.Errorf("one result of %g corrects by %g, counted %d", effect, got, n)
 	}
-	many := []Result{}
+	many := []ObservedResult{}
 	for range 20 {
 		many = append(many, one[0])
 	}
-	if got, n := Learned(Spiral, many); n != 20 || math.Abs(got-effect) > 0.03 {
+	if got, n := EffectFromResults(Spiral, many); n != 20 || math.Abs(got-effect) > 0.03 {
 		t.Errorf("twenty results of %g correct by %g, counted %d", effect, got, n)
 	}
-	if got, n := Learned(Rings, many); n != 0 || got != 1 {
+	if got, n := EffectFromResults(Rings, many); n != 0 || got != 1 {
 		t.Errorf("results of a spiral correct rings by %g, counted %d", got, n)
 	}
 }

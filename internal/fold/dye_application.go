@@ -23,7 +23,7 @@ func (d *DyeApplication) effect() float64 {
 	return d.Effect
 }
 
-// Corrected gives the same volumes of dye on cloth that takes effect times less of it than assumed.
+// Corrected returns the same volumes of dye on cloth that takes effect times less of it than assumed.
 func (d *DyeApplication) Corrected(effect float64) *DyeApplication {
 	out := d.Scaled(effect)
 	out.Effect = d.effect() * effect
@@ -36,7 +36,7 @@ type Colour struct {
 	FullSpectrum colour.Spectrum // K/S that it adds to white cotton where the cloth is full of it
 }
 
-// maxColours is how many colours a design may have.
+// maxColours says how many colours a design may have.
 const maxColours = 8
 
 // NewColour reads a colour: a plain word such as "rust", "#b3433a", or a Colour Index
@@ -74,7 +74,7 @@ func spectrumAt(d *colour.Dye, percent float64) colour.Spectrum {
 // the cloth takes, half of it from each side, and 1.1 is usual.
 func NewDyeApplication(f Fold, colours []Colour, fill float64) (*DyeApplication, error) {
 	if len(colours) == 0 || len(colours) > maxColours {
-		return nil, fault.New(fault.Input, "%d colours are out of range", len(colours)).WithHint("1 to %d", maxColours)
+		return nil, fault.New(fault.Input, "a design cannot have %d colours", len(colours)).WithHint("1 to %d", maxColours)
 	}
 	d := &DyeApplication{Colours: colours}
 	sides := []Side{SideA, SideB}

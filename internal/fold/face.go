@@ -30,7 +30,7 @@ const (
 	maxElongate = 2.4
 )
 
-// Face gives the face of the design's bundle. The design must pass Check.
+// Face returns the face of the design's bundle. The design must pass Check.
 func (d *Design) Face() (Face, error) {
 	g, err := NewGarment(d.Garment)
 	if err != nil {

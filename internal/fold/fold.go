@@ -61,7 +61,7 @@ type Fold struct {
 	Seed   uint32  `json:"seed,omitempty"`   // of the small irregularities, and of a crumple
 }
 
-// Check gives a *fault.Fault of code Input that names the first measure out of range.
+// Check returns a *fault.Fault of code Input that names the first measure out of range.
 func (f Fold) Check() error {
 	known := false
 	var names []string
@@ -90,7 +90,7 @@ func (f Fold) maxPleats() int {
 	return 40
 }
 
-// UsualPleats gives the usual number of pleats of the fold and the largest, 0 for a fold
+// UsualPleats returns the usual number of pleats of the fold and the largest, 0 for a fold
 // that has none.
 func (f Fold) UsualPleats() (usual, most int) {
 	switch f.Kind {
@@ -100,7 +100,7 @@ func (f Fold) UsualPleats() (usual, most int) {
 	return 0, 0
 }
 
-// turns and pleats give the measures with the usual ones put in.
+// turns and pleats return the measures, with the usual value in place of 0.
 func (f Fold) turns() float64 {
 	if f.Turns == 0 {
 		return 1.5
@@ -120,7 +120,7 @@ func (f Fold) pleats() int {
 	return 10
 }
 
-// layerThickness is that of one layer in the bundle, packing the share of the bundle's
+// layerThickness is the thickness of one layer in the bundle, packingShare the share of the bundle's
 // volume that cloth fills: a jersey of about 1 mm, wet and bound (judgement).
 const (
 	layerThickness = 0.1 // cm
@@ -141,7 +141,7 @@ type bundleShape struct {
 	isRope        bool
 }
 
-// foldMap gives the bundle's shape and the map from cloth to bundle of one fold. layer
+// foldMap returns the bundle's shape and the map from cloth to bundle of one fold. layer
 // is 0 for the front and 1 for the back.
 type foldMap func(x, y float64, layer int) bundlePoint
 

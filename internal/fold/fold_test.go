@@ -191,7 +191,7 @@ func (c *DyedCloth) countArms(radius float64) int {
 	return runs
 }
 
-// colourAt gives the colour with the most dye at a pixel, in the cell nearest to it.
+// colourAt returns the colour with the most dye at a pixel, in the cell nearest to it.
 func (c *DyedCloth) colourAt(p pixelCell) int {
 	wide, deep := c.Map.nu+1, c.Map.nv+1
 	nearest := func(i int, weight uint8, n int) int { return min(i+int(weight>>7), n-1) }

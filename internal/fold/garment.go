@@ -48,7 +48,7 @@ const (
 	maxSideRatio = 10 // times as long as wide
 )
 
-// NewGarment gives the garment of a name: a kind of package goods that has a shape
+// NewGarment returns the garment of a name: a kind of package goods that has a shape
 // ("tee-l", "pillowcase", "apron" …), "child-tee", "square-60" or "60x90", in cm.
 // Anything else is a *fault.Fault of code Input that lists what is accepted.
 func NewGarment(name string) (Garment, error) {
@@ -91,7 +91,7 @@ func parseSize(name string) (width, height float64, ok bool) {
 
 func garmentWords(k goods.Kind) string { return k.Info().Words }
 
-// garmentDensity gives g/cm² of a kind, or jerseyDensity's.
+// garmentDensity returns g/cm² of a kind, or jerseyDensity's.
 func garmentDensity(k goods.Kind) float64 {
 	if d := k.Info().Density.Value; d > 0 {
 		return d / 1e4
@@ -101,7 +101,7 @@ func garmentDensity(k goods.Kind) float64 {
 
 func rectangle(w, h float64) []Point { return []Point{{0, 0}, {w, 0}, {w, h}, {0, h}} }
 
-// tee gives the outline of a tee with sleeves that slope down.
+// tee returns the outline of a tee with sleeves that slope down.
 func tee(m [5]float64) []Point {
 	w, l, sleeve, cuff, neck := m[0], m[1], m[2], m[3], m[4]
 	left, right, mid := sleeve*0.9, sleeve*0.9+w, sleeve*0.9+w/2
@@ -113,7 +113,7 @@ func tee(m [5]float64) []Point {
 	}
 }
 
-// Area gives the area of one layer in cm², by the shoelace formula.
+// Area returns the area of one layer in cm², by the shoelace formula.
 func (g Garment) Area() float64 {
 	sum := 0.
 	for i, p := range g.Outline {
@@ -123,10 +123,10 @@ func (g Garment) Area() float64 {
 	return math.Abs(sum) / 2
 }
 
-// Grams gives the dry weight of all layers.
+// Grams returns the dry weight of all layers.
 func (g Garment) Grams() float64 { return g.Area() * float64(g.Layers) * g.Density }
 
-// bounds gives the corners of the box around the outline.
+// bounds returns the corners of the box around the outline.
 func (g Garment) bounds() (low, high Point) {
 	low, high = g.Outline[0], g.Outline[0]
 	for _, p := range g.Outline {
@@ -136,8 +136,8 @@ func (g Garment) bounds() (low, high Point) {
 	return low, high
 }
 
-// crossings gives the x at which a horizontal line at y crosses the outline, ascending.
-func (g Garment) crossings(y float64, into []float64) []float64 {
+// outlineCrossings returns the x at which a horizontal line at y crosses the outline, ascending.
+func (g Garment) outlineCrossings(y float64, into []float64) []float64 {
 	into = into[:0]
 	for i, p := range g.Outline {
 		q := g.Outline[(i+1)%len(g.Outline)]
@@ -156,7 +156,7 @@ func (g Garment) crossings(y float64, into []float64) []float64 {
 	return into
 }
 
-// farthest gives the distance from c to the farthest corner of the outline.
+// farthest returns the distance from c to the farthest corner of the outline.
 func (g Garment) farthest(c Point) float64 {
 	far := 0.
 	for _, p := range g.Outline {

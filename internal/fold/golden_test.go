@@ -98,7 +98,7 @@ func shrink(big *image.NRGBA) *image.NRGBA {
 	return small
 }
 
-// meanDifference gives the mean ΔE2000 of the pixels that both pictures have.
+// meanDifference returns the mean ΔE2000 of the pixels that both pictures have.
 func meanDifference(t *testing.T, a, b *image.NRGBA) float64 {
 	t.Helper()
 	sum, n, alone := 0., 0, 0

@@ -72,8 +72,8 @@ func NewMap(g Garment, f Fold, size int) (*Map, error) {
 	return m, nil
 }
 
-// Box gives the garment's width and height as shares of the picture.
-func (m *Map) Box() Point {
+// GarmentSize returns the garment's width and height as shares of the picture.
+func (m *Map) GarmentSize() Point {
 	low, high := m.Garment.bounds()
 	side := m.Scale * float64(m.Size)
 	return Point{(high.X - low.X) / side, (high.Y - low.Y) / side}
@@ -87,7 +87,7 @@ func (m *Map) mapPixels(at foldMap, layer int, left, top float64) []cellPosition
 	for row := range m.Size {
 		line := pixels[row*m.Size:][:m.Size]
 		y := top + (float64(row)+0.5)*m.Scale
-		cross = m.Garment.crossings(y, cross)
+		cross = m.Garment.outlineCrossings(y, cross)
 		next, inside := 0, false
 		for i := range line {
 			x := left + (float64(i)+0.5)*m.Scale
@@ -113,7 +113,7 @@ func (m *Map) mapPixels(at foldMap, layer int, left, top float64) []cellPosition
 // fineDepths is in how many depths cloth is counted.
 const fineDepths = 64
 
-// neighbourhoodRadius is how far around a column the layers are counted, in cm.
+// neighbourhoodRadius says how far around a column the layers are counted, in cm.
 const neighbourhoodRadius = 1.2
 
 // countCloth replaces each pixel's depth by the share of cloth that lies above it in its
@@ -162,10 +162,10 @@ func (m *Map) countCloth(places [2][]cellPosition) {
 	})
 }
 
-// creepDistance is how far dye liquor creeps in the cloth, as a standard deviation in cm.
+// creepDistance says how far dye liquor creeps in the cloth, as a standard deviation in cm.
 const creepDistance = 0.55 // 5–8 mm, judgement; thickened dye creeps less
 
-// radius gives the half-width in cells of the box that, applied twice, spreads by creepDistance.
+// radius returns the half-width in cells of the box that, applied twice, spreads by creepDistance.
 func (m *Map) radius() int {
 	// A box of half-width r has the variance r(r+1)/3 cells²; two add up.
 	cells := creepDistance / m.cell

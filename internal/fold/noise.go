@@ -16,10 +16,10 @@ func (n noise) hash(x, y int32) uint32 {
 	return h ^ h>>16
 }
 
-// unit gives a number from 0 up to 1 for a lattice point.
+// unit returns a number from 0 up to 1 for a lattice point.
 func (n noise) unit(x, y int32) float64 { return float64(n.hash(x, y)) / (1 << 32) }
 
-// valueAt gives smooth noise from −1 to 1 with features about 1 wide.
+// valueAt returns smooth noise from −1 to 1 with features about 1 wide.
 func (n noise) valueAt(x, y float64) float64 {
 	fx, fy := math.Floor(x), math.Floor(y)
 	ix, iy := int32(fx), int32(fy)

@@ -50,8 +50,8 @@ const (
 	tripleSteps = 20
 )
 
-// mixed gives the colour of several dyes; count is how many of amounts are more than a trace.
-func (p *paint) mixed(amounts []float32, count int) lanes {
+// mixColours returns the colour of several dyes; count is how many of amounts are more than a trace.
+func (p *paint) mixColours(amounts []float32, count int) lanes {
 	if count == 2 || count == 3 {
 		var dyes [3]int
 		var at [3]int
@@ -97,7 +97,7 @@ func (p *paint) mixed(amounts []float32, count int) lanes {
 	return lanesOf(p.painter.Paint(amounts))
 }
 
-// tabulate gives the colours of two or three dyes by their amounts, those of the first next to one another.
+// tabulate returns the colours of two or three dyes by their amounts, those of the first next to one another.
 func (p *paint) tabulate(steps int, dyes []int) []lanes {
 	n := 1
 	for range dyes {

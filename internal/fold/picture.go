@@ -7,7 +7,7 @@ import (
 )
 
 // Picture draws the opened cloth: layer 0 is the front, 1 the back, as RGBA bytes,
-// Size × Size, clear where there is no cloth. A layer that the garment lacks gives nil.
+// Size × Size, clear where there is no cloth. A layer that the garment lacks returns nil.
 func (c *DyedCloth) Picture(layer int, wet bool) []byte {
 	if layer < 0 || layer >= c.Map.Garment.Layers {
 		return nil
@@ -47,7 +47,7 @@ func lanesOf(rgb [3]uint8) lanes {
 	return lanes(rgb[0])<<sixteenth | lanes(rgb[1])<<(sixteenth+greenLane) | lanes(rgb[2])<<(sixteenth+blueLane)
 }
 
-// blend gives a where weight is 0 and nearly b where it is mostWeights.
+// blend returns a where weight is 0 and nearly b where it is mostWeights.
 func blend(a, b, weight lanes) lanes { return (a<<weightBits + (b-a)*weight) >> weightBits & laneMask }
 
 // pixelCell is a pixel's place among the cells' colours: the lowest of the eight cells that it lies between, and
@@ -76,7 +76,7 @@ func (m *Map) pixelCells(places []cellPosition) []pixelCell {
 	return out
 }
 
-// pixelRun is pixels in a row, from one up to another.
+// pixelRun is a run of adjacent pixels: from up to, and without, to.
 type pixelRun struct{ from, to int32 }
 
 // findRuns lists the pixels that show cloth.
@@ -93,7 +93,7 @@ func findRuns(pixels []pixelCell) (runs []pixelRun) {
 	return runs
 }
 
-// between gives the lower of the two cells that a coordinate lies between and the weight of the
+// between returns the lower of the two cells that a coordinate lies between and the weight of the
 // upper. Cell i has its middle at i+0.5; around a ring the last is beside the first.
 func between(x float32, n int, ring bool) (i int, weight uint8) {
 	x -= 0.5
@@ -165,14 +165,14 @@ func (c *DyedCloth) paintRow(p *paint, first int, out []lanes) {
 			out[i] = p.alone[last][step]
 			continue
 		}
-		out[i] = p.mixed(amounts[:len(c.dyeInCells)], count)
+		out[i] = p.mixColours(amounts[:len(c.dyeInCells)], count)
 	}
 }
 
 // cellFilling is a cell without cloth and the one whose colour it takes.
 type cellFilling struct{ cell, from int32 }
 
-// findFilling gives cells without cloth the colour of a neighbour, above or below, or else
+// findFilling returns cells without cloth the colour of a neighbour, above or below, or else
 // beside: a picture blends between cells, and no cloth is no colour.
 func (m *Map) findFilling() (list []cellFilling) {
 	columns := m.nu * m.nv
@@ -238,11 +238,11 @@ func (c *DyedCloth) meantToBeDyed() []bool {
 	return c.meant
 }
 
-// WhiteShare gives the share of the cloth, 0 to 1, that stayed white where dye was meant to be: not that
+// WhiteShare returns the share of the cloth, 0 to 1, that stayed white where dye was meant to be: not that
 // of sections without dye, nor under bindings.
 func (c *DyedCloth) WhiteShare() float64 { return c.whiteWhere(true) }
 
-// LeftWhite gives the share of the cloth that stayed white on purpose.
+// LeftWhite returns the share of the cloth that stayed white on purpose.
 func (c *DyedCloth) LeftWhite() float64 { return c.whiteWhere(false) }
 
 func (c *DyedCloth) whiteWhere(isMeant bool) float64 {
@@ -264,7 +264,7 @@ func (c *DyedCloth) whiteWhere(isMeant bool) float64 {
 	return white / c.Map.totalArea
 }
 
-// ColourShares gives for each colour the share of the cloth on which there is most of it.
+// ColourShares returns for each colour the share of the cloth on which there is most of it.
 func (c *DyedCloth) ColourShares() []float64 {
 	shares := make([]float64, len(c.dyeInCells))
 	for i, cloth := range c.Map.cloth {
@@ -287,7 +287,7 @@ func (c *DyedCloth) ColourShares() []float64 {
 	return shares
 }
 
-// DyeVolume gives the mL of dye in the cloth.
+// DyeVolume returns the mL of dye in the cloth.
 func (c *DyedCloth) DyeVolume() float64 {
 	sum := 0.
 	for i, cloth := range c.Map.cloth {

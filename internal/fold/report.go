@@ -91,7 +91,7 @@ func turnOver(d *DyeApplication) {
 	}
 }
 
-// fewerLayers gives the white of the same design folded less often, so that dye has fewer
+// fewerLayers returns the white of the same design folded less often, so that dye has fewer
 // layers to go through.
 func (c *DyedCloth) fewerLayers(white float64) []Remedy {
 	f := c.Map.Fold
@@ -151,7 +151,7 @@ func (c *DyedCloth) DescribeWhite() string {
 	return "here and there in the folds"
 }
 
-// amount gives all dye in a cell, as a share of what its cloth takes.
+// amount returns all dye in a cell, as a share of what its cloth takes.
 func (c *DyedCloth) amount(i int) (sum float32) {
 	for k := range c.dyeInCells {
 		sum += c.dyeInCells[k][i]
@@ -159,7 +159,7 @@ func (c *DyedCloth) amount(i int) (sum float32) {
 	return sum
 }
 
-// Scaled gives the same steps with the dye of each multiplied by factor.
+// Scaled returns the same steps with the dye of each multiplied by factor.
 func (d *DyeApplication) Scaled(factor float64) *DyeApplication {
 	out := *d
 	out.Steps = append([]DyeStep(nil), d.Steps...)
@@ -169,7 +169,7 @@ func (d *DyeApplication) Scaled(factor float64) *DyeApplication {
 	return &out
 }
 
-// Report is what a card at the table says of a piece.
+// Report is what a card at the table says about a piece.
 type Report struct {
 	Steps         []DyeStepReport `json:"steps"`
 	ML            float64         `json:"ml"`         // dye laid in all
@@ -192,7 +192,7 @@ type DyeStepReport struct {
 	ML      float64 `json:"ml"`
 }
 
-// SectionShare is how much of the cloth shows most of a colour.
+// SectionShare says how much of the cloth shows most of a colour.
 type SectionShare struct {
 	Colour string  `json:"colour"`
 	Share  float64 `json:"share"`

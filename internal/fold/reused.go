@@ -19,10 +19,10 @@ type reused struct {
 	isDyed   []bool // by column, for the cloth that is dyed now
 }
 
-// maxAreas is how many areas are kept.
+// maxAreas says how many areas are kept.
 const maxAreas = 64
 
-// floats gives n values of unknown content in a buffer that is kept.
+// floats returns n values of unknown content in a buffer that is kept.
 func (r *reused) floats(buffer *[]float32, n int) []float32 {
 	if cap(*buffer) < n {
 		*buffer = make([]float32, n)
@@ -37,7 +37,7 @@ type area struct {
 	empty   [easeSteps][cellsPerColumn]float32 // the same, by ease and depth
 }
 
-// areaOf gives the columns of an area and the cloth under them.
+// areaOf returns the columns of an area and the cloth under them.
 func (m *Map) areaOf(a BundleArea) *area {
 	r := &m.reused
 	if known, ok := r.areas[a]; ok {
@@ -58,7 +58,7 @@ func (m *Map) areaOf(a BundleArea) *area {
 	return x
 }
 
-// bound gives Map.openness and Map.perCloth for bindings.
+// bound returns Map.openness and Map.perCloth for bindings.
 func (m *Map) bound(bindings []Binding) (open, perCloth []float32) {
 	r := &m.reused
 	if r.open == nil || !slices.Equal(bindings, r.bindings) {
@@ -68,7 +68,7 @@ func (m *Map) bound(bindings []Binding) (open, perCloth []float32) {
 	return r.open, r.perCloth
 }
 
-// newCells gives a grid with a value in each cell.
+// newCells returns a grid with a value in each cell.
 func (m *Map) newCells(value float32) []float32 {
 	r := &m.reused
 	var grid []float32
@@ -87,7 +87,7 @@ func (m *Map) newCells(value float32) []float32 {
 	return grid
 }
 
-// Release gives the memory of c back to its map, for the next cloth. c is of no use afterwards.
+// Release returns the memory of c back to its map, for the next cloth. c is of no use afterwards.
 func (c *DyedCloth) Release() {
 	c.Map.reused.cells = append(c.Map.reused.cells, c.dyeInCells...)
 	c.dyeInCells = nil

@@ -11,12 +11,12 @@ func (f Fold) spiral(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	radius := discRadius(g, far)
 	s := bundleShape{width: 2 * radius, height: 2 * radius, isDisc: true}
 	return s, func(x, y float64, layer int) bundlePoint {
-		return f.twist(x-c.X, y-c.Y, layer, far, radius, n)
+		return f.twistPoint(x-c.X, y-c.Y, layer, far, radius, n)
 	}
 }
 
-// twist gives the place of a point (x, y) from the centre of one spiral.
-func (f Fold) twist(x, y float64, layer int, far, radius float64, n noise) bundlePoint {
+// twistPoint returns the place of a point (x, y) from the centre of one spiral.
+func (f Fold) twistPoint(x, y float64, layer int, far, radius float64, n noise) bundlePoint {
 	r := math.Hypot(x, y)
 	theta := math.Atan2(y, x)
 	turn := 2 * math.Pi * f.turns() * math.Pow(max(1-r/far, 0), 0.8)
@@ -30,7 +30,7 @@ func (f Fold) twist(x, y float64, layer int, far, radius float64, n noise) bundl
 // innermost is the number of pleats about a centre, where they begin.
 const innermost = 3
 
-// pleatAt gives the depth of a point in the pleats around a centre, and by how much its
+// pleatAt returns the depth of a point in the pleats around a centre, and by how much its
 // pleat gathers it, in radians. A ring of circumference 2πr zigzags about 2πr/2H times
 // between the faces; outward the pleats fork in two. A pleat is two walls that stand up
 // from face to face, and the cloth of a wall lies at one angle of the bundle: therefore the
@@ -49,7 +49,7 @@ func (f Fold) pleatAt(theta, r float64, layer int, n noise) (t, gather float64) 
 	return t + 0.02*n.valueAt(r+float64(layer)*31, theta*9), 0.8 * gather * ramp(1, 7, r)
 }
 
-// wallOffset gives the way from x, in pleats, to the middle of its wall, as an angle of one pleat in a turn.
+// wallOffset returns the way from x, in pleats, to the middle of its wall, as an angle of one pleat in a turn.
 func wallOffset(x float64) float64 {
 	y := 2 * x
 	return -(y - math.Floor(y) - 0.5) * math.Pi
@@ -60,14 +60,14 @@ func (f Fold) doubleSpiral(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	low, high := g.bounds()
 	apart := (high.X - low.X) * 0.22
 	if high.Y-low.Y > 1.5*(high.X-low.X) {
-		return f.doubleSpiralAlong(g, c, n)
+		return f.doubleSpiralForLongPiece(g, c, n)
 	}
 	centers := [2]Point{{c.X - apart, c.Y}, {c.X + apart, c.Y}}
 	return f.twoSpirals(g, centers, func(x, y float64) float64 { return x - c.X }, n)
 }
 
-// doubleSpiralAlong is the same for a long piece: one centre above the other.
-func (f Fold) doubleSpiralAlong(g Garment, c Point, n noise) (bundleShape, foldMap) {
+// doubleSpiralForLongPiece is doubleSpiral for a long piece, with one centre above the other.
+func (f Fold) doubleSpiralForLongPiece(g Garment, c Point, n noise) (bundleShape, foldMap) {
 	low, high := g.bounds()
 	apart := (high.Y - low.Y) * 0.22
 	centers := [2]Point{{c.X, c.Y - apart}, {c.X, c.Y + apart}}
@@ -87,13 +87,13 @@ func (f Fold) twoSpirals(g Garment, centers [2]Point, side func(x, y float64) fl
 		if k == 1 {
 			dx = -dx // the second is turned the other way
 		}
-		p := f.twist(dx, dy, layer, far, radius, noise{n.seed + uint32(k)})
+		p := f.twistPoint(dx, dy, layer, far, radius, noise{n.seed + uint32(k)})
 		p.u += float64(k) * 2 * radius
 		return p
 	}
 }
 
-// discRadius gives the radius of the disc into which cloth out to far is turned.
+// discRadius returns the radius of the disc into which cloth out to far is turned.
 func discRadius(g Garment, far float64) float64 {
 	return far * math.Sqrt(float64(g.Layers)*layerThickness/(discHeight*packingShare))
 }

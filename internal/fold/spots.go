@@ -14,7 +14,7 @@ const (
 // fewSpots lie in a ring on a disc.
 const fewSpots = 6
 
-// spots gives n spots that share a face: on a disc in a ring, or many as the seeds of a sunflower lie (H. Vogel,
+// spots returns n spots that share a face: on a disc in a ring, or many as the seeds of a sunflower lie (H. Vogel,
 // Math. Biosci. 44 (1979) 179, from memory); on a rectangle in rows.
 func (s bundleShape) spots(n int) []spot {
 	n = max(n, 1)

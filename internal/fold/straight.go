@@ -24,7 +24,7 @@ func (f Fold) accordion(g Garment, dx, dy float64, n noise) (bundleShape, foldMa
 	}
 }
 
-// pleat gives the number of the pleat at distance d, from 0 up to count, and the
+// pleat returns the number of the pleat at distance d, from 0 up to count, and the
 // distance within it, mirrored in every second one.
 func pleat(d, width, count float64) (k, u float64) {
 	d = min(max(d, 0), width*count*(1-1e-9))
@@ -36,11 +36,11 @@ func pleat(d, width, count float64) (k, u float64) {
 	return k, u
 }
 
-// bendWidth is how far beside a fold line cloth bends over from one pleat to the next, in cm (judgement).
+// bendWidth says how far beside a fold line cloth bends over from one pleat to the next, in cm (judgement).
 const bendWidth = 0.8
 
-// depthAcross gives the depth at distance d, where of gives that of a pleat: from one to the next it goes over softly,
-// since the cloth bends around the fold line.
+// depthAcross returns the depth at distance d; of returns the depth of a pleat. The depth changes gradually from one pleat
+// to the next, since the cloth bends around the fold line.
 func depthAcross(d, width, count float64, of func(k float64) float64) float64 {
 	d = min(max(d, 0), width*count*(1-1e-9))
 	k := math.Floor(d / width)
@@ -63,7 +63,7 @@ func layerIn(k float64, layer, layers int) float64 {
 	return t
 }
 
-// outlineRange gives the least and the largest distance of the outline along (dx, dy).
+// outlineRange returns the least and the largest distance of the outline along (dx, dy).
 func outlineRange(g Garment, dx, dy float64) [2]float64 {
 	e := [2]float64{math.Inf(1), math.Inf(-1)}
 	for _, p := range g.Outline {

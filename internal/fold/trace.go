@@ -38,7 +38,7 @@ func (t Tracing) WhiteShare() (float64, error) {
 		white += length(intersect(onCloth, spansOf(y, t.White...)))
 	}
 	if cloth/traceRows < minCloth {
-		return 0, fault.New(fault.Input, "the line around the cloth holds next to nothing").WithHint("draw along the edge of the whole cloth")
+		return 0, fault.New(fault.Input, "the line around the cloth encloses almost nothing").WithHint("draw along the edge of the whole cloth")
 	}
 	return white / cloth, nil
 }

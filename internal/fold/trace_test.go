@@ -10,13 +10,13 @@ import (
 	"pgregory.net/rapid"
 )
 
-// square gives the corners of a square around a middle.
+// square returns the corners of a square around a middle.
 func square(x, y, side float64) []Point {
 	h := side / 2
 	return []Point{{x - h, y - h}, {x + h, y - h}, {x + h, y + h}, {x - h, y + h}}
 }
 
-// circle gives a circle as a line of n points.
+// circle returns a circle as a line of n points.
 func circle(x, y, radius float64, n int) (line []Point) {
 	for i := range n {
 		a := 2 * math.Pi * float64(i) / float64(n)

@@ -20,16 +20,16 @@ type Choices struct {
 
 // FoldChoice is a fold with the measures that it has.
 type FoldChoice struct {
-	Kind      Kind          `json:"kind"`
-	Words     string        `json:"words"`
-	Label     string        `json:"label"`  // the fold that a label prints, as package batchview names it
-	How       string        `json:"how"`    // how to fold it
-	Center    bool          `json:"center"` // it has a centre
-	Turns     float64       `json:"turns"`  // the usual number of turns; 0 for a fold that is not turned
-	Pleats    int           `json:"pleats"` // the usual number; 0 for a fold without pleats
-	MaxPleats int           `json:"most"`   // and the largest
-	Rope      bool          `json:"rope"`   // dyed from all round
-	Sections  []ShapeChoice `json:"sections"`
+	Kind         Kind          `json:"kind"`
+	Words        string        `json:"words"`
+	Label        string        `json:"label"`  // the fold that a label prints, as package batchview names it
+	Instructions string        `json:"how"`    // how to fold it
+	HasCentre    bool          `json:"center"` // it has a centre
+	Turns        float64       `json:"turns"`  // the usual number of turns; 0 for a fold that is not turned
+	Pleats       int           `json:"pleats"` // the usual number; 0 for a fold without pleats
+	MaxPleats    int           `json:"most"`   // and the largest
+	IsRope       bool          `json:"rope"`   // dyed from all round
+	Sections     []ShapeChoice `json:"sections"`
 }
 
 // ShapeChoice is a shape of section.
@@ -71,8 +71,8 @@ func NewChoices() Choices {
 	c := Choices{Starters: Starters()}
 	for _, k := range Kinds {
 		f := Fold{Kind: k}
-		x := FoldChoice{Kind: k, Words: k.Words(), Label: labelFold[k], How: howToFold[k], Rope: k == Rings,
-			Center: k == Spiral || k == DoubleSpiral || k == Rings || k == RadialPleats}
+		x := FoldChoice{Kind: k, Words: k.Words(), Label: labelFold[k], Instructions: howToFold[k], IsRope: k == Rings,
+			HasCentre: k == Spiral || k == DoubleSpiral || k == Rings || k == RadialPleats}
 		x.Pleats, x.MaxPleats = f.UsualPleats()
 		if k == Spiral || k == DoubleSpiral {
 			x.Turns = f.turns()
@@ -100,25 +100,25 @@ func NewChoices() Choices {
 	return c
 }
 
-// View is what the fold screen says of a design: what goes where, and what stays white.
+// View is what the fold screen says about a design: what goes where, and what stays white.
 type View struct {
 	Words       string     `json:"words"`    // "spiral, tee, large"
 	Steps       []StepView `json:"steps"`    // in the order of the sections, side A first
-	Total       string     `json:"total"`    // all dye
+	TotalDye    string     `json:"total"`    // all dye
 	RunOff      string     `json:"runOff"`   // what runs off; "" for hardly any
 	White       string     `json:"white"`    // "about 3 %"
-	Where       string     `json:"where"`    // where most of it lies
-	Range       string     `json:"range"`    // with less and more dye
+	WhitePlaces string     `json:"where"`    // where most of it lies
+	WhiteRange  string     `json:"range"`    // with less and more dye
 	Remedies    []string   `json:"remedies"` // what would leave less, the best first
 	Shares      []string   `json:"shares"`   // of the cloth, by colour
 	ResultsNote string     `json:"learned"`  // on how many results it rests
-	WhiteOne    float64    `json:"whiteShare"`
+	WhiteShare  float64    `json:"whiteShare"`
 }
 
 // StepView is one go with a bottle.
 type StepView struct {
 	Side     string  `json:"side"` // "side A", "all round"
-	On       string  `json:"on"`   // a, b, or "" for all round
+	SideKey  string  `json:"on"`   // a, b, or "" for all round
 	ML       float64 `json:"ml"`
 	Section  int     `json:"section"`
 	Colour   string  `json:"colour"`
@@ -144,13 +144,13 @@ func WhiteWords(share float64) string {
 // the mL of one squeeze of the bottle, 0 where that is not known.
 func NewView(d Design, r Report, results int, squeeze float64, style unit.Style) View {
 	ml := func(v float64) string { return unit.Show(unit.KindVolume, v, style) }
-	v := View{Words: d.Words(), Total: ml(r.ML), White: WhiteWords(r.WhiteShare), Where: r.WhiteInWords, WhiteOne: r.WhiteShare,
-		Range: fmt.Sprintf("%s with 20 %% less dye, %s with 20 %% more", WhiteWords(r.WhiteWithLess), WhiteWords(r.WhiteWithMore)),
-		Steps: []StepView{}, Remedies: []string{}, Shares: []string{}}
+	v := View{Words: d.Words(), TotalDye: ml(r.ML), White: WhiteWords(r.WhiteShare), WhitePlaces: r.WhiteInWords, WhiteShare: r.WhiteShare,
+		WhiteRange: fmt.Sprintf("%s with 20 %% less dye, %s with 20 %% more", WhiteWords(r.WhiteWithLess), WhiteWords(r.WhiteWithMore)),
+		Steps:      []StepView{}, Remedies: []string{}, Shares: []string{}}
 	for _, s := range r.Steps {
-		step := StepView{Side: "side " + strings.ToUpper(string(s.Side)), On: string(s.Side), ML: s.ML, Section: s.Section, Colour: s.Colour, Volume: ml(s.ML)}
+		step := StepView{Side: "side " + strings.ToUpper(string(s.Side)), SideKey: string(s.Side), ML: s.ML, Section: s.Section, Colour: s.Colour, Volume: ml(s.ML)}
 		if d.Fold.Kind == Rings {
-			step.Side, step.On = "all round", ""
+			step.Side, step.SideKey = "all round", ""
 		}
 		if squeeze > 0 {
 			step.Squeezes = countOf(max(int(math.Round(s.ML/squeeze)), 1), "squeeze", "squeezes")

@@ -20,7 +20,7 @@ func (s *loadedSource) declareTypes() ([]byte, error) {
 	d := &typeNamer{loadedSource: s, names: map[*types.TypeName]string{}}
 	var b strings.Builder
 	b.WriteString("// Types of the calls that the page makes, written from the Go code by go generate.\n\n")
-	b.WriteString("/** Calls names each call of the core, what it takes and what it gives. */\nexport interface Calls {\n")
+	b.WriteString("/** Calls names each call of the core, what it takes and what it returns. */\nexport interface Calls {\n")
 	if err := d.declareCalls(&b, corePath); err != nil {
 		return nil, err
 	}

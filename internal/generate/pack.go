@@ -96,8 +96,8 @@ func listCompressions(static string) ([]*compression, error) {
 
 func (c *compression) fileName() string { return hashName(c.body) + c.ext }
 
-// write compresses the file into the folder packed, unless an earlier run did. A file that
-// does not become smaller by a tenth, such as a font, gets no compressed form.
+// write compresses the file into the folder packed, unless an earlier run did. A file that compression
+// shrinks by less than a tenth, such as a font, is not stored compressed.
 func (c *compression) write(packed string) error {
 	out := filepath.Join(packed, c.fileName())
 	if info, err := os.Stat(out); err == nil {

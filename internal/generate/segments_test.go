@@ -26,7 +26,7 @@ func appendUnsigned(b []byte, v int) []byte {
 	return append(b, byte(v))
 }
 
-// initialMemory gives what a module's memory starts as.
+// initialMemory returns what a module's memory starts as.
 func initialMemory(t *rapid.T, wasm []byte, size int) []byte {
 	out := make([]byte, size)
 	r := wasmReader{b: wasm, pos: 8 + 5}

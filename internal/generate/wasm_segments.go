@@ -100,7 +100,7 @@ func joinDataSection(body []byte) ([]byte, error) {
 	return out, nil
 }
 
-// wasmReader reads bytes and LEB128 numbers; past the end it gives zeros.
+// wasmReader reads bytes and LEB128 numbers; past the end it returns zeros.
 type wasmReader struct {
 	b   []byte
 	pos int

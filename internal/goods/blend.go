@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -48,7 +49,7 @@ func ParseBlend(typed string) (Blend, error) {
 		}
 		for _, p := range b {
 			if p.Fibre == name {
-				return nil, fault.New(fault.Input, "%q is there twice", strings.TrimSpace(item)).WithHint("%s", blendHint)
+				return nil, fault.New(fault.Input, "%q is listed twice", strings.TrimSpace(item)).WithHint("%s", blendHint)
 			}
 		}
 		b, total = append(b, FibrePart{name, unit.Share(share)}), total+share
@@ -79,7 +80,7 @@ func parsePart(item string) (Fibre, float64, error) {
 	if f, ok := otherNames[lower]; ok {
 		return f, share, nil
 	}
-	return "", 0, fault.New(fault.Input, "%q is not a fibre that is known here", name).WithHint("cotton, linen, viscose, silk, wool, polyester, polyamide, elastane …")
+	return "", 0, fault.New(fault.Input, "%q is not a fibre coldbatch knows", name).WithHint("cotton, linen, viscose, silk, wool, polyester, polyamide, elastane …")
 }
 
 // DyeableShare is the share of the cloth that takes the dye in a soda-ash cure.
@@ -92,8 +93,8 @@ func (b Blend) DyeableShare() (share unit.Share) {
 	return share
 }
 
-// Harmed names the fibre that soda ash harms; it is empty where there is none.
-func (b Blend) Harmed() Fibre {
+// HarmedFibre names the fibre that soda ash harms; it is empty where there is none.
+func (b Blend) HarmedFibre() Fibre {
 	for _, p := range b {
 		if info, ok := p.Fibre.Info(); ok && info.Affinity == AffinityNeedsOtherBath {
 			return p.Fibre
@@ -103,13 +104,13 @@ func (b Blend) Harmed() Fibre {
 }
 
 // BlendDepth is the source of how deep a blend looks.
-var BlendDepth = fault.Source{Kind: fault.Judgement,
+var BlendDepth = provenance.Source{Reliability: provenance.Judgement,
 	Text: "judgement: only the cellulose takes the dye, so the depth is about its share; that polyester seams stay white is common practice, no source"}
 
-// Means says in one sentence how the cloth comes out; it is empty for cloth that takes the dye as
+// DyeingNote says in one sentence how the cloth comes out; it is empty for cloth that takes the dye as
 // cotton does.
-func (b Blend) Means() string {
-	if f := b.Harmed(); f != "" {
+func (b Blend) DyeingNote() string {
+	if f := b.HarmedFibre(); f != "" {
 		info, _ := f.Info()
 		if len(b) == 1 { // what it is made of stands before it
 			return adviceAnimalFibre

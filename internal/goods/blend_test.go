@@ -42,8 +42,8 @@ func TestParseBlend(t *testing.T) {
 			t.Errorf("%q: %v", c.typed, err)
 			continue
 		}
-		if b.Words() != c.words || math.Abs(float64(b.DyeableShare()-c.dyed)) > 1e-9 || b.Means() != c.means {
-			t.Errorf("%q is %q, %v, %q", c.typed, b.Words(), b.DyeableShare(), b.Means())
+		if b.Words() != c.words || math.Abs(float64(b.DyeableShare()-c.dyed)) > 1e-9 || b.DyeingNote() != c.means {
+			t.Errorf("%q is %q, %v, %q", c.typed, b.Words(), b.DyeableShare(), b.DyeingNote())
 		}
 	}
 }

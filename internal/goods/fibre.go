@@ -1,6 +1,6 @@
 package goods
 
-import "coldbatch/internal/fault"
+import "coldbatch/internal/provenance"
 
 // Fibre is what a cloth is made of.
 type Fibre string
@@ -36,18 +36,18 @@ const (
 
 // FibreInfo is a fibre with its affinity and the words for both.
 type FibreInfo struct {
-	Fibre    Fibre        `json:"fibre"`
-	Words    string       `json:"words"`
-	Affinity Affinity     `json:"take"`
-	Advice   string       `json:"means"` // one sentence
-	Source   fault.Source `json:"source"`
+	Fibre    Fibre             `json:"fibre"`
+	Words    string            `json:"words"`
+	Affinity Affinity          `json:"take"`
+	Advice   string            `json:"means"` // one sentence
+	Source   provenance.Source `json:"source"`
 }
 
 // Sources of the table below.
 var (
-	celluloseSource      = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995: fibres with cellulose hydroxyl groups"}
-	animalFibreSource    = fault.Source{Kind: fault.Published, Text: "Health and Safety Executive (UK), information sheet TIS5: reactive dyes are used on cotton, silk, wool and leather"}
-	syntheticFibreSource = fault.Source{Kind: fault.Memory, Text: "A. D. Broadbent, Basic Principles of Textile Coloration, SDC 2001"}
+	celluloseSource      = provenance.Source{Reliability: provenance.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995: fibres with cellulose hydroxyl groups"}
+	animalFibreSource    = provenance.Source{Reliability: provenance.Published, Text: "Health and Safety Executive (UK), information sheet TIS5: reactive dyes are used on cotton, silk, wool and leather"}
+	syntheticFibreSource = provenance.Source{Reliability: provenance.Memory, Text: "A. D. Broadbent, Basic Principles of Textile Coloration, SDC 2001"}
 )
 
 // What an affinity means for the dyer.

@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/reftest"
 )
 
@@ -40,7 +40,7 @@ func TestKinds(t *testing.T) {
 			}
 			continue
 		}
-		for _, v := range []fault.Value{i.Area, i.Density, i.Grams} {
+		for _, v := range []provenance.Value{i.Area, i.Density, i.Grams} {
 			if !(v.Low > 0 && v.Low < v.Value && v.Value < v.High) || v.Unit == "" || v.Source.Text == "" {
 				t.Errorf("%s: %+v", i.Kind, v)
 			}
@@ -92,7 +92,7 @@ func TestHolds(t *testing.T) {
 	if got := LiquidHeld(1000, 1.1); got != 1100 {
 		t.Errorf("1 kg at 110 %% holds %g mL", float64(got))
 	}
-	for _, v := range []fault.Value{HeldAfterWringing, HeldAfterSpinning, HeldWhenFull, MinHeldAfterSpinning} {
+	for _, v := range []provenance.Value{HeldAfterWringing, HeldAfterSpinning, HeldWhenFull, MinHeldAfterSpinning} {
 		if !(v.Low <= v.Value && v.Value <= v.High) || v.Source.Text == "" {
 			t.Errorf("%+v", v)
 		}

@@ -5,7 +5,7 @@
 package goods
 
 import (
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -39,17 +39,17 @@ type KindInfo struct {
 	Words  string `json:"words"` // one piece of it
 	Plural string `json:"many"`  // several
 
-	Area    fault.Value `json:"area"`    // m² of single cloth, both layers of a garment counted
-	Density fault.Value `json:"density"` // g/m²
-	Grams   fault.Value `json:"grams"`   // dry weight as it lies in a room
+	Area    provenance.Value `json:"area"`    // m² of single cloth, both layers of a garment counted
+	Density provenance.Value `json:"density"` // g/m²
+	Grams   provenance.Value `json:"grams"`   // dry weight as it lies in a room
 }
 
 // Sources of the table below.
 var (
-	garmentPatternSource = fault.Source{Kind: fault.Judgement, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
-	jerseyDensitySource  = fault.Source{Kind: fault.Memory, Text: "trade range of adult tee jersey, 140–180 g/m²"}
-	finishedSizeSource   = fault.Source{Kind: fault.Judgement, Text: "judgement from usual finished sizes, no source"}
-	fabricWeightSource   = fault.Source{Kind: fault.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
+	garmentPatternSource = provenance.Source{Reliability: provenance.Judgement, Text: "judgement from flat-pattern geometry, ±12 %, no source"}
+	jerseyDensitySource  = provenance.Source{Reliability: provenance.Memory, Text: "trade range of adult tee jersey, 140–180 g/m²"}
+	finishedSizeSource   = provenance.Source{Reliability: provenance.Judgement, Text: "judgement from usual finished sizes, no source"}
+	fabricWeightSource   = provenance.Source{Reliability: provenance.Judgement, Text: "judgement for the usual cloth of such a piece, no source"}
 )
 
 // areaSpread is the error of an area in the table, as a share (judgement).
@@ -76,13 +76,13 @@ var kinds = []KindInfo{
 
 // newKindInfo makes a row of the table. The weight is area times density; its range
 // combines theirs.
-func newKindInfo(k Kind, code uint8, one, many string, area float64, areaFrom fault.Source, density, low, high float64, densityFrom fault.Source) KindInfo {
-	weight := fault.Source{Kind: fault.Judgement, Text: "judgement: area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
+func newKindInfo(k Kind, code uint8, one, many string, area float64, areaFrom provenance.Source, density, low, high float64, densityFrom provenance.Source) KindInfo {
+	weight := provenance.Source{Reliability: provenance.Judgement, Text: "judgement: area times weight per area: " + areaFrom.Text + "; " + densityFrom.Text}
 	return KindInfo{
 		Kind: k, Code: code, Words: one, Plural: many,
-		Area:    fault.Value{Name: "area of a " + one, Value: area, Unit: "m²", Low: area * (1 - areaSpread), High: area * (1 + areaSpread), Source: areaFrom},
-		Density: fault.Value{Name: "weight per area of a " + one, Value: density, Unit: "g/m²", Low: low, High: high, Source: densityFrom},
-		Grams:   fault.Value{Name: "dry weight of a " + one, Value: area * density, Unit: "g", Low: area * (1 - areaSpread) * low, High: area * (1 + areaSpread) * high, Source: weight},
+		Area:    provenance.Value{Name: "area of a " + one, Value: area, Unit: "m²", Low: area * (1 - areaSpread), High: area * (1 + areaSpread), Source: areaFrom},
+		Density: provenance.Value{Name: "weight per area of a " + one, Value: density, Unit: "g/m²", Low: low, High: high, Source: densityFrom},
+		Grams:   provenance.Value{Name: "dry weight of a " + one, Value: area * density, Unit: "g", Low: area * (1 - areaSpread) * low, High: area * (1 + areaSpread) * high, Source: weight},
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Phone is one that joined, a helper's too.
+// Phone is a phone that joined the house or, as a helper's, one of its batches.
 type Phone struct {
 	Device  journal.ID   `json:"device"`
 	Name    string       `json:"name"`
@@ -19,11 +19,10 @@ type Phone struct {
 	Revoked []journal.ID `json:"revoked"`          // facts that revoke the phone; it regains access when all are withdrawn
 }
 
-// ListPhones gives the phones in the order in which they joined. Facts of other scopes
-// are passed over. Everyone who writes in the house may take back what another
-// wrote there, but not that a phone joined: one that is let in must not be hidden,
-// and its letter stands on labels. A phone that was named or sent away before the
-// fact came that it joined is in the list all the same.
+// ListPhones returns the phones in the order in which they joined. It ignores facts of other
+// scopes. Everyone who writes in the house may withdraw what another wrote there, except that
+// a phone joined: a phone with access must not be hidden, and its letter is printed on labels.
+// A phone is listed even if the fact that it joined arrives after the facts that name or remove it.
 func ListPhones(facts []journal.Fact) []Phone {
 	list := []Phone{}
 	at := map[journal.ID]int{}
@@ -67,15 +66,15 @@ func ListPhones(facts []journal.Fact) []Phone {
 	return list
 }
 
-// Calendar is one to which a program at home may subscribe. Fact is what to withdraw to
-// close it.
+// Calendar is a calendar to which a program at home may subscribe. Withdrawing the fact FactID
+// closes it.
 type Calendar struct {
-	Name string     `json:"name"`
-	Hash string     `json:"hash"` // SHA-256 of its token in hex
-	Fact journal.ID `json:"fact"`
+	Name   string     `json:"name"`
+	Hash   string     `json:"hash"` // SHA-256 of its token in hex
+	FactID journal.ID `json:"fact"`
 }
 
-// ListCalendars gives the calendars that are open, in the order in which they were opened.
+// ListCalendars returns the calendars that are open, in the order in which they were opened.
 func ListCalendars(facts []journal.Fact) []Calendar {
 	list := []Calendar{}
 	for _, f := range journal.Effective(facts, nil) {

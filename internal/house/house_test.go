@@ -24,7 +24,7 @@ func (p *factWriter) write(tb rapid.TB, subject journal.ID, kind string, body an
 	}
 	p.t.Random = func(b []byte) { p.n++; b[0], b[len(b)-1] = p.n, p.n }
 	p.t.Now++
-	facts, err := p.t.Write([]journal.Draft{{Scope: journal.HouseScope, Subject: subject, Kind: kind, Body: text}})
+	facts, err := p.t.MakeFacts([]journal.Draft{{Scope: journal.HouseScope, Subject: subject, Kind: kind, Body: text}})
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -9,7 +9,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// zoneYear bounds a table of offsets; it need not be exact.
+// zoneYear is used to bound a table of offsets; it need not be exact.
 const zoneYear = 366 * zone.Day
 
 // About says which hub this is, what its clock shows, and who the asker is. version

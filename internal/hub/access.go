@@ -24,12 +24,12 @@ type accessList struct {
 
 // credential is what one phone was given.
 type credential struct {
-	Device   journal.ID   `json:"device"`
-	Token    string       `json:"token"` // hash
-	Role     rights.Role  `json:"role"`
-	Batches  []journal.ID `json:"batches,omitempty"` // joined with a share code
-	LastSeen zone.Instant `json:"seen"`              // its last exchange
-	PairedAt zone.Instant `json:"paired,omitempty"`  // when it was given a token that it had proved itself for
+	Device    journal.ID   `json:"device"`
+	TokenHash string       `json:"token"`
+	Role      rights.Role  `json:"role"`
+	Batches   []journal.ID `json:"batches,omitempty"` // joined with a share code
+	LastSeen  zone.Instant `json:"seen"`              // its last exchange
+	PairedAt  zone.Instant `json:"paired,omitempty"`  // when it was given a token that it had proved itself for
 }
 
 const accessKey = "access"
@@ -104,7 +104,7 @@ func (h *Hub) credentialByToken(hash string) (credential, bool) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	for _, c := range h.access.Phones {
-		if c.Token == hash {
+		if c.TokenHash == hash {
 			return c, true
 		}
 	}
@@ -121,7 +121,7 @@ func (h *Hub) credentialByDevice(device journal.ID) (c credential) {
 	return c
 }
 
-// lastSeenInterval is how often LastSeen is written to the file.
+// lastSeenInterval says how often LastSeen is written to the file.
 const lastSeenInterval = zone.Hour
 
 // recordSeen records that a phone exchanged now. It writes to the file at most once an
@@ -178,7 +178,7 @@ func (h *Hub) issueToken(c *credential) string {
 	var b [32]byte
 	h.system.Random(b[:])
 	token := base64.RawURLEncoding.EncodeToString(b[:])
-	c.Token = hashOf(token)
+	c.TokenHash = hashOf(token)
 	return token
 }
 
@@ -187,7 +187,7 @@ func (h *Hub) LocalAsker() rights.Asker { return rights.Asker{Role: rights.Owner
 
 // AskerByToken identifies the phone that holds token. An empty or unknown token is a
 // stranger's. A revoked phone, and a helper whose batches are no longer shared, is a
-// stranger marked Out.
+// stranger marked Revoked.
 func (h *Hub) AskerByToken(ctx context.Context, token string) (rights.Asker, error) {
 	stranger := rights.Asker{Role: rights.Stranger}
 	if token == "" || h.Example {
@@ -246,7 +246,7 @@ func checkAct(who rights.Asker, act rights.Action) error {
 		return nil
 	}
 	if who.Role == rights.Helper {
-		return fault.New(fault.Refused, "a helper's phone may not do that").WithHint("ask the owner")
+		return fault.New(fault.Refused, "a helper's phone is not allowed to do that").WithHint("ask the owner")
 	}
 	return fault.New(fault.Refused, "this phone is not paired").WithHint("pair it with a code from a paired phone, or from `coldbatch pair`")
 }

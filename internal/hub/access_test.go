@@ -15,7 +15,7 @@ import (
 func TestUnknownAsker(t *testing.T) {
 	h := newTestHub(t)
 	h.addOwner(t)
-	for _, token := range []string{"", "x", hashOf(""), h.copyAccess().Phones[0].Token} {
+	for _, token := range []string{"", "x", hashOf(""), h.copyAccess().Phones[0].TokenHash} {
 		if who, err := h.AskerByToken(ctx, token); err != nil || who.Role != rights.Stranger || who.Device != "" || who.Revoked {
 			t.Errorf("%q is %+v %v", token, who, err)
 		}

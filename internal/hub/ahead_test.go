@@ -58,7 +58,7 @@ func TestStampAheadWaits(t *testing.T) {
 		}
 		// The owner accepts the entry: it is kept, and moves no clock either.
 		if round == 0 {
-			if n, err := h.Accept(ctx, h.askerOf(one), kai.Device, 0); err != nil || n.Facts != 1 {
+			if n, err := h.Accept(ctx, h.askerOf(one), kai.Device, 0); err != nil || n.Count != 1 {
 				t.Fatalf("%+v %v", n, err)
 			}
 			h.mustSyncPhone(t, one)
@@ -82,7 +82,7 @@ func TestUndoAtThisComputerAhead(t *testing.T) {
 	browser := h.newPhone()
 	browser.Now = h.now.Add(7 * zone.Day)
 	h.sendFacts(t, browser, browser.write(t, journal.Draft{Scope: scope, Subject: market, Kind: journal.KindFactWithdrawn, Body: factText(`{"target":"` + string(note.ID) + `"}`)})...)
-	if n, err := h.Accept(ctx, h.LocalAsker(), browser.Device, 0); err != nil || n.Facts != 1 {
+	if n, err := h.Accept(ctx, h.LocalAsker(), browser.Device, 0); err != nil || n.Count != 1 {
 		t.Fatalf("%+v entries are accepted, %v", n, err)
 	}
 	if s := h.buildBatch(t, market); s.Note != "" {
@@ -147,8 +147,8 @@ func TestPoisonedJournalRecovers(t *testing.T) {
 	h.cache = map[string][]byte{}
 	h.open(t)
 	h.mustSyncPhone(t, one)
-	if one.Seen.IsAhead(h.now) {
-		t.Errorf("the owner's phone has seen %s", one.Seen)
+	if one.LatestStamp.IsAhead(h.now) {
+		t.Errorf("the owner's phone has seen %s", one.LatestStamp)
 	}
 	h.checkClock(t, "opened again")
 	s, err := readState(memoryTx{h.memoryJournal, false}, market, h.now)

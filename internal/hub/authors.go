@@ -5,8 +5,8 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// factAuthors looks up who wrote a fact, and who began a subject: in the same request, or
-// in the journal, whose word counts over the request's.
+// factAuthors finds who wrote a fact, and who began a subject: in the same request, or
+// in the journal, which takes precedence over the request.
 type factAuthors struct {
 	tx         Tx
 	byFact     map[journal.ID]journal.ID

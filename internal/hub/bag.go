@@ -24,7 +24,7 @@ func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batc
 		return nil, err
 	}
 	if !hasToken && !rights.IsAllowed(who.Role, rights.SeeBatch) {
-		return nil, fault.New(fault.Refused, "this phone is not paired, so the id alone shows no bag").
+		return nil, fault.New(fault.Refused, "this phone is not paired, so it cannot open a bag by its id").
 			WithHint("scan the code on the label, or pair this phone")
 	}
 	var view *batchview.BagView
@@ -66,10 +66,10 @@ func (h *Hub) ViewBag(ctx context.Context, who rights.Asker, code string) (*batc
 		_ = h.updateJournal(ctx, func(tx Tx) error { return cacheStates(tx, h.latestTime()) })
 	}
 	if view == nil && !hasToken && who.Role == rights.Helper {
-		return nil, fault.New(fault.Refused, "no batch that this phone helps with has that bag").WithHint("scan the code on the label")
+		return nil, fault.New(fault.Refused, "that bag is not in a batch that this phone helps with").WithHint("scan the code on the label")
 	}
 	if view == nil {
-		return nil, fault.New(fault.NotFound, "no batch here has the bag of that label").
+		return nil, fault.New(fault.NotFound, "the bag on that label is not in any batch here").
 			WithHint("the batch belongs to another house, or the phone that closed the bag has not synced since")
 	}
 	return view, nil

@@ -56,13 +56,13 @@ func (w *factWriter) storeClock() error {
 // recoverStamp sets back a logical clock that a fact stamped ahead has advanced, as
 // earlier versions allowed: to the highest stamp in the journal that is not ahead.
 func (w *factWriter) recoverStamp() error {
-	if !w.author.Seen.IsAhead(w.latestTime) {
+	if !w.author.LatestStamp.IsAhead(w.latestTime) {
 		return nil
 	}
-	w.author.Seen = journal.Stamp{}
+	w.author.LatestStamp = journal.Stamp{}
 	return w.tx.Since(0, func(_ uint64, f journal.Fact) bool {
-		if w.author.Seen.Less(f.Stamp) && !f.Stamp.IsAhead(w.latestTime) {
-			w.author.Seen = f.Stamp
+		if w.author.LatestStamp.Less(f.Stamp) && !f.Stamp.IsAhead(w.latestTime) {
+			w.author.LatestStamp = f.Stamp
 		}
 		return true
 	})
@@ -79,8 +79,8 @@ func checkStamp(f journal.Fact, now zone.Instant) error {
 	if days == 1 {
 		ahead = "1 day"
 	}
-	return fault.New(fault.Refused, "this entry was written by a clock that is %s ahead; the owner decides whether to accept it", ahead).
-		WithHint("correct the clock of the phone, or of this computer")
+	return fault.New(fault.Refused, "this entry was written with a clock that is %s ahead; the owner decides whether to accept it", ahead).
+		WithHint("set the clock of the phone, or of this computer, right")
 }
 
 // orderAheadFirst is journal.OrderAheadFirst for values that are not cached by time.

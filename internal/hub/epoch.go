@@ -13,8 +13,8 @@ import (
 // new epoch. So a phone notices the restore even where the same fact comes to have the
 // same sequence number again.
 type epoch struct {
-	From uint64 `json:"from"`
-	ID   string `json:"id"`
+	FirstSequence uint64 `json:"from"`
+	ID            string `json:"id"`
 }
 
 const (
@@ -58,7 +58,7 @@ func (w *factWriter) recordEpoch(seq uint64) error {
 func findEpoch(list []epoch, seq uint64) string {
 	id := ""
 	for _, e := range list {
-		if e.From <= seq {
+		if e.FirstSequence <= seq {
 			id = e.ID
 		}
 	}

@@ -98,7 +98,7 @@ func TestRestartKeepsEpoch(t *testing.T) {
 		}
 	}
 	var list []epoch
-	if err := json.Unmarshal(h.meta[epochsKey], &list); err != nil || len(list) != 3 || list[2].From != 3 {
+	if err := json.Unmarshal(h.meta[epochsKey], &list); err != nil || len(list) != 3 || list[2].FirstSequence != 3 {
 		t.Errorf("epochs %+v %v", list, err)
 	}
 	// A phone of long ago reads everything again: its epoch is not kept any more.

@@ -15,7 +15,7 @@ import (
 // errMustWrite ends a transaction that only reads when there is something to write.
 var errMustWrite = errors.New("the transaction has to write")
 
-// Exchange stores a phone's facts and returns those that the phone lacks and may see.
+// Exchange stores a phone's facts and returns the facts that the phone lacks and may see.
 // It is idempotent: a known fact is acknowledged and not stored twice. Everything
 // happens in one transaction; without anything to write it costs no sync of the disk.
 func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) {
@@ -70,8 +70,8 @@ func (h *Hub) Exchange(ctx context.Context, who rights.Asker, q exchange.Request
 		}
 		return w.readVisible(a, q.Cursor, visible)
 	}
-	// Facts go through a transaction that writes even when all are known: one that
-	// reads may see what is not on disk yet, and so must not acknowledge it.
+	// Even if every fact is already known, a write transaction is used: a read transaction may see facts
+	// that are not on disk yet, so the hub must not acknowledge what it finds there.
 	now := h.system.Now()
 	var lastSeq uint64
 	err := errMustWrite
@@ -122,7 +122,7 @@ func (h *Hub) classifyFacts(who rights.Asker, q exchange.Request) (accepted []jo
 			err = rights.CheckRelay(who, f)
 		}
 		if err == nil && who.Role == rights.Helper {
-			err = journal.CheckText(f)
+			err = journal.RejectHiddenCharacters(f)
 		}
 		if err == nil {
 			if err = checkStamp(f, latest); err == nil {

@@ -273,7 +273,7 @@ func TestPhonesConverge(t *testing.T) {
 		}
 		given := map[int]bool{}
 		for _, l := range journal.NumbersFromFacts(h.facts).Leases {
-			for n := l.From; n <= l.To; n++ {
+			for n := l.FirstNumber; n <= l.LastNumber; n++ {
 				if given[n] {
 					r.Fatalf("number %d was leased twice", n)
 				}

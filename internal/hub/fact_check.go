@@ -11,15 +11,15 @@ import (
 
 // factCheck checks facts of a phone against the journal before they are appended.
 type factCheck struct {
-	w       *factWriter
-	who     rights.Asker
-	authors factAuthors
-	cures   map[journal.ID]bool // by batch: whether bags cure in it, once that was asked
+	w             *factWriter
+	asker         rights.Asker
+	authors       factAuthors
+	curingBatches map[journal.ID]bool // by batch: whether bags cure in it, once that was asked
 }
 
 // newFactCheck sorts what finishes a batch to the end of facts, so that a bag that was opened before counts as open.
 func (w *factWriter) newFactCheck(who rights.Asker, facts []journal.Fact) factCheck {
-	c := factCheck{w: w, who: who, cures: map[journal.ID]bool{}}
+	c := factCheck{w: w, asker: who, curingBatches: map[journal.ID]bool{}}
 	if who.CanWithdrawAll() {
 		return c
 	}
@@ -41,25 +41,25 @@ func (c factCheck) check(f journal.Fact) error {
 	if c.w.tx.Has(f.ID) {
 		return nil
 	}
-	if err := c.w.checkStart(f); err != nil || c.who.CanWithdrawAll() {
+	if err := c.w.checkStart(f); err != nil || c.asker.CanWithdrawAll() {
 		return err
 	}
-	if err := c.authors.check(c.who, f); err != nil || f.Kind != journal.KindBatchFinished {
+	if err := c.authors.check(c.asker, f); err != nil || f.Kind != journal.KindBatchFinished {
 		return err
 	}
 	id := f.Scope.Batch()
-	cures, asked := c.cures[id]
+	cures, asked := c.curingBatches[id]
 	if !asked {
 		s, err := readState(c.w.tx, id, c.w.latestTime)
 		if err != nil {
 			return err
 		}
 		cures = slices.ContainsFunc(s.Bags, func(b batch.Bag) bool { return b.Stage() == "cure" })
-		c.cures[id] = cures
+		c.curingBatches[id] = cures
 	}
 	if cures { // nobody would be told any more when they are ready
-		return fault.New(fault.Refused, "a helper cannot finish a batch while bags in it still cure").
-			WithHint("ask the owner, or finish it when all are open")
+		return fault.New(fault.Refused, "a helper cannot finish a batch while bags in it are still curing").
+			WithHint("ask the owner, or finish it once all bags are open")
 	}
 	return nil
 }
@@ -70,9 +70,9 @@ func (w *factWriter) checkStart(f journal.Fact) error {
 		return nil
 	}
 	b, err := readState(w.tx, f.Scope.Batch(), w.latestTime)
-	if err != nil || !rights.Rekeys(f, b.Secret) {
+	if err != nil || !rights.HasOtherSecret(f, b.Secret) {
 		return err
 	}
 	return fault.New(fault.Refused, "the batch was started with another secret: its printed labels would lead nowhere").
-		WithHint("what else was sent of the batch is taken")
+		WithHint("the other entries of this batch were accepted")
 }

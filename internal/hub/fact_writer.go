@@ -8,7 +8,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// factWriter appends facts within one transaction: those of phones, and the hub's own.
+// factWriter appends facts within one transaction: facts of phones, and the hub's own.
 // It advances the hub's logical clock beyond every fact that it appends, and drops the
 // cached state of each batch that it writes to.
 type factWriter struct {
@@ -30,7 +30,7 @@ const stampKey = "stamp"
 func (h *Hub) newFactWriter(tx Tx, now zone.Instant) *factWriter {
 	a := journal.Author{Device: h.ID, Now: now, TZ: h.Zone, Random: h.system.Random}
 	if b := tx.Meta(stampKey); len(b) > 0 {
-		_ = a.Seen.UnmarshalText(b) // an unreadable stamp counts as none: appended facts set it again
+		_ = a.LatestStamp.UnmarshalText(b) // an unreadable stamp counts as none: appended facts set it again
 	}
 	return &factWriter{hub: h, tx: tx, author: a, latestTime: h.latestTime(), droppedStates: map[journal.ID]bool{},
 		invalid: invalidation{batches: map[journal.ID]bool{}}, summaries: map[journal.ID]batchSummary{}}
@@ -55,8 +55,8 @@ func (w *factWriter) appendFact(f *journal.Fact) error {
 	if id := w.invalid.addFact(f); id != "" {
 		delete(w.summaries, id)
 	}
-	if w.author.Seen.Less(f.Stamp) && !f.Stamp.IsAhead(w.latestTime) {
-		w.author.Seen = f.Stamp
+	if w.author.LatestStamp.Less(f.Stamp) && !f.Stamp.IsAhead(w.latestTime) {
+		w.author.LatestStamp = f.Stamp
 	}
 	if id := f.Scope.Batch(); id != "" && !w.droppedStates[id] {
 		w.droppedStates[id] = true
@@ -71,7 +71,7 @@ func (w *factWriter) writeFact(scope journal.Scope, subject journal.ID, kind str
 	if err != nil {
 		return err
 	}
-	facts, err := w.author.Write([]journal.Draft{{Scope: scope, Subject: subject, Kind: kind, Body: text}})
+	facts, err := w.author.MakeFacts([]journal.Draft{{Scope: scope, Subject: subject, Kind: kind, Body: text}})
 	if err != nil {
 		return err
 	}
@@ -87,7 +87,7 @@ func (w *factWriter) finish() error {
 	if err := w.storeClock(); err != nil {
 		return err
 	}
-	return w.tx.SetMeta(stampKey, []byte(w.author.Seen.String()))
+	return w.tx.SetMeta(stampKey, []byte(w.author.LatestStamp.String()))
 }
 
 // writeFacts runs write in one transaction. When it returns, the facts are on disk and

@@ -178,7 +178,7 @@ func (h *testHub) newPhone() *testPhone {
 // write records facts on the phone.
 func (p *testPhone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact {
 	t.Helper()
-	facts, err := p.Write(drafts)
+	facts, err := p.MakeFacts(drafts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -189,7 +189,7 @@ func (p *testPhone) write(t testing.TB, drafts ...journal.Draft) []journal.Fact 
 	return facts
 }
 
-// syncWith exchanges until there is no more, and gives the last answer.
+// syncWith exchanges until there is no more, and returns the last answer.
 func (p *testPhone) syncWith(t testing.TB, h *Hub, lease ...journal.ID) *exchange.Answer {
 	t.Helper()
 	for {
@@ -213,7 +213,7 @@ func (p *testPhone) syncWith(t testing.TB, h *Hub, lease ...journal.ID) *exchang
 		for _, f := range a.Facts {
 			p.facts[f.ID] = f
 		}
-		p.Seen = journal.LatestStamp(p.Seen, a.Facts, max(a.Now, a.LatestHubTime))
+		p.LatestStamp = journal.LatestStamp(p.LatestStamp, a.Facts, max(a.Now, a.LatestHubTime))
 		p.cursor = a.Cursor
 		if !a.HasMore && len(p.unsentFacts) == 0 {
 			return a

@@ -40,7 +40,7 @@ func TestAcceptedEntriesOfAFormerHelper(t *testing.T) {
 		t.Errorf("%d entries wait, want 3: a text that turns the direction of writing does not", len(lines))
 	}
 	n, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0)
-	if err != nil || n.Facts != 1 {
+	if err != nil || n.Count != 1 {
 		t.Fatalf("%+v entries are accepted, %v", n, err)
 	}
 	s, err := readState(memoryTx{h.memoryJournal, false}, market, h.now)
@@ -111,7 +111,7 @@ func TestAcceptTakesWhatWasShown(t *testing.T) {
 	h.refusalOf(t, kai, seen)
 	shown := len(h.mustListQuarantined(t, kai))
 	h.refusalOf(t, kai, unseen)
-	if n, err := h.Accept(ctx, h.LocalAsker(), kai.Device, shown); err != nil || n.Facts != 1 || !h.hasFact(seen) || h.hasFact(unseen) {
+	if n, err := h.Accept(ctx, h.LocalAsker(), kai.Device, shown); err != nil || n.Count != 1 || !h.hasFact(seen) || h.hasFact(unseen) {
 		t.Errorf("%+v, %v: what was shown is there: %t, what was not: %t", n, err, h.hasFact(seen), h.hasFact(unseen))
 	}
 	if lines := h.mustListQuarantined(t, kai); len(lines) != 1 || lines[0].ID != unseen.ID {
@@ -162,7 +162,7 @@ func TestFormerHelperFinishesNoCuringBatch(t *testing.T) {
 	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
 	h.removePhone(t, one, kai)
 	h.refusalOf(t, kai, kai.write(t, journal.Draft{Scope: journal.BatchScope(market), Subject: market, Kind: journal.KindBatchFinished, Body: factText(`{}`)})...)
-	if n, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil || n.Facts != 0 {
+	if n, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil || n.Count != 0 {
 		t.Errorf("%+v accepted, %v", n, err)
 	}
 	if s := h.buildBatch(t, market); s.FinishedAt != 0 {

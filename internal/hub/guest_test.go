@@ -102,7 +102,7 @@ func (h *testHub) syncPhone(g *networkPhone, lease ...journal.ID) (*exchange.Ans
 		for _, f := range a.Facts {
 			g.facts[f.ID] = f
 		}
-		g.Seen, g.cursor = journal.LatestStamp(g.Seen, a.Facts, max(a.Now, a.LatestHubTime)), a.Cursor
+		g.LatestStamp, g.cursor = journal.LatestStamp(g.LatestStamp, a.Facts, max(a.Now, a.LatestHubTime)), a.Cursor
 		if !a.HasMore && len(g.unsentFacts) == 0 {
 			return a, nil
 		}

@@ -156,7 +156,7 @@ func TestQuarantinedFactGivesNoAccess(t *testing.T) {
 	if told := h.refusalOf(t, lost, sent...); !strings.Contains(told, "2 entries") {
 		t.Error(told)
 	}
-	if n, err := h.Accept(ctx, h.askerOf(one), lost.Device, 0); err != nil || n.Facts != 2 || !h.hasFact(sent[0]) || !h.hasFact(sent[1]) {
+	if n, err := h.Accept(ctx, h.askerOf(one), lost.Device, 0); err != nil || n.Count != 2 || !h.hasFact(sent[0]) || !h.hasFact(sent[1]) {
 		t.Errorf("%+v %v", n, err)
 	}
 	if h.roleOf(kai) != "out" || h.roleOf(one) != "owner" {

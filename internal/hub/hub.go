@@ -149,7 +149,7 @@ func (h *Hub) notifySubscribers(seq uint64) {
 // checkNotExample returns a fault for a use case that the example does not offer.
 func (h *Hub) checkNotExample() error {
 	if h.Example {
-		return fault.New(fault.Conflict, "this is the example: no phone exchanges with it").
+		return fault.New(fault.Conflict, "this is the example: phones do not sync with it").
 			WithHint("close the example first")
 	}
 	return nil

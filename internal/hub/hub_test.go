@@ -121,7 +121,7 @@ func TestLease(t *testing.T) {
 	one.syncWith(t, h.Hub, id)
 	two.syncWith(t, h.Hub)
 	two.syncWith(t, h.Hub, id)
-	want := []journal.NumbersLeased{{Device: one.Device, From: 1, To: 20}, {Device: two.Device, From: 21, To: 40}}
+	want := []journal.NumbersLeased{{Device: one.Device, FirstNumber: 1, LastNumber: 20}, {Device: two.Device, FirstNumber: 21, LastNumber: 40}}
 	if got := leases(); len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Fatalf("leased %+v", got)
 	}
@@ -134,7 +134,7 @@ func TestLease(t *testing.T) {
 		one.closeBag(t, h, id, n)
 	}
 	one.syncWith(t, h.Hub, id) // its bags come with the same call
-	if got := leases(); len(got) != 3 || got[2] != (journal.NumbersLeased{Device: one.Device, From: 41, To: 60}) {
+	if got := leases(); len(got) != 3 || got[2] != (journal.NumbersLeased{Device: one.Device, FirstNumber: 41, LastNumber: 60}) {
 		t.Errorf("with 4 left: %+v", got)
 	}
 }
@@ -160,7 +160,7 @@ func TestLeaseForBlanks(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := journal.NumbersFromFacts(h.facts).Leases[before:]
-		if row.from == 0 && len(got) != 0 || row.from != 0 && (len(got) != 1 || got[0] != journal.NumbersLeased{Device: p.Device, From: row.from, To: row.to}) {
+		if row.from == 0 && len(got) != 0 || row.from != 0 && (len(got) != 1 || got[0] != journal.NumbersLeased{Device: p.Device, FirstNumber: row.from, LastNumber: row.to}) {
 			t.Errorf("%s: %+v", row.why, got)
 		}
 	}

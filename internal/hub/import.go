@@ -10,11 +10,11 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// Import adds the facts of a file that the app saved, by whichever phone they were
-// written, and returns how many were new. It refuses those that an owner's phone could
-// not send either, and those that decide who has access where phones are paired already:
-// whoever made up a file could let itself in, or shut the owner's phones out. It writes in
-// parts; on an error added counts the parts before it.
+// Import adds the facts of a file that the app saved, whichever phone wrote them, and returns how
+// many were new. It refuses facts that an owner's phone could not send either. Where phones are
+// already paired it also refuses facts that decide who has access: somebody could make up a file to
+// get access, or to shut the owner's phones out. It writes in parts; if a part fails, added counts
+// the parts before it.
 func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refused []exchange.Refusal, err error) {
 	refused = []exchange.Refusal{}
 	if err := h.checkNotExample(); err != nil {
@@ -49,7 +49,7 @@ func (h *Hub) Import(ctx context.Context, facts []journal.Fact) (added int, refu
 	return added, refused, nil
 }
 
-var errImportedAccess = fault.New(fault.Refused, "this entry decides who has access, which a file does only while no phone is paired").
+var errImportedAccess = fault.New(fault.Refused, "this entry decides who has access; a file may do that only while no phone is paired").
 	WithHint("share the batch, add the calendar or the sensor, or remove the phone in the app")
 
 // checkImported returns a fault where f is new and a file may not add it to a house with phones: it decides who

@@ -140,7 +140,7 @@ func TestPhoneRekeysNoBatch(t *testing.T) {
 		t.Fatal(err)
 	}
 	h.refusalOf(t, lost, f)
-	if n, err := h.Accept(ctx, h.LocalAsker(), lost.Device, 0); err != nil || n.Facts != 0 {
+	if n, err := h.Accept(ctx, h.LocalAsker(), lost.Device, 0); err != nil || n.Count != 0 {
 		t.Errorf("%+v accepted, %v", n, err)
 	}
 	if s := h.buildBatch(t, market); s.Secret != before.Secret {

@@ -92,7 +92,7 @@ func (h *Hub) drawDigits() (string, error) {
 			return fmt.Sprintf("%08d", n%1e8), nil
 		}
 	}
-	return "", fault.New(fault.Internal, "no code could be made")
+	return "", fault.New(fault.Internal, "could not generate a code")
 }
 
 // countRevocations counts how often a phone was revoked, undone since or not.

@@ -48,7 +48,7 @@ func (h *Hub) LayOutLabels(ctx context.Context, who rights.Asker, q LabelsReques
 	return labels, err
 }
 
-// findBatch returns the one batch that name identifies, among those that who may see.
+// findBatch returns the one batch that name identifies, among the batches that who may see.
 func findBatch(tx Tx, who rights.Asker, name string, now zone.Instant) (batch.State, error) {
 	var matches, exact []batch.State
 	name = strings.TrimSpace(name)
@@ -88,7 +88,7 @@ func findBatch(tx Tx, who rights.Asker, name string, now zone.Instant) (batch.St
 				names[i] = "the batch " + string(s.ID)
 			}
 		}
-		return batch.State{}, fault.New(fault.Conflict, "%q may mean %s", name, strings.Join(names, " or ")).WithHint("type more of the name, or the batch's id")
+		return batch.State{}, fault.New(fault.Conflict, "%q could be %s", name, strings.Join(names, " or ")).WithHint("type more of the name, or the batch's id")
 	case who.Role == rights.Helper:
 		return batch.State{}, fault.New(fault.Refused, "this phone does not help with that batch")
 	}

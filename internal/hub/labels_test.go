@@ -133,7 +133,7 @@ func TestNumberBlanks(t *testing.T) {
 	two := h.newPhone()
 	two.syncWith(t, h.Hub)
 	two.syncWith(t, h.Hub, id)
-	if l := journal.NumbersFromFacts(h.facts).Leases; l[len(l)-1].From != 49 {
+	if l := journal.NumbersFromFacts(h.facts).Leases; l[len(l)-1].FirstNumber != 49 {
 		t.Errorf("a phone is leased %+v", l[len(l)-1])
 	}
 	before := len(h.facts)

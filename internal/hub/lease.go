@@ -7,7 +7,7 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// minNumbersLeft is how many free numbers a phone keeps before it gets another block:
+// minNumbersLeft says how many free numbers a phone keeps before it gets another block:
 // it may be out of range for the rest of the day.
 const minNumbersLeft = 5
 
@@ -42,7 +42,7 @@ func (w *factWriter) leasesDue(who rights.Asker, q exchange.Request) (map[journa
 			continue
 		}
 		block, ok := b.numbers.NextFreeBlock(q.Device, max(journal.LeaseSize, need-left))
-		if ok && (who.Role == rights.Owner || block.To <= maxHelperNumber) {
+		if ok && (who.Role == rights.Owner || block.LastNumber <= maxHelperNumber) {
 			blocks[id] = block
 		}
 	}

@@ -14,22 +14,22 @@ import (
 // anyone, so they are small; the owner can change them. All helpers of a batch together
 // may write HelpersShare times what one may.
 type Limits struct {
-	Helpers int `json:"helpers"` // of a batch at a time
-	Facts   int `json:"facts"`   // of one helper
-	Bytes   int `json:"bytes"`   // of these facts
-	Photos  int `json:"photos"`  // that these facts name
-	Things  int `json:"things"`  // that these facts begin: bags, pieces, colours and so on
+	HelperCount     int `json:"helpers"` // of a batch at a time
+	FactCount       int `json:"facts"`   // of one helper
+	ByteCount       int `json:"bytes"`   // of these facts
+	PhotoCount      int `json:"photos"`  // that these facts name
+	NewSubjectCount int `json:"things"`  // that these facts begin: bags, pieces, colours and so on
 }
 
-// HelpersShare is how many times one helper's limit all helpers of a batch together have.
+// HelpersShare says how many times one helper's limit all helpers of a batch together have.
 const HelpersShare = 3
 
 // defaultLimits are judgements: a batch of a long day has some hundreds of entries and some dozens of bags
 // and photos; with a thousand bags the app of a poor phone is slow, and every phone of the owner fetches each photo.
-var defaultLimits = Limits{Helpers: 20, Facts: 2000, Bytes: 5 << 20, Photos: 60, Things: 200}
+var defaultLimits = Limits{HelperCount: 20, FactCount: 2000, ByteCount: 5 << 20, PhotoCount: 60, NewSubjectCount: 200}
 
 // maxLimits bound what the owner can choose.
-var maxLimits = Limits{Helpers: 1000, Facts: 1_000_000, Bytes: 1 << 30, Photos: 100_000, Things: 100_000}
+var maxLimits = Limits{HelperCount: 1000, FactCount: 1_000_000, ByteCount: 1 << 30, PhotoCount: 100_000, NewSubjectCount: 100_000}
 
 const limitsKey = "limits"
 
@@ -42,7 +42,7 @@ func readLimits(tx Tx) (l Limits, err error) {
 		return l, fault.New(fault.Damaged, "the limits for helpers are damaged in the journal").
 			WithHint("set them again with `coldbatch limits`, or restore a backup")
 	}
-	l.Things = cmp.Or(l.Things, defaultLimits.Things) // an earlier version had no such limit
+	l.NewSubjectCount = cmp.Or(l.NewSubjectCount, defaultLimits.NewSubjectCount) // an earlier version had no such limit
 	return l, nil
 }
 
@@ -66,15 +66,15 @@ func (h *Hub) ChangeLimits(ctx context.Context, who rights.Asker, change Limits)
 			value, to, max int
 			into           *int
 		}{
-			{"helpers", l.Helpers, change.Helpers, maxLimits.Helpers, &l.Helpers},
-			{"entries", l.Facts, change.Facts, maxLimits.Facts, &l.Facts},
-			{"bytes", l.Bytes, change.Bytes, maxLimits.Bytes, &l.Bytes},
-			{"photos", l.Photos, change.Photos, maxLimits.Photos, &l.Photos},
-			{"things", l.Things, change.Things, maxLimits.Things, &l.Things},
+			{"helpers", l.HelperCount, change.HelperCount, maxLimits.HelperCount, &l.HelperCount},
+			{"entries", l.FactCount, change.FactCount, maxLimits.FactCount, &l.FactCount},
+			{"bytes", l.ByteCount, change.ByteCount, maxLimits.ByteCount, &l.ByteCount},
+			{"photos", l.PhotoCount, change.PhotoCount, maxLimits.PhotoCount, &l.PhotoCount},
+			{"things", l.NewSubjectCount, change.NewSubjectCount, maxLimits.NewSubjectCount, &l.NewSubjectCount},
 		} {
 			switch {
 			case x.to < 0 || x.to > x.max:
-				return fault.New(fault.Input, "%d %s are not a limit", x.to, x.what).WithHint("from 1 to %d", x.max)
+				return fault.New(fault.Input, "a limit cannot be %d %s", x.to, x.what).WithHint("from 1 to %d", x.max)
 			case x.to > 0:
 				*x.into = x.to
 			}
@@ -90,34 +90,34 @@ func (h *Hub) ChangeLimits(ctx context.Context, who rights.Asker, change Limits)
 
 // usage counts what was written by one helper, or by all helpers of a batch.
 type usage struct {
-	Facts  int `json:"facts"`
-	Bytes  int `json:"bytes"`
-	Photos int `json:"photos"`
-	Things int `json:"things,omitempty"`
+	FactCount       int `json:"facts"`
+	ByteCount       int `json:"bytes"`
+	PhotoCount      int `json:"photos"`
+	NewSubjectCount int `json:"things,omitempty"`
 }
 
 func (u *usage) add(f *journal.Fact) {
-	u.Facts++
-	u.Bytes += len(f.Text())
+	u.FactCount++
+	u.ByteCount += len(f.Text())
 	if f.Kind == journal.KindPiecePhotographed {
-		u.Photos++
+		u.PhotoCount++
 	}
 	if beginsSubject(*f) {
-		u.Things++
+		u.NewSubjectCount++
 	}
 }
 
 // exceededLimit returns what u has more of than times the limit, in the plural, or "".
 func (u usage) exceededLimit(l Limits, times int) (what string, limit int) {
 	switch {
-	case u.Facts > times*l.Facts:
-		return "entries", times * l.Facts
-	case u.Bytes > times*l.Bytes:
-		return "bytes of entries", times * l.Bytes
-	case u.Photos > times*l.Photos:
-		return "photos", times * l.Photos
-	case u.Things > times*l.Things:
-		return "bags, pieces, colours and other new things", times * l.Things
+	case u.FactCount > times*l.FactCount:
+		return "entries", times * l.FactCount
+	case u.ByteCount > times*l.ByteCount:
+		return "bytes of entries", times * l.ByteCount
+	case u.PhotoCount > times*l.PhotoCount:
+		return "photos", times * l.PhotoCount
+	case u.NewSubjectCount > times*l.NewSubjectCount:
+		return "bags, pieces, colours and other new things", times * l.NewSubjectCount
 	}
 	return "", 0
 }
@@ -172,10 +172,10 @@ func (q *quota) count(f *journal.Fact) error {
 	all.add(f)
 	const hint = "the owner can allow more with `coldbatch limits` on the computer; until then the entry stays on this phone"
 	if what, limit := own.exceededLimit(q.limits, 1); what != "" {
-		return fault.New(fault.Conflict, "this helper's phone has sent %d %s, and may send no more", limit, what).WithHint(hint)
+		return fault.New(fault.Conflict, "this helper's phone has sent %d %s, and cannot send more", limit, what).WithHint(hint)
 	}
 	if what, limit := all.exceededLimit(q.limits, HelpersShare); what != "" {
-		return fault.New(fault.Conflict, "the helpers of this batch have sent %d %s, and may send no more", limit, what).WithHint(hint)
+		return fault.New(fault.Conflict, "the helpers of this batch have sent %d %s, and cannot send more", limit, what).WithHint(hint)
 	}
 	q.usageByKey[q.deviceKey()], q.usageByKey[q.scopeKey(f.Scope)] = own, all
 	return nil

@@ -37,7 +37,7 @@ func TestHelpersByOneCode(t *testing.T) {
 		}
 		in = append(in, g)
 	}
-	if len(in) != defaultLimits.Helpers {
+	if len(in) != defaultLimits.HelperCount {
 		t.Fatalf("%d helpers got in", len(in))
 	}
 	h.mustPair(t, in[0], code) // one that is in may come again
@@ -51,7 +51,7 @@ func TestHelpersByOneCode(t *testing.T) {
 		}
 	}
 	// The owner allows more.
-	if _, err := h.ChangeLimits(ctx, h.LocalAsker(), Limits{Helpers: 25}); err != nil {
+	if _, err := h.ChangeLimits(ctx, h.LocalAsker(), Limits{HelperCount: 25}); err != nil {
 		t.Fatal(err)
 	}
 	h.open(t) // and after a new start
@@ -72,7 +72,7 @@ func TestFloodOfAHelper(t *testing.T) {
 	one := h.addOwner(t)
 	market := h.startBatch(t, one, "market")
 	code := h.shareBatch(t, one, market, 0)
-	limits := Limits{Facts: 100, Bytes: 60_000, Photos: 3, Things: 7}
+	limits := Limits{FactCount: 100, ByteCount: 60_000, PhotoCount: 3, NewSubjectCount: 7}
 	if _, err := h.ChangeLimits(ctx, h.LocalAsker(), limits); err != nil {
 		t.Fatal(err)
 	}
@@ -128,7 +128,7 @@ func TestFloodOfAHelper(t *testing.T) {
 	for range 10 { // more helpers do not get more than all of a batch may
 		send(h.addHelper(t, code), note(90)...)
 	}
-	if n := len(h.facts) - before; n > HelpersShare*limits.Facts+2*14 {
+	if n := len(h.facts) - before; n > HelpersShare*limits.FactCount+2*14 {
 		t.Errorf("the helpers wrote %d entries", n)
 	}
 	a = send(h.addHelper(t, code), note(1)...)
@@ -142,17 +142,17 @@ func TestFloodOfAHelper(t *testing.T) {
 	if a := send(one, note(300)...); len(a.Refused) != 0 {
 		t.Errorf("the owner is refused: %+v", a.Refused[0])
 	}
-	if _, err := h.ChangeLimits(ctx, h.LocalAsker(), Limits{Facts: 1000, Bytes: 1 << 20}); err != nil {
+	if _, err := h.ChangeLimits(ctx, h.LocalAsker(), Limits{FactCount: 1000, ByteCount: 1 << 20}); err != nil {
 		t.Fatal(err)
 	}
 	if a := send(flood, note(20)...); len(a.Refused) != 0 {
 		t.Errorf("with more allowed: %+v", a.Refused[0])
 	}
-	for _, bad := range []Limits{{Helpers: -1}, {Facts: maxLimits.Facts + 1}} {
+	for _, bad := range []Limits{{HelperCount: -1}, {FactCount: maxLimits.FactCount + 1}} {
 		_, err := h.ChangeLimits(ctx, h.LocalAsker(), bad)
 		wantFault(t, err, fault.Input)
 	}
-	_, err := h.ChangeLimits(ctx, h.askerOf(flood), Limits{Helpers: 1000})
+	_, err := h.ChangeLimits(ctx, h.askerOf(flood), Limits{HelperCount: 1000})
 	wantFault(t, err, fault.Refused)
 }
 
@@ -174,7 +174,7 @@ func BenchmarkListOfManyPhones(b *testing.B) {
 	}
 }
 
-// timeOfPhoneList gives the shortest time in which a hub with n helpers lists its phones.
+// timeOfPhoneList returns the shortest time in which a hub with n helpers lists its phones.
 func timeOfPhoneList(b *testing.B, n int) time.Duration {
 	b.Helper()
 	h := newTestHub(b)

@@ -28,10 +28,10 @@ func TestViewChangesBetweenPages(t *testing.T) {
 		}
 	}
 	h.mustSyncPhone(t, one)
-	start, seen, cursor := copyJournal(h), one.Seen, one.cursor
+	start, seen, cursor := copyJournal(h), one.LatestStamp, one.cursor
 	rapid.Check(t, func(r *rapid.T) {
 		h.restore(t, start)
-		one.Seen, one.cursor, one.unsentFacts = seen, cursor, nil
+		one.LatestStamp, one.cursor, one.unsentFacts = seen, cursor, nil
 		kai := &networkPhone{testPhone: &testPhone{Author: kai.Author, facts: map[journal.ID]journal.Fact{}}, token: kai.token}
 		var moves []journal.Fact
 		at := map[journal.ID]bool{places[0]: true} // where the bag stands or stood, as the facts have it

@@ -22,7 +22,7 @@ const (
 
 // errInvalidCode answers every code that pairs nobody, whatever is wrong with it.
 var errInvalidCode = fault.New(fault.Refused, "this code is mistyped, used or expired").
-	WithHint("get a fresh one: on a paired phone under This phone, or by `coldbatch pair` on the computer")
+	WithHint("get a new one: on a paired phone under This phone, or with `coldbatch pair` on the computer")
 
 // Pair pairs a phone by its code: as one of the owner's, or as a helper of one batch.
 // A phone that asks again, because the answer was lost, is paired again.
@@ -142,12 +142,12 @@ func (w *factWriter) admitOwner(c *credential, q api.PairRequest, paired *api.Pa
 	return w.completePairing(c, q, paired)
 }
 
-var errOwnersPhone = fault.New(fault.Refused, "this phone is one of the owner's and not paired at present").
+var errOwnersPhone = fault.New(fault.Refused, "this phone is one of the owner's and is not paired now").
 	WithHint("pair it with a code from another phone of the owner, or from `coldbatch pair`")
 
 // errTooManyHelpers says that a batch has as many helpers as it may.
 func errTooManyHelpers(n int) error {
-	return fault.New(fault.Conflict, "this batch already has %d helpers, the most it may have", n).
+	return fault.New(fault.Conflict, "this batch already has %d helpers, the most allowed", n).
 		WithHint("the owner can stop sharing and share it again, or allow more: `coldbatch limits --helpers %d` on the computer", 2*n)
 }
 
@@ -176,13 +176,13 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 		if isOwners {
 			return errOwnersPhone
 		}
-		if now := w.author.Now; c.Token != "" && (c.LastSeen > c.PairedAt || now < c.PairedAt || now.Sub(c.PairedAt) >= digitsLifetime) {
+		if now := w.author.Now; c.TokenHash != "" && (c.LastSeen > c.PairedAt || now < c.PairedAt || now.Sub(c.PairedAt) >= digitsLifetime) {
 			return fault.New(fault.Refused, "a phone with this id is paired, and this is not its token").
 				WithHint("delete what this browser stores of the app and join again, as a new phone")
 		}
 		c.Batches = nil
 	}
-	if who.Device == q.Device || c.Token == "" {
+	if who.Device == q.Device || c.TokenHash == "" {
 		c.PairedAt = w.author.Now
 	}
 	paired.Batch = id
@@ -200,10 +200,10 @@ func (w *factWriter) admitHelper(who rights.Asker, c *credential, q api.PairRequ
 			if err != nil {
 				return err
 			}
-			if len(b.helpers) >= limits.Helpers {
-				return errTooManyHelpers(limits.Helpers)
+			if len(b.helpers) >= limits.HelperCount {
+				return errTooManyHelpers(limits.HelperCount)
 			}
-			if c.Token == "" { // no phone that is known
+			if c.TokenHash == "" { // no phone that is known
 				if wrote, err := w.hasWrittenAsOwner(q.Device, id); err != nil {
 					return err
 				} else if wrote {

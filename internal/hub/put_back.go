@@ -9,16 +9,16 @@ import (
 	"coldbatch/internal/rights"
 )
 
-// CopyMark is the key of meta by which a journal is known for a copy that `coldbatch backup`
-// made. Who was removed since the copy was made has access by its facts, so while the mark is
-// set no helper, share code or calendar is admitted. It is removed once an owner's phone that
-// knew the journal before has sent all that it has, or once a person pairs a phone of theirs.
+// CopyMark is the key in meta that marks a journal as a copy made by `coldbatch backup`. By the
+// facts of the copy, phones that were removed later still have access, so while the mark is set no
+// helper, share code or calendar is admitted. The mark is removed once an owner's phone that was
+// paired before has sent all that it has, or once the owner pairs a phone.
 const CopyMark = "copy"
 
 // errPutBack says that the journal was put back from a copy. It is no Unavailable, for which an app
 // says only that the program is out of reach.
-var errPutBack = fault.New(fault.Conflict, "the program at home was set back to a backup: helpers and calendars wait until a phone of the owner has synced").
-	WithHint("open the app on a phone of the owner at home, or pair one: `coldbatch pair` on the computer")
+var errPutBack = fault.New(fault.Conflict, "the program at home was restored from a backup: helpers and calendars wait until one of the owner's phones has synced").
+	WithHint("open the app at home on one of the owner's phones, or pair one: `coldbatch pair` on the computer")
 
 // putBack is what the hub knows of a journal that was put back from a copy.
 type putBack struct {

@@ -55,7 +55,7 @@ func writeQuarantine(tx Tx, device journal.ID, q quarantine) error {
 // canWait says whether a fact that former may not write any more waits for the owner: what would have
 // been refused while it could write does not.
 func canWait(former rights.Asker, f journal.Fact) bool {
-	return rights.CanQuarantine(former, f) && checkOwnBody(f) == nil && (former.Role != rights.Helper || journal.CheckText(f) == nil)
+	return rights.CanQuarantine(former, f) && checkOwnBody(f) == nil && (former.Role != rights.Helper || journal.RejectHiddenCharacters(f) == nil)
 }
 
 // quarantineFromRevoked stores the facts of a removed phone in its quarantine and
@@ -75,9 +75,9 @@ func (h *Hub) quarantineFromRevoked(ctx context.Context, who rights.Asker, texts
 	sentence := "this phone was removed"
 	switch {
 	case waiting == 1:
-		sentence += "; 1 entry it sent waits for the owner"
+		sentence += "; 1 entry it sent is waiting for the owner"
 	case waiting > 1:
-		sentence += fmt.Sprintf("; %d entries it sent wait for the owner", waiting)
+		sentence += fmt.Sprintf("; %d entries it sent are waiting for the owner", waiting)
 	}
 	removed := fault.New(fault.Refused, "%s", sentence)
 	if full {
@@ -222,12 +222,12 @@ func (h *Hub) Quarantined(ctx context.Context, who rights.Asker, device journal.
 	return list, err
 }
 
-// Accept appends the quarantined facts of a phone to the journal: the first most of them, or all where most
-// is 0. The owner accepts as many as it was shown, since the phone may have sent more meanwhile. Those that
-// factCheck refuses count as rejected.
+// Accept appends the quarantined facts of a phone to the journal: at most the first most facts, or all if most
+// is 0. The owner accepts only as many as the screen showed, since the phone may have sent more meanwhile. Facts
+// that factCheck refuses count as rejected.
 func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID, most int) (*api.FactCount, error) {
 	if most < 0 {
-		return nil, fault.New(fault.Input, "%d entries cannot be accepted", most).WithHint("as many as wait, or 0 for all")
+		return nil, fault.New(fault.Input, "cannot accept %d entries", most).WithHint("as many as wait, or 0 for all")
 	}
 	former := h.credentialByDevice(device).formerAsker()
 	if former.Role == "" { // the hub forgets no phone: this is the browser at this computer
@@ -259,7 +259,7 @@ func (h *Hub) Accept(ctx context.Context, who rights.Asker, device journal.ID, m
 	if err != nil {
 		return nil, err
 	}
-	n.Facts -= left
+	n.Count -= left
 	return n, nil
 }
 
@@ -327,5 +327,5 @@ func (h *Hub) editQuarantine(ctx context.Context, who rights.Asker, device journ
 		return nil, err
 	}
 	h.notifySubscribers(w.lastSeq)
-	return &api.FactCount{Facts: n}, nil
+	return &api.FactCount{Count: n}, nil
 }

@@ -58,7 +58,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	late := kai.write(t, remarkDraft(market, "late <b>& gone</b>"))[0]
 	updates := h.updates
 	for range 3 {
-		if s := h.refusalOf(t, kai, late, late); s != "this phone was removed; 1 entry it sent waits for the owner" {
+		if s := h.refusalOf(t, kai, late, late); s != "this phone was removed; 1 entry it sent is waiting for the owner" {
 			t.Errorf("told %q", s)
 		}
 	}
@@ -78,7 +78,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 			t.Errorf("%s: told %q", f.Text(), s)
 		}
 	}
-	if s := h.refusalOf(t, kai, more); s != "this phone was removed; 2 entries it sent wait for the owner" {
+	if s := h.refusalOf(t, kai, more); s != "this phone was removed; 2 entries it sent are waiting for the owner" {
 		t.Errorf("told %q", s)
 	}
 	h.open(t) // it is on the disk
@@ -98,7 +98,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 
 	for range 2 {
 		s, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0)
-		if err != nil || s.Facts != len(lines) || !h.hasFact(late) || !h.hasFact(more) || len(h.mustListQuarantined(t, kai)) != 0 {
+		if err != nil || s.Count != len(lines) || !h.hasFact(late) || !h.hasFact(more) || len(h.mustListQuarantined(t, kai)) != 0 {
 			t.Errorf("accepted %+v %v", s, err)
 		}
 		lines = nil
@@ -110,7 +110,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 		}
 	}
 	s, err := h.Reject(ctx, h.LocalAsker(), two.Device)
-	if err != nil || s.Facts != 1 {
+	if err != nil || s.Count != 1 {
 		t.Errorf("discarded %+v %v", s, err)
 	}
 	h.refusalOf(t, two, two.facts[back.ID], two.write(t, remarkDraft(gifts, "another"))[0])
@@ -123,7 +123,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 		t.Errorf("what was left out came again: %+v", l)
 	}
 	for _, want := range []int{1, 0} { // thought better of, and once more by mistake
-		if s, err := h.Requeue(ctx, h.LocalAsker(), two.Device); err != nil || s.Facts != want {
+		if s, err := h.Requeue(ctx, h.LocalAsker(), two.Device); err != nil || s.Count != want {
 			t.Errorf("called back %+v %v, want %d", s, err, want)
 		}
 	}
@@ -141,7 +141,7 @@ func TestRemovedPhoneIsQuarantined(t *testing.T) {
 	} {
 		wantFault(t, act(), fault.Input)
 	}
-	if s, err := h.Accept(ctx, h.LocalAsker(), h.newID(), 0); err != nil || s.Facts != 0 {
+	if s, err := h.Accept(ctx, h.LocalAsker(), h.newID(), 0); err != nil || s.Count != 0 {
 		t.Errorf("of a phone that nobody knows: %+v %v", s, err)
 	}
 }
@@ -183,7 +183,7 @@ func TestLateFactsOfOneSharedBatch(t *testing.T) {
 			t.Errorf("waiting: %+v", l)
 		}
 	}
-	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil || s.Facts != 2 || !h.hasFact(sent[0]) || !h.hasFact(sent[1]) {
+	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil || s.Count != 2 || !h.hasFact(sent[0]) || !h.hasFact(sent[1]) {
 		t.Errorf("accepted %+v %v", s, err)
 	}
 	if h.roleOf(kai) != "helper 1" {
@@ -276,7 +276,7 @@ func TestRestoredPhoneSendsQuarantinedFacts(t *testing.T) {
 	if !h.hasFact(f) || len(h.mustListQuarantined(t, kai)) != 0 {
 		t.Errorf("kept %v, %d wait", h.hasFact(f), len(h.mustListQuarantined(t, kai)))
 	}
-	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil || s.Facts != 0 {
+	if s, err := h.Accept(ctx, h.LocalAsker(), kai.Device, 0); err != nil || s.Count != 0 {
 		t.Errorf("%+v %v", s, err)
 	}
 }

@@ -59,7 +59,7 @@ func TestRemovePhoneDuringExchange(t *testing.T) {
 	}
 	scope := journal.BatchScope(market)
 	send := func(g *networkPhone, drafts ...journal.Draft) (*exchange.Answer, journal.Fact, error) {
-		facts, err := g.Write(drafts)
+		facts, err := g.MakeFacts(drafts)
 		if err != nil {
 			t.Error(err)
 			return nil, journal.Fact{}, err

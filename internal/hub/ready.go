@@ -15,7 +15,7 @@ import (
 // announcedKey is where the journal keeps which bags were announced as ready.
 const announcedKey = "announced"
 
-// announcedFor is how long the hub keeps that: longer than any bag cures.
+// announcedFor says how long the hub keeps that: longer than any bag cures.
 const announcedFor = 120 * zone.Day
 
 // ReadyGroups returns when the bags that cure are ready.

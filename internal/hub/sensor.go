@@ -37,7 +37,7 @@ func (h *Hub) RecordReading(ctx context.Context, token string, celsius float64) 
 		return err
 	}
 	if math.IsNaN(celsius) || celsius < -40 || celsius > 90 {
-		return fault.New(fault.Input, "%g °C is not the temperature of a place", celsius).WithHint("from -40 to 90 °C")
+		return fault.New(fault.Input, "a place cannot be %g °C", celsius).WithHint("from -40 to 90 °C")
 	}
 	code, err := journal.ParseCode(token)
 	if err != nil {

@@ -97,8 +97,8 @@ func TestHelpersUseUpNoNumbers(t *testing.T) {
 		}
 	}
 	for _, l := range h.buildBatch(t, market).Numbers.Leases {
-		if l.Device != one.Device && l.To > maxHelperNumber {
-			t.Errorf("a helper has the numbers %d to %d", l.From, l.To)
+		if l.Device != one.Device && l.LastNumber > maxHelperNumber {
+			t.Errorf("a helper has the numbers %d to %d", l.FirstNumber, l.LastNumber)
 		}
 	}
 	forged := []factText{h.forgeFact(kai, "0000000000000000", scope, h.newID(), journal.KindBagClosed, bagBody(h, 1023), now)}

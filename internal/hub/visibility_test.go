@@ -224,7 +224,7 @@ func TestHelperLeases(t *testing.T) {
 	}
 	given := map[int]bool{}
 	for _, l := range journal.NumbersFromFacts(h.facts).Leases {
-		for n := l.From; n <= l.To; n++ {
+		for n := l.FirstNumber; n <= l.LastNumber; n++ {
 			if given[n] {
 				t.Errorf("%d was given twice", n)
 			}

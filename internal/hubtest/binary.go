@@ -15,7 +15,7 @@ import (
 	"time"
 )
 
-// WaitTimeout is how long a test waits for something that must happen. It is long
+// WaitTimeout says how long a test waits for something that must happen. It is long
 // because the machine may be busy with other things: a test that passes never waits
 // for its end.
 const WaitTimeout = time.Minute
@@ -60,7 +60,7 @@ var buildOnce = sync.OnceValues(func() (path string, err error) {
 	return path, Build(path)
 })
 
-// Binary builds the program once for all tests of a package and gives its path. The
+// Binary builds the program once for all tests of a package and returns its path. The
 // variable COLDBATCH_BINARY names one that was built already, such as a released one.
 func Binary(t testing.TB) string {
 	t.Helper()
@@ -110,7 +110,7 @@ func Build(path string, flags ...string) error {
 	return nil
 }
 
-// FreePort gives a port that no program uses. It is below those that a system gives
+// FreePort returns a port that no program uses. It is below those that a system gives
 // out by itself (32768 and up on Linux), so that it is still free when the program is
 // started again on it.
 func FreePort(t testing.TB) int {

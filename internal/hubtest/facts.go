@@ -55,7 +55,7 @@ func (h *Hub) CountFacts(kind string) int {
 	return n
 }
 
-// PersonFacts gives the ids of all facts that a person wrote, in the program's order.
+// PersonFacts returns the ids of all facts that a person wrote, in the program's order.
 func (h *Hub) PersonFacts() []string {
 	h.t.Helper()
 	var ids []string
@@ -67,7 +67,7 @@ func (h *Hub) PersonFacts() []string {
 	return ids
 }
 
-// Invite gives the digits of a new invitation, as the computer itself gets them.
+// Invite returns the digits of a new invitation, as the computer itself gets them.
 func (h *Hub) Invite() (digits string) {
 	h.t.Helper()
 	var got struct {

@@ -46,7 +46,7 @@ func StartOnNetwork(t testing.TB, args ...string) *Hub {
 	return h
 }
 
-// New gives a program that was not started yet.
+// New returns a program that was not started yet.
 func New(t testing.TB, args ...string) *Hub {
 	t.Helper()
 	h := &Hub{t: t, Path: Binary(t), Data: t.TempDir(), Port: FreePort(t), Args: args}
@@ -80,7 +80,7 @@ func (h *Hub) StartCommand(cmd *exec.Cmd) {
 	}
 }
 
-// Flags gives the arguments that the program is started with.
+// Flags returns the arguments that the program is started with.
 func (h *Hub) Flags() []string {
 	list := []string{"--data", h.Data, "--port", strconv.Itoa(h.Port)}
 	if h.HTTPSPort == 0 {
@@ -101,7 +101,7 @@ func (h *Hub) Stop() {
 	h.cmd = nil
 }
 
-// SnapshotJournal keeps the journal as it is now, and gives a function that puts it
+// SnapshotJournal keeps the journal as it is now, and returns a function that puts it
 // back: the program then knows nothing that was written in between.
 func (h *Hub) SnapshotJournal() (restore func()) {
 	h.t.Helper()

@@ -41,7 +41,7 @@ type PhoneDump struct {
 	}
 }
 
-// Upgrades gives every folder of testdata/upgrades.
+// Upgrades returns every folder of testdata/upgrades.
 func Upgrades(t testing.TB) (all []Upgrade) {
 	t.Helper()
 	root, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}").Output()
@@ -98,7 +98,7 @@ func (u Upgrade) Unpack(t testing.TB) (data string) {
 	return data
 }
 
-// Phone gives the storage of a phone: "phone" is the owner's, "helper" the helper's.
+// Phone returns the storage of a phone: "phone" is the owner's, "helper" the helper's.
 func (u Upgrade) Phone(t testing.TB, name string) (p PhoneDump) {
 	t.Helper()
 	p.Text = readGzip(t, filepath.Join(u.folder, name+".json.gz"))

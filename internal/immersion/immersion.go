@@ -5,7 +5,7 @@ package immersion
 
 import (
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -18,11 +18,11 @@ type Bath struct {
 }
 
 // recipeSource is the source of salt and soda ash by depth.
-var recipeSource = fault.Source{Kind: fault.Published,
+var recipeSource = provenance.Source{Reliability: provenance.Published,
 	Text: "Analysis of depth of shade on mercerized and unmercerized fabric among different woven fabric structures, Hindawi 2016, article 9739380, table 2 (70 °C, 10 L/kg); between its depths in a straight line, the range is judgement"}
 
 // craftSource is the source of what small dye pots go by.
-var craftSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: even dyeing in a bucket or pot"}
+var craftSource = provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: even dyeing in a bucket or pot"}
 
 // depthAmount is an amount at a depth.
 type depthAmount struct {
@@ -36,11 +36,11 @@ var (
 	sodaByDepth = []depthAmount{{0.005, 5}, {0.015, 15}, {0.04, 20}}
 )
 
-// recipeSpread is how far usual recipes differ from the table, either way, as a share of
+// recipeSpread says how far usual recipes differ from the table, either way, as a share of
 // it (judgement).
 const recipeSpread = 0.3
 
-// amountAt gives the amount at depth: in a straight line between points, and that of the
+// amountAt returns the amount at depth: in a straight line between points, and that of the
 // nearest point outside them.
 func amountAt(points []depthAmount, depth unit.Share) float64 {
 	if depth <= points[0].depth {
@@ -55,20 +55,20 @@ func amountAt(points []depthAmount, depth unit.Share) float64 {
 	return points[len(points)-1].amount
 }
 
-func valueWithRange(name string, v float64) fault.Value {
-	return fault.Value{Name: name, Value: v, Low: v * (1 - recipeSpread), High: v * (1 + recipeSpread), Unit: "g/L", Source: recipeSource}
+func valueWithRange(name string, v float64) provenance.Value {
+	return provenance.Value{Name: name, Value: v, Low: v * (1 - recipeSpread), High: v * (1 + recipeSpread), Unit: "g/L", Source: recipeSource}
 }
 
 // SaltStrength is the salt a litre of bath for a depth.
-func SaltStrength(depth unit.Share) fault.Value {
+func SaltStrength(depth unit.Share) provenance.Value {
 	return valueWithRange("salt in the bath", amountAt(saltByDepth, depth))
 }
 
 // coldSodaStrength is the soda ash for dyes that bond in lukewarm water.
-var coldSodaStrength = fault.Value{Name: "soda ash in a lukewarm bath", Value: 7, Low: 5, High: 10, Unit: "g/L", Source: craftSource}
+var coldSodaStrength = provenance.Value{Name: "soda ash in a lukewarm bath", Value: 7, Low: 5, High: 10, Unit: "g/L", Source: craftSource}
 
-// SodaStrength is how much soda ash a litre of bath needs, for a class and depth.
-func SodaStrength(class dye.Class, depth unit.Share) fault.Value {
+// SodaStrength says how much soda ash a litre of bath needs, for a class and depth.
+func SodaStrength(class dye.Class, depth unit.Share) provenance.Value {
 	if class == dye.Dichlorotriazine {
 		return coldSodaStrength
 	}
@@ -76,36 +76,36 @@ func SodaStrength(class dye.Class, depth unit.Share) fault.Value {
 }
 
 // temperatureSource is the source of temperatures by class.
-var temperatureSource = fault.Source{Kind: fault.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}
+var temperatureSource = provenance.Source{Reliability: provenance.Memory, Text: "J. Shore (ed.), Cellulosics Dyeing, SDC 1995, ch. 4: exhaust dyeing by reactive class"}
 
 // BathTemperature is the temperature of the bath once the soda ash is in; ok is false for
 // an unknown class.
-func BathTemperature(class dye.Class) (v fault.Value, ok bool) {
+func BathTemperature(class dye.Class) (v provenance.Value, ok bool) {
 	switch class {
 	case dye.Dichlorotriazine:
-		return fault.Value{Name: "bath of dichlorotriazine dyes", Value: 35, Low: 25, High: 40, Unit: "°C", Source: temperatureSource}, true
+		return provenance.Value{Name: "bath of dichlorotriazine dyes", Value: 35, Low: 25, High: 40, Unit: "°C", Source: temperatureSource}, true
 	case dye.VinylSulfone:
-		return fault.Value{Name: "bath of vinyl sulfone dyes", Value: 60, Low: 40, High: 60, Unit: "°C", Source: temperatureSource}, true
+		return provenance.Value{Name: "bath of vinyl sulfone dyes", Value: 60, Low: 40, High: 60, Unit: "°C", Source: temperatureSource}, true
 	case dye.Monochlorotriazine:
-		return fault.Value{Name: "bath of monochlorotriazine dyes", Value: 80, Low: 75, High: 90, Unit: "°C", Source: temperatureSource}, true
+		return provenance.Value{Name: "bath of monochlorotriazine dyes", Value: 80, Low: 75, High: 90, Unit: "°C", Source: temperatureSource}, true
 	}
-	return fault.Value{}, false
+	return provenance.Value{}, false
 }
 
 // The times and the water of a bath.
 var (
-	SaltTime    = fault.Value{Name: "time with salt, before the soda ash", Value: 30 * 60, Low: 20 * 60, High: 45 * 60, Unit: "s", Source: craftSource}
-	SodaTime    = fault.Value{Name: "time with soda ash", Value: 60 * 60, Low: 45 * 60, High: 90 * 60, Unit: "s", Source: craftSource}
-	LiquorRatio = fault.Value{Name: "water of a small bath", Value: 10, Low: 8, High: 20, Unit: "L/kg",
-		Source: fault.Source{Kind: fault.Practice, Text: "common practice, no source: 10 L/kg in the published recipe, 20 L/kg in a bucket; below 8 L/kg cloth does not move freely, which is judgement"}}
+	SaltTime    = provenance.Value{Name: "time with salt, before the soda ash", Value: 30 * 60, Low: 20 * 60, High: 45 * 60, Unit: "s", Source: craftSource}
+	SodaTime    = provenance.Value{Name: "time with soda ash", Value: 60 * 60, Low: 45 * 60, High: 90 * 60, Unit: "s", Source: craftSource}
+	LiquorRatio = provenance.Value{Name: "water of a small bath", Value: 10, Low: 8, High: 20, Unit: "L/kg",
+		Source: provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: 10 L/kg in the published recipe, 20 L/kg in a bucket; below 8 L/kg cloth does not move freely, which is judgement"}}
 	// BondedShare is the share of the dye that bonds in a bath.
-	BondedShare = fault.Value{Name: "share of the dye that bonds in a bath", Value: 0.60, Low: 0.50, High: 0.70, Unit: "1",
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement; below 65 % on average for dyes with one reactive group: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
+	BondedShare = provenance.Value{Name: "share of the dye that bonds in a bath", Value: 0.60, Low: 0.50, High: 0.70, Unit: "1",
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement; below 65 % on average for dyes with one reactive group: RSC Advances 2019, doi 10.1039/c9ra02108f"}}
 )
 
 // Values lists the constants, those by depth at the depths of the table.
-func Values() []fault.Value {
-	v := []fault.Value{LiquorRatio, SaltTime, SodaTime, BondedShare, coldSodaStrength}
+func Values() []provenance.Value {
+	v := []provenance.Value{LiquorRatio, SaltTime, SodaTime, BondedShare, coldSodaStrength}
 	for _, c := range []dye.Class{dye.Dichlorotriazine, dye.VinylSulfone, dye.Monochlorotriazine} {
 		w, _ := BathTemperature(c)
 		v = append(v, w)
@@ -123,7 +123,7 @@ func (b Bath) Water() unit.Volume { return unit.Volume(float64(b.Cloth) * float6
 func (b Bath) Powder() unit.Mass { return unit.Mass(float64(b.Cloth) * float64(b.Depth)) }
 
 // MassInBath is what the bath takes of something by the litre, with its range.
-func (b Bath) MassInBath(v fault.Value) (middle, low, high unit.Mass) {
-	in := func(c float64) unit.Mass { return unit.Concentration(c).In(b.Water()) }
+func (b Bath) MassInBath(v provenance.Value) (middle, low, high unit.Mass) {
+	in := func(c float64) unit.Mass { return unit.Concentration(c).MassIn(b.Water()) }
 	return in(v.Value), in(v.Low), in(v.High)
 }

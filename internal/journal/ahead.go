@@ -2,7 +2,7 @@ package journal
 
 import "coldbatch/internal/zone"
 
-// MaxAhead is how far a stamp may lie ahead of the time (judgement): the clocks of a
+// MaxAhead says how far a stamp may lie ahead of the time (judgement): the clocks of a
 // house differ by less, and time soon catches up with a stamp that is a day ahead.
 const MaxAhead = zone.Day
 
@@ -10,7 +10,7 @@ const MaxAhead = zone.Day
 // advance anybody's clock: all that is written afterwards would carry it on.
 func (s Stamp) IsAhead(now zone.Instant) bool { return s.Milliseconds > now.Add(MaxAhead) }
 
-// OrderAheadFirst gives the facts with those whose stamps are ahead of now put before all
+// OrderAheadFirst returns the facts with those whose stamps are ahead of now put before all
 // others, in their own order, so that whatever is written now wins over them. They are
 // not lost: they may have been written by a clock that was wrong. until is the earliest
 // time at which one of them is no longer ahead, 0 where none is.

@@ -12,7 +12,7 @@ import (
 // OffsetMeasured say what it knows of the hub's.
 type Author struct {
 	Device         ID
-	Seen           Stamp        // the latest stamp the device has written or read
+	LatestStamp    Stamp        // the latest stamp the device has written or read
 	Now            zone.Instant // the device's clock, as it is
 	TZ             string       // IANA name of the zone the person is in
 	Offset         zone.Span    // to add to Now to get the hub's time
@@ -29,7 +29,7 @@ type Draft struct {
 	Body    json.RawMessage `json:"body"`
 }
 
-// maxFuture is how far ahead of the clock a time may be (judgement: a clock is set to the minute).
+// maxFuture says how far ahead of the clock a time may be (judgement: a clock is set to the minute).
 const maxFuture = zone.Minute
 
 // NewID draws a fresh id.
@@ -39,11 +39,11 @@ func (a *Author) NewID() ID {
 	return NewID(b)
 }
 
-// Write makes the drafts into facts and moves a.Seen on. The kinds must be ones
-// this program knows and the bodies must hold what the kind needs; otherwise
-// nothing is written and the fault says what is wrong.
-func (a *Author) Write(drafts []Draft) ([]Fact, error) {
-	seen := a.Seen
+// MakeFacts makes facts of the drafts and advances a.LatestStamp. It stores nothing. This program must
+// know each kind, and each body must hold what its kind needs; otherwise MakeFacts returns no facts
+// and a fault that says what is wrong.
+func (a *Author) MakeFacts(drafts []Draft) ([]Fact, error) {
+	seen := a.LatestStamp
 	facts := make([]Fact, 0, len(drafts))
 	for _, d := range drafts {
 		kind, known := FindKind(d.Kind)
@@ -62,7 +62,7 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 			at = a.Now
 		}
 		if at > a.Now.Add(maxFuture) {
-			return nil, fault.New(fault.Input, "this time is still to come, so nothing is recorded for it").WithHint("choose now or a time that has passed")
+			return nil, fault.New(fault.Input, "this time is in the future, so nothing was recorded").WithHint("choose now or an earlier time")
 		}
 		subject := d.Subject
 		if subject == "" {
@@ -85,13 +85,12 @@ func (a *Author) Write(drafts []Draft) ([]Fact, error) {
 		f.raw = f.Text()
 		facts = append(facts, f)
 	}
-	a.Seen = seen
+	a.LatestStamp = seen
 	return facts, nil
 }
 
-// LatestStamp gives the highest stamp among facts and seen of those that are not ahead of
-// now. It is at least now where seen itself is ahead: then the clock that seen belongs to
-// was carried off, and comes back.
+// LatestStamp returns the highest of seen and the stamps of facts that is not ahead of now. If seen
+// itself is ahead, the result is at least now: the clock behind seen had run ahead and is set back.
 func LatestStamp(seen Stamp, facts []Fact, now zone.Instant) Stamp {
 	if seen.IsAhead(now) {
 		seen = Stamp{Milliseconds: now}

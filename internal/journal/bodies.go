@@ -32,7 +32,7 @@ type FactTarget struct {
 
 func (b *FactTarget) check() error { return b.Target.Check("target") }
 
-// ClockMeasured is how far the writing device's clock is from the hub's.
+// ClockMeasured says how far the writing device's clock is from the hub's.
 type ClockMeasured struct {
 	Offset zone.Span `json:"offset"` // ms to add to the device's clock
 }
@@ -46,14 +46,14 @@ func (b *ClockMeasured) check() error {
 
 // NumbersLeased is a block of bag numbers, both ends included, for one device.
 type NumbersLeased struct {
-	Device ID  `json:"device"`
-	From   int `json:"from"`
-	To     int `json:"to"`
+	Device      ID  `json:"device"`
+	FirstNumber int `json:"from"`
+	LastNumber  int `json:"to"`
 }
 
 func (b *NumbersLeased) check() error {
-	if b.From < 1 || b.To < b.From {
-		return fault.New(fault.Input, "numbers %d to %d are not a block", b.From, b.To)
+	if b.FirstNumber < 1 || b.LastNumber < b.FirstNumber {
+		return fault.New(fault.Input, "numbers %d to %d are not a block", b.FirstNumber, b.LastNumber)
 	}
 	return b.Device.Check("device")
 }
@@ -84,7 +84,7 @@ func (b *ShareOpened) check() error { return checkName("share code", b.Hash) }
 
 // CostSet is a price in the person's own currency for an amount in base units.
 type CostSet struct {
-	What   string  `json:"what"`
+	Name   string  `json:"what"`
 	Price  float64 `json:"price"`
 	Amount float64 `json:"amount"`
 	Unit   string  `json:"unit"`
@@ -92,7 +92,7 @@ type CostSet struct {
 }
 
 func (b *CostSet) check() error {
-	return firstError(checkName("what is priced", b.What), checkRange("price", b.Price, 0, 1e9), checkRange("amount", b.Amount, 0, 1e9))
+	return firstError(checkName("what is priced", b.Name), checkRange("price", b.Price, 0, 1e9), checkRange("amount", b.Amount, 0, 1e9))
 }
 
 // PlaceNamed is a place where bags stand.
@@ -131,7 +131,7 @@ type PlaceExtremes struct {
 
 func (b *PlaceExtremes) check() error {
 	if b.Low > b.High {
-		return fault.New(fault.Input, "the lowest (%.6g °C) is above the highest (%.6g °C)", b.Low, b.High).WithHint("the lowest first")
+		return fault.New(fault.Input, "the lowest (%.6g °C) is above the highest (%.6g °C)", b.Low, b.High).WithHint("put the lowest first")
 	}
 	return firstError(checkRange("lowest temperature", b.Low, -40, 90), checkRange("highest temperature", b.High, -40, 90),
 		checkOptionalWord("thermometer", b.Where, "air dummy bag"))
@@ -176,7 +176,7 @@ type CalendarOpened struct {
 
 func (b *CalendarOpened) check() error { return checkName("calendar", b.Name) }
 
-// firstError gives the first error there is.
+// firstError returns the first error there is.
 func firstError(errs ...error) error {
 	for _, err := range errs {
 		if err != nil {

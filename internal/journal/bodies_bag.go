@@ -7,7 +7,7 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// PieceInBag is how many of a piece's count are in the bag.
+// PieceInBag says how many of a piece's count are in the bag.
 type PieceInBag struct {
 	Piece ID  `json:"piece"`
 	Count int `json:"count"`
@@ -82,7 +82,7 @@ func checkPlace(id ID) error {
 	return id.Check("place")
 }
 
-// BagMoved is the place the bag stands in from then on.
+// BagMoved records the place where the bag is from then on.
 type BagMoved struct {
 	Place   ID       `json:"place,omitempty"`
 	Celsius *float64 `json:"celsius,omitempty"`
@@ -99,7 +99,7 @@ type BagLooked struct {
 
 func (b *BagLooked) check() error { return checkRange("seconds", b.Seconds, 0, 86400) }
 
-// BagDyed is colours added to a bag; their cure begins then.
+// BagDyed records colours added to a bag; their cure begins then.
 type BagDyed struct {
 	Colours []ColourInBag `json:"colours"`
 }
@@ -123,7 +123,7 @@ type BagWeighed struct {
 
 func (b *BagWeighed) check() error { return checkRange("weight in grams", b.Grams, 1, 1e5) }
 
-// BagSplit is pieces taken over into another bag, closed by its own fact.
+// BagSplit records pieces moved to another bag, which is closed by a fact of its own.
 type BagSplit struct {
 	Into   ID           `json:"into"`
 	Pieces []PieceInBag `json:"pieces"`

@@ -46,7 +46,7 @@ func (b *BatchRepeated) check() error {
 	return firstError(b.From.Check("batch"), checkRange("scale", b.Scale, 0.01, 1000))
 }
 
-// MaxPieces is how many pieces of one kind a batch or a bag holds at most.
+// MaxPieces says how many pieces of one kind a batch or a bag holds at most.
 const MaxPieces = 500
 
 // PieceAdded is count pieces of one kind. Grams is the dry weight of one;
@@ -64,10 +64,10 @@ type PieceAdded struct {
 	TypedTexts
 }
 
-// PieceMore is what may be known of pieces besides. Blend lists all fibres of a blend.
-// Colours are the colours that these pieces wear, with their shares; all of the batch
-// where none is named. Depth is that of the dye, 1 for as strong as the jug, 0 where it
-// was not said. Price is what one cost.
+// PieceMore holds what else may be known about pieces. Blend lists all fibres of a blend.
+// Colours are the colours that these pieces get, with their shares; if it is empty they get all
+// colours of the batch. Depth is the depth of the dye: 1 is as strong as the jug, 0 is not set.
+// Price is the price of one piece.
 type PieceMore struct {
 	Blend   []FibreShare  `json:"blend,omitempty"`
 	Colours []ColourInBag `json:"colours,omitempty"`
@@ -153,7 +153,7 @@ func set[T any](to *T, value *T) {
 	}
 }
 
-// PieceSplit is pieces that leave the subject for a line of their own, which a PieceAdded
+// PieceSplit records pieces that leave the subject for a line of their own, which a PieceAdded
 // of the same count begins.
 type PieceSplit struct {
 	Into  ID  `json:"into"`
@@ -171,7 +171,7 @@ type PieceScoured struct {
 
 func (b *PieceScoured) check() error { return checkOptional("temperature", b.Celsius, 0, 100) }
 
-// PieceTied is how a piece was bound.
+// PieceTied describes how a piece was bound.
 type PieceTied struct {
 	Fold  string `json:"fold"`
 	Bands int    `json:"bands,omitempty"`
@@ -200,8 +200,8 @@ func (b *PieceDyed) check() error {
 	return nil
 }
 
-// MaxPhotoBytes is how many bytes a photo may have (judgement: the app sends a fifth of
-// it, and a whole batch must pass over a weak network).
+// MaxPhotoBytes says how many bytes a photo may have (judgement: the app sends a fifth of
+// that, and a whole batch must pass over a weak network). The limit in pixels is photo.MaxPixels.
 const MaxPhotoBytes = 2_000_000
 
 // PiecePhotographed is a photo by its SHA-256 in hex, how far the piece was then (a bag's
@@ -349,14 +349,14 @@ func (b *SoakChecked) check() error {
 	return firstError(checkRange("pH", b.PH, 0, 14), checkOneOf("way of measuring", b.MeasuredWith, "meter strip"))
 }
 
-// SoakPieces are the pieces that went in or came out; none named means all.
+// SoakPieces names the pieces that went in or came out; if it names none, all did.
 type SoakPieces struct {
 	Pieces []ID `json:"pieces,omitempty"`
 }
 
 func (b *SoakPieces) check() error { return checkIDs("piece", b.Pieces) }
 
-// JugMixed is powder in grams, as weighed, made up to a volume in mL.
+// JugMixed records powder in grams, as weighed, made up to a volume in mL.
 type JugMixed struct {
 	Colour        ID       `json:"colour"`
 	PowderGrams   float64  `json:"powder"`

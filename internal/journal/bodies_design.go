@@ -17,7 +17,7 @@ func (b *DesignKept) check() error {
 	return firstError(checkName("design", b.Name), checkDesignCode(b.Code))
 }
 
-// DesignTried is how a piece of a design came out: the fold, the share of its cloth that
+// DesignTried describes how a piece of a design came out: the fold, the share of its cloth that
 // stayed white as the dyer saw it, and how far the dye went as against the model (see
 // fold.Map.Effect). Bag is the bag whose rating it comes from, if it comes from one; a later
 // result of the same bag replaces it.
@@ -56,7 +56,7 @@ type DesignStep struct {
 	ML      float64 `json:"ml"`
 }
 
-// maxDesignSteps is how many steps a design has at most: 16 sections on two sides.
+// maxDesignSteps says how many steps a design has at most: 16 sections on two sides.
 const maxDesignSteps = 32
 
 func (b *PieceDesigned) check() error {

@@ -12,7 +12,7 @@ const resultFaults = "pale patchy white-inside bled muddy stiff other-hue"
 // resultAmounts say how much white was left, or how much a piece bled.
 const resultAmounts = "none some much"
 
-// ResultRated is how a piece or bag came out. Overall, Bright and Even go from 1 (poor) to 5
+// ResultRated describes how a piece or bag came out. Overall, Bright and Even go from 1 (poor) to 5
 // (as wished). A property that is missing or 0 stays as it was rated before, so that each
 // can be rated on its own. White and Bled are none, some or much; WhiteShare is the share
 // of the cloth that stayed white, 0 to 1. Faults, where given, replaces all faults named
@@ -34,7 +34,7 @@ const ratedProperties = "overall bright even white white_share bled note"
 
 func (b *ResultRated) check() error {
 	if n := len(strings.Fields(ratedProperties)); len(b.Cleared) > n {
-		return fault.New(fault.Input, "%d ratings to take off are too many", len(b.Cleared)).WithHint("at most %d", n)
+		return fault.New(fault.Input, "%d ratings are too many to remove at once", len(b.Cleared)).WithHint("at most %d", n)
 	}
 	for _, p := range b.Cleared {
 		if err := checkOneOf("rating", p, ratedProperties); err != nil {
@@ -43,7 +43,7 @@ func (b *ResultRated) check() error {
 	}
 	if b.Faults != nil {
 		if n := len(ResultFaults()); len(*b.Faults) > n {
-			return fault.New(fault.Input, "%d faults of one piece are too many", len(*b.Faults)).WithHint("at most %d", n)
+			return fault.New(fault.Input, "one piece cannot have %d faults", len(*b.Faults)).WithHint("at most %d", n)
 		}
 		for _, f := range *b.Faults {
 			if err := checkOneOf("fault", f, resultFaults); err != nil {

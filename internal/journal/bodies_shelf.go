@@ -18,29 +18,29 @@ type StockDescribed struct {
 	CapacityML *float64     `json:"holds,omitempty"`    // of a bottle, mL
 	Lot        string       `json:"lot,omitempty"`
 	Opened     zone.Instant `json:"opened,omitempty"` // when its jar was opened
-	Keep       *float64     `json:"keep,omitempty"`   // buy more below that amount
+	MinStock   *float64     `json:"keep,omitempty"`   // buy more below that amount
 	TypedTexts
 }
 
 func (b *StockDescribed) check() error {
 	return firstError(checkName("stock", b.Name), checkOneOf("sort", b.StockType, stockSorts),
-		checkStock(b.Strength, b.ScaleStep, b.CapacityML, b.Keep))
+		checkStock(b.Strength, b.ScaleStep, b.CapacityML, b.MinStock))
 }
 
 // StockChanged holds the properties of a thing on the shelf that change; a missing one stays
-// as it was. Gone takes it off the shelf: what was used of it stays in the history.
+// as it was. IsGone takes the thing off the shelf: what was used of it stays in the history.
 type StockChanged struct {
-	Name     *string       `json:"name,omitempty"`
-	Class    *string       `json:"class,omitempty"`
-	Generic  *string       `json:"generic,omitempty"`
-	Strength *float64      `json:"strength,omitempty"`
-	RGB      *string       `json:"rgb,omitempty"`
-	Division *float64      `json:"division,omitempty"`
-	Holds    *float64      `json:"holds,omitempty"`
-	Lot      *string       `json:"lot,omitempty"`
-	Opened   *zone.Instant `json:"opened,omitempty"`
-	Keep     *float64      `json:"keep,omitempty"`
-	Gone     *bool         `json:"gone,omitempty"`
+	Name       *string       `json:"name,omitempty"`
+	Class      *string       `json:"class,omitempty"`
+	Generic    *string       `json:"generic,omitempty"`
+	Strength   *float64      `json:"strength,omitempty"`
+	RGB        *string       `json:"rgb,omitempty"`
+	ScaleStep  *float64      `json:"division,omitempty"`
+	CapacityML *float64      `json:"holds,omitempty"`
+	Lot        *string       `json:"lot,omitempty"`
+	Opened     *zone.Instant `json:"opened,omitempty"`
+	MinStock   *float64      `json:"keep,omitempty"`
+	IsGone     *bool         `json:"gone,omitempty"`
 	TypedTexts
 }
 
@@ -50,7 +50,7 @@ func (b *StockChanged) check() error {
 			return err
 		}
 	}
-	return checkStock(b.Strength, b.Division, b.Holds, b.Keep)
+	return checkStock(b.Strength, b.ScaleStep, b.CapacityML, b.MinStock)
 }
 
 func checkStock(strength, division, holds, keep *float64) error {
@@ -59,22 +59,22 @@ func checkStock(strength, division, holds, keep *float64) error {
 }
 
 // StockMoved is an amount of the thing that is the subject, in g or pieces. Price is what
-// all of it cost, in Currency. Of is the fact of a batch that used it, where the batch was
-// removed and its use was kept, or the colour or the batch whose plan it follows; Meets is what
+// all of it cost, in Currency. CauseID is the fact of a batch that used it, where the batch was
+// removed and its use was kept, or the colour or the batch whose plan it follows; PlannedID is what
 // was planned and is met by it, as in batch.StockUse.
 type StockMoved struct {
-	Amount   float64 `json:"amount"`
-	Price    float64 `json:"price,omitempty"`
-	Currency string  `json:"currency,omitempty"`
-	Batch    ID      `json:"batch,omitempty"`
-	Of       ID      `json:"of,omitempty"`
-	Meets    ID      `json:"meets,omitempty"`
-	Note     string  `json:"note,omitempty"`
+	Amount    float64 `json:"amount"`
+	Price     float64 `json:"price,omitempty"`
+	Currency  string  `json:"currency,omitempty"`
+	Batch     ID      `json:"batch,omitempty"`
+	CauseID   ID      `json:"of,omitempty"`
+	PlannedID ID      `json:"meets,omitempty"`
+	Note      string  `json:"note,omitempty"`
 	TypedTexts
 }
 
 func (b *StockMoved) check() error {
-	return firstError(checkRange("amount", b.Amount, 0, 1e9), checkRange("price", b.Price, 0, 1e9), checkOptionalID("fact that used it", b.Of), checkOptionalID("what it meets", b.Meets))
+	return firstError(checkRange("amount", b.Amount, 0, 1e9), checkRange("price", b.Price, 0, 1e9), checkOptionalID("fact that used it", b.CauseID), checkOptionalID("what it meets", b.PlannedID))
 }
 
 // SumsSet holds what the house's sums are made with; a missing property stays as it was.

@@ -33,7 +33,7 @@ func TestPhotosAndColoursAreChecked(t *testing.T) {
 	}
 }
 
-// What a helper's phone says of a result is checked like anything else: a lie that is well formed
+// What a helper's phone says about a result is checked like anything else: a lie that is well formed
 // reaches neither the screens nor the wall of results.
 func TestResultsAreChecked(t *testing.T) {
 	hash := strings.Repeat("0a", 32)

@@ -9,7 +9,7 @@ import (
 // codeLength is the characters of a code: 80 random bits.
 const codeLength = 16
 
-// NewCode writes ten random bytes as a code by which a phone is let in: 16
+// NewCode writes ten random bytes as a code with which a phone may join: 16
 // characters of Crockford's base32, shown in fours, as in "K7M2-Q9X4-TTRW-9ABC".
 func NewCode(random [10]byte) string {
 	return FormatCode(strings.ToUpper(idEncoding.EncodeToString(random[:])))
@@ -25,8 +25,8 @@ func FormatCode(canonical string) string {
 }
 
 // ParseCode reads a code as a person types it, in either case, with O for 0, with I
-// or L for 1, with any spaces, hyphens and stops between, and gives its canonical
-// text: 16 characters in upper case. Anything else gives code Input.
+// or L for 1, with any spaces, hyphens and stops between, and returns its canonical
+// text: 16 characters in upper case. Anything else returns code Input.
 func ParseCode(typed string) (canonical string, err error) {
 	var b strings.Builder
 	for _, r := range strings.ToUpper(typed) {

@@ -1,5 +1,5 @@
 // Package journal holds facts: records of what happened, each written once and never
-// changed. Call Author.Write to make facts, Union to merge the sets of two phones,
+// changed. Call Author.MakeFacts to make facts, Union to merge the sets of two phones,
 // Ordered to sort them, and Effective to leave out those that were withdrawn. Package
 // batch works out what the facts mean for a batch. Kinds lists every kind of fact.
 package journal
@@ -33,13 +33,13 @@ type Fact struct {
 	raw []byte
 }
 
-// Clock is how far the writer's clock was off when it wrote, as far as it knew.
+// Clock says how far the writer's clock was off when it wrote, as far as it knew.
 type Clock struct {
 	Offset zone.Span `json:"offset"` // ms to add to the writer's clock to get the hub's
 	Age    zone.Span `json:"age"`    // ms since that was measured
 }
 
-// ClockSlack is how many ms a clock may be off before times are corrected and the
+// ClockSlack says how many ms a clock may be off before times are corrected and the
 // screens say so (judgement): two good clocks in one house differ by less.
 const ClockSlack = 2 * zone.Minute
 
@@ -98,7 +98,7 @@ func (f *Fact) parse(b []byte) error {
 	return nil
 }
 
-// MarshalJSON writes the fact as it was read, unknown fields and all.
+// MarshalJSON writes the fact exactly as it was read, with fields that this program does not know.
 func (f Fact) MarshalJSON() ([]byte, error) {
 	if f.raw != nil {
 		return f.raw, nil
@@ -106,7 +106,7 @@ func (f Fact) MarshalJSON() ([]byte, error) {
 	return encodeJSON(factEnvelope(f))
 }
 
-// Text is the fact's own JSON, byte for byte as it is kept.
+// Text returns the fact's own JSON, byte for byte as it is stored.
 func (f Fact) Text() []byte {
 	if f.raw != nil {
 		return f.raw

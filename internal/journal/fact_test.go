@@ -22,7 +22,7 @@ func newAuthor(seed int64) *Author {
 
 func mustWrite(t testing.TB, a *Author, drafts ...Draft) []Fact {
 	t.Helper()
-	facts, err := a.Write(drafts)
+	facts, err := a.MakeFacts(drafts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -118,12 +118,12 @@ func TestWriteRefusals(t *testing.T) {
 		{why: "body of another shape", d: Draft{Scope: batch, Kind: KindBagClosed, Body: []byte(`{"number":"eight"}`)}, says: KindBagClosed},
 		{why: "night warmer than day", d: newDraft(PlaceScope(a.NewID()), KindPlaceUsual, UsualTemperatures{Low: 20, High: 10}), says: "10"},
 	} {
-		before := a.Seen
-		_, err := a.Write([]Draft{newDraft(batch, KindBatchFinished, NoteBody{}), c.d})
+		before := a.LatestStamp
+		_, err := a.MakeFacts([]Draft{newDraft(batch, KindBatchFinished, NoteBody{}), c.d})
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, want a sentence with %q", c.why, err, c.says)
 		}
-		if a.Seen != before {
+		if a.LatestStamp != before {
 			t.Errorf("%s: the clock moved though nothing was written", c.why)
 		}
 		if f := fault.AsFault(err); err != nil && f.Code == fault.Internal {
@@ -146,7 +146,7 @@ func TestStampAfterItsCause(t *testing.T) {
 		last = f.Stamp
 	}
 	far := Stamp{Milliseconds: a.Now.Add(200 * zone.Day), Counter: 1<<16 - 1}
-	a.Seen = far
+	a.LatestStamp = far
 	if f := mustWrite(t, a, newDraft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]; !far.Less(f.Stamp) {
 		t.Errorf("stamp %s does not follow the one that was seen, %s", f.Stamp, far)
 	}
@@ -157,7 +157,7 @@ func TestStampAfterItsCause(t *testing.T) {
 func TestLastStamp(t *testing.T) {
 	a := newAuthor(5)
 	for _, seen := range []Stamp{{MaxTime, 0}, {MaxTime, 1<<16 - 2}, {MaxTime, 1<<16 - 1}, {MaxTime - 1, 1<<16 - 1}} {
-		a.Seen = seen
+		a.LatestStamp = seen
 		f := mustWrite(t, a, newDraft(HouseScope, KindDeviceNamed, DeviceNamed{Name: "p"}))[0]
 		var again Fact
 		if err := json.Unmarshal(f.Text(), &again); err != nil || f.Stamp.Less(seen) {
@@ -200,7 +200,7 @@ func TestKindsNeverChange(t *testing.T) {
 	}
 }
 
-// Facts written by Author.Write are read by the fast parser. Facts that differ by a space,
+// Facts written by Author.MakeFacts are read by the fast parser. Facts that differ by a space,
 // an escape or a field are read too, with the same result.
 func TestReadFactsFast(t *testing.T) {
 	a := newAuthor(9)

@@ -10,7 +10,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// maxUnread is how many entries of a saved file may not read (judgement): more are no damage but a made-up file,
+// maxUnread says how many entries of a saved file may not read (judgement): more are no damage but a made-up file,
 // and would fill the memory.
 const maxUnread = 100_000
 
@@ -40,9 +40,9 @@ func (s *savedFacts) UnmarshalJSON(text []byte) error {
 }
 
 // ReadSavedFile reads a file that the app saved, of the form
-// {"coldbatch": "facts", "version": 1, "facts": […]}. It gives the facts that read, and how
-// many others there are: one that does not read holds up no other. name is the file's, for
-// the sentence of a fault.
+// {"coldbatch": "facts", "version": 1, "facts": […]}. It returns the facts that it could read,
+// and the number of those that it could not; a bad fact does not stop it from reading the others.
+// name is the name of the file, for the sentence of a fault.
 func ReadSavedFile(name string, text []byte) (facts []Fact, unread int, err error) {
 	var saved struct {
 		Coldbatch string     `json:"coldbatch"`
@@ -60,7 +60,7 @@ func ReadSavedFile(name string, text []byte) (facts []Fact, unread int, err erro
 	return saved.Facts.facts, saved.Facts.unread, nil
 }
 
-// WriteSavedFile writes facts as such a file, each byte for byte as it is kept, one a line.
+// WriteSavedFile writes facts to a file that ReadSavedFile can read, each byte for byte as it is stored, one per line.
 // Facts in the order of SortedByStamp give the same bytes wherever they are kept.
 func WriteSavedFile(facts []Fact) []byte {
 	var b bytes.Buffer

@@ -9,7 +9,7 @@ import (
 )
 
 // A made-up file of two million empty entries is refused, and takes the memory of its text, not many times that. One
-// with some entries that do not read gives the others.
+// with some entries that do not read returns the others.
 func TestSavedFileOfNothing(t *testing.T) {
 	flood := []byte(`{"coldbatch":"facts","version":1,"facts":[{}` + strings.Repeat(",{}", 2_000_000) + "]}")
 	var before, after runtime.MemStats

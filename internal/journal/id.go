@@ -23,7 +23,7 @@ const idLength = 26
 // source of randomness.
 func NewID(random [16]byte) ID { return ID(idEncoding.EncodeToString(random[:])) }
 
-// Bytes gives the 16 bytes of a valid ID, or nil.
+// Bytes returns the 16 bytes of a valid ID, or nil.
 func (id ID) Bytes() []byte {
 	if b, ok := id.Bits(); ok {
 		return b[:]
@@ -31,7 +31,7 @@ func (id ID) Bytes() []byte {
 	return nil
 }
 
-// Bits gives the 16 bytes of an ID; ok is false where id has not the form of one.
+// Bits returns the 16 bytes of an ID; ok is false where id has not the form of one.
 func (id ID) Bits() (b [16]byte, ok bool) {
 	if !id.Valid() {
 		return b, false
@@ -48,7 +48,7 @@ func (id ID) Bits() (b [16]byte, ok bool) {
 	return b, true
 }
 
-// digitValues gives what a character of an ID stands for, invalidDigit for any other.
+// digitValues returns what a character of an ID stands for, invalidDigit for any other.
 var digitValues = func() (d [256]byte) {
 	for i := range d {
 		d[i] = invalidDigit
@@ -80,7 +80,7 @@ func (id ID) Check(what string) error {
 		return nil
 	}
 	return fault.New(fault.Input, "%s %q is not an id", what, shorten(string(id))).
-		WithHint("an id is 26 letters and digits, as this program writes them")
+		WithHint("an id is 26 letters and digits, as this program shows it")
 }
 
 // shorten shortens foreign text before it is shown in a sentence.

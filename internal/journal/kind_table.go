@@ -103,7 +103,7 @@ var Kinds = []Kind{
 	{KindPieceAdded, 1, 1, "batch", EntityPiece, EffectBegins, "pieces added", "pieces of one kind join the batch", bodyOf[PieceAdded]()},
 	{KindPieceChanged, 1, 1, "batch", EntityPiece, EffectSets, "pieces changed", "a property of the pieces changed", bodyOf[PieceChanged]()},
 	{KindPieceSplit, 1, 4, "batch", EntityPiece, EffectChanges, "pieces split off", "some of the pieces become a line of their own", bodyOf[PieceSplit]()},
-	{KindPieceRemoved, 1, 4, "batch", EntityPiece, EffectChanges, "pieces taken out", "the pieces that are in no bag leave the batch", bodyOf[NoteBody]()},
+	{KindPieceRemoved, 1, 4, "batch", EntityPiece, EffectChanges, "pieces removed", "the pieces that are in no bag leave the batch", bodyOf[NoteBody]()},
 	{KindPieceScoured, 1, 1, "batch", EntityPiece, EffectChanges, "washed before dyeing", "finish and softener were washed out", bodyOf[PieceScoured]()},
 	{KindPieceDesigned, 1, 1, "batch", EntityPiece, EffectChanges, "design chosen", "the design by which the pieces are folded and dyed", bodyOf[PieceDesigned]()},
 	{KindPieceTied, 1, 1, "batch", EntityPiece, EffectChanges, "folded and bound", "the piece was folded and bound", bodyOf[PieceTied]()},
@@ -114,7 +114,7 @@ var Kinds = []Kind{
 
 	{KindColourChosen, 1, 1, "batch", EntityColour, EffectBegins, "colour chosen", "a colour of the batch", bodyOf[ColourChosen]()},
 	{KindColourChanged, 1, 1, "batch", EntityColour, EffectSets, "colour changed", "a property of the colour changed", bodyOf[ColourChanged]()},
-	{KindColourRemoved, 1, 4, "batch", EntityColour, EffectChanges, "colour taken out", "the colour leaves the batch, unless a jug or a bag has it", bodyOf[NoteBody]()},
+	{KindColourRemoved, 1, 4, "batch", EntityColour, EffectChanges, "colour removed", "the colour leaves the batch, unless a jug or a bag has it", bodyOf[NoteBody]()},
 
 	{KindPowderOpened, 1, 1, "batch", EntityBatch, EffectChanges, "powder opened", "dye powder is open: others keep out", bodyOf[NoteBody]()},
 	{KindPowderClosed, 1, 1, "batch", EntityBatch, EffectChanges, "powder closed", "the powder is closed and wiped up", bodyOf[NoteBody]()},

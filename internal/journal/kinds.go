@@ -53,7 +53,7 @@ const (
 	EffectRemarks Effect = "remarks" // nothing: only the history shows it
 )
 
-// NewBody gives an empty body of the kind, to decode one into.
+// NewBody returns an empty body of the kind, to decode one into.
 func (k Kind) NewBody() any { return k.newBody() }
 
 // bodyChecker is a body that knows what it must hold.
@@ -67,7 +67,7 @@ func bodyOf[T any, P interface {
 	return func() bodyChecker { return P(new(T)) }
 }
 
-// FindKind gives the kind of that name.
+// FindKind returns the kind of that name.
 func FindKind(name string) (Kind, bool) {
 	k, ok := kindByName[name]
 	return k, ok
@@ -112,7 +112,7 @@ func (k Kind) MaySet(property string) bool {
 	return k.Effect != EffectSets || settable[k.Name][property]
 }
 
-// KindWords gives the history's words for a kind: for one that this program does not know,
+// KindWords returns the history's words for a kind: for one that this program does not know,
 // that a newer version wrote it.
 func KindWords(kind string) string {
 	if k, known := FindKind(kind); known {
@@ -147,7 +147,7 @@ func (k Kind) check(d Draft) error {
 }
 
 // CheckBody returns a fault where f is of a kind that this program knows and does not hold
-// what that kind needs. Author.Write writes no such fact; what came from elsewhere may
+// what that kind needs. Author.MakeFacts writes no such fact; what came from elsewhere may
 // be anything.
 func (f Fact) CheckBody() error {
 	k, known := FindKind(f.Kind)

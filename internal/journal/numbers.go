@@ -5,7 +5,7 @@ import "slices"
 // MaxNumber is the highest bag number: what the label's field holds.
 const MaxNumber = 1023
 
-// LeaseSize is how many numbers the hub gives a phone at a time.
+// LeaseSize says how many numbers the hub gives a phone at a time.
 const LeaseSize = 20
 
 // Letters are the letters of phones, in the order in which they are given. I and
@@ -24,22 +24,22 @@ type UsedNumber struct {
 	Number int    `json:"number"`
 	Letter string `json:"letter,omitempty"`
 
-	// By is set where a helper used a number that was not leased to it: only the helper's
+	// OnlyFor is set where a helper used a number that was not leased to it: only that helper's
 	// own phone then counts it as used. Otherwise a helper could use up all numbers.
-	By ID `json:"by,omitempty"`
+	OnlyFor ID `json:"by,omitempty"`
 }
 
 // counts says whether device must not use the number again.
-func (u UsedNumber) counts(device ID) bool { return u.By == "" || u.By == device }
+func (u UsedNumber) counts(device ID) bool { return u.OnlyFor == "" || u.OnlyFor == device }
 
-// NumbersFromFacts is CollectNumbers for facts in any order of which every withdrawal
-// holds, all of them by the owner's devices.
+// NumbersFromFacts is CollectNumbers for facts that are in any order, are all by the owner's
+// devices, and whose withdrawals are all valid.
 func NumbersFromFacts(facts []Fact) Numbers {
 	return CollectNumbers(SortedByStamp(facts), Effective(facts, nil), func(ID) bool { return true })
 }
 
-// CollectNumbers gathers from a batch's facts, in order, the leases of those that are
-// effective and the used numbers of all, also of withdrawn ones.
+// CollectNumbers collects from a batch's facts, in order, the leases of the effective facts, and the
+// numbers that any fact used, even a withdrawn one.
 func CollectNumbers(ordered, effective []Fact, isOwner func(device ID) bool) Numbers {
 	n := Numbers{Leases: []NumbersLeased{}, Used: []UsedNumber{}}
 	printed := map[UsedNumber]bool{}
@@ -51,7 +51,7 @@ func CollectNumbers(ordered, effective []Fact, isOwner func(device ID) bool) Num
 	used := func(f Fact, number int, letter string) UsedNumber {
 		u := UsedNumber{Number: number, Letter: letter}
 		if !isOwner(f.Device) && !n.IsLeased(f.Device, u) {
-			u.By = f.Device
+			u.OnlyFor = f.Device
 		}
 		return u
 	}
@@ -78,11 +78,11 @@ func CollectNumbers(ordered, effective []Fact, isOwner func(device ID) bool) Num
 // IsLeased says whether u was leased to device.
 func (n Numbers) IsLeased(device ID, u UsedNumber) bool {
 	return u.Letter == "" && slices.ContainsFunc(n.Leases, func(l NumbersLeased) bool {
-		return l.Device == device && l.From <= u.Number && u.Number <= l.To
+		return l.Device == device && l.FirstNumber <= u.Number && u.Number <= l.LastNumber
 	})
 }
 
-// NextNumber gives the number for the next bag that device closes: the first free one
+// NextNumber returns the number for the next bag that device closes: the first free one
 // of its leases, else a number with the phone's letter. ok is false when the
 // phone has neither a lease nor a letter; it must reach the hub once.
 func (n Numbers) NextNumber(device ID, letter string) (u UsedNumber, ok bool) {
@@ -106,8 +106,8 @@ func (n Numbers) NextNumber(device ID, letter string) (u UsedNumber, ok bool) {
 	return UsedNumber{}, false
 }
 
-// NextRanges gives count numbers for labels that device prints before their bags are
-// closed, as NextNumber gives them, gathered into ranges. ok is false where there are not as
+// NextRanges returns count numbers for labels that device prints before their bags are
+// closed, as NextNumber returns them, gathered into ranges. ok is false where there are not as
 // many.
 func (n Numbers) NextRanges(device ID, letter string, count int) (runs []LabelNumberRange, ok bool) {
 	n.Used = append([]UsedNumber(nil), n.Used...)
@@ -132,14 +132,14 @@ func (n Numbers) IsLeasedTo(device ID, number int, letter string) bool {
 		return false
 	}
 	for _, l := range n.Leases {
-		if l.From <= number && number <= l.To {
+		if l.FirstNumber <= number && number <= l.LastNumber {
 			return l.Device == device
 		}
 	}
 	return false
 }
 
-// FreeCount gives how many numbers of device's leases are free.
+// FreeCount returns how many numbers of device's leases are free.
 func (n Numbers) FreeCount(device ID) int { return len(n.freeNumbers(device)) }
 
 // freeNumbers returns the numbers that device may still use, in the order of its leases.
@@ -154,7 +154,7 @@ func (n Numbers) freeNumbers(device ID) []int {
 	}
 	var free []int
 	for _, l := range n.Leases {
-		for i := max(1, l.From); i <= min(l.To, MaxNumber); i++ {
+		for i := max(1, l.FirstNumber); i <= min(l.LastNumber, MaxNumber); i++ {
 			if !gone[i] && l.Device == device {
 				free = append(free, i)
 			}
@@ -164,7 +164,7 @@ func (n Numbers) freeNumbers(device ID) []int {
 	return free
 }
 
-// NextLease gives a block of LeaseSize after every number that was ever leased or used;
+// NextLease returns a block of LeaseSize after every number that was ever leased or used;
 // ok is false when the numbers of the batch have run out.
 func (n Numbers) NextLease(device ID) (l NumbersLeased, ok bool) {
 	return n.NextFreeBlock(device, LeaseSize)
@@ -174,15 +174,15 @@ func (n Numbers) NextLease(device ID) (l NumbersLeased, ok bool) {
 func (n Numbers) NextFreeBlock(device ID, size int) (l NumbersLeased, ok bool) {
 	high := 0
 	for _, x := range n.Leases {
-		high = max(high, x.To)
+		high = max(high, x.LastNumber)
 	}
 	for _, u := range n.Used {
-		if u.Letter == "" && u.By == "" {
+		if u.Letter == "" && u.OnlyFor == "" {
 			high = max(high, u.Number)
 		}
 	}
 	if high >= MaxNumber {
 		return NumbersLeased{}, false
 	}
-	return NumbersLeased{Device: device, From: high + 1, To: min(high+size, MaxNumber)}, true
+	return NumbersLeased{Device: device, FirstNumber: high + 1, LastNumber: min(high+size, MaxNumber)}, true
 }

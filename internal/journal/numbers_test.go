@@ -122,7 +122,7 @@ func TestNumbersOutOfRange(t *testing.T) {
 func TestPrintedNumbersAreUsed(t *testing.T) {
 	a, hub := newAuthor(1100), newAuthor(1101)
 	scope := BatchScope(hub.NewID())
-	facts := mustWrite(t, hub, newDraft(scope, KindNumbersLeased, NumbersLeased{Device: a.Device, From: 1, To: 20}))
+	facts := mustWrite(t, hub, newDraft(scope, KindNumbersLeased, NumbersLeased{Device: a.Device, FirstNumber: 1, LastNumber: 20}))
 	print := func(kind string, r LabelNumberRange) {
 		facts = append(facts, mustWrite(t, a, newDraft(scope, kind, r))...)
 	}
@@ -166,13 +166,13 @@ func TestBlocksEndAtTheHighestNumber(t *testing.T) {
 		from, to int // 0: none
 	}{
 		{"the first", Numbers{}, 20, 1, 20},
-		{"after a lease", Numbers{Leases: []NumbersLeased{{From: 1, To: 20}}}, 30, 21, 50},
+		{"after a lease", Numbers{Leases: []NumbersLeased{{FirstNumber: 1, LastNumber: 20}}}, 30, 21, 50},
 		{"after a number that was used without one", Numbers{Used: []UsedNumber{{Number: 40}, {Number: 900, Letter: "H"}}}, 20, 41, 60},
-		{"the last numbers", Numbers{Leases: []NumbersLeased{{From: 1, To: MaxNumber - 3}}}, 20, MaxNumber - 2, MaxNumber},
-		{"none is left", Numbers{Leases: []NumbersLeased{{From: 1, To: MaxNumber}}}, 20, 0, 0},
+		{"the last numbers", Numbers{Leases: []NumbersLeased{{FirstNumber: 1, LastNumber: MaxNumber - 3}}}, 20, MaxNumber - 2, MaxNumber},
+		{"none is left", Numbers{Leases: []NumbersLeased{{FirstNumber: 1, LastNumber: MaxNumber}}}, 20, 0, 0},
 	} {
 		l, ok := row.n.NextFreeBlock(id, row.size)
-		if ok != (row.from > 0) || ok && (l.From != row.from || l.To != row.to || l.Device != id) {
+		if ok != (row.from > 0) || ok && (l.FirstNumber != row.from || l.LastNumber != row.to || l.Device != id) {
 			t.Errorf("%s: %+v, %v", row.why, l, ok)
 		}
 	}

@@ -7,11 +7,10 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// Facts are read by the thousand, and nearly all stand there as Author.Write wrote
-// them: the envelope's fields in their one order, without spaces, the body last.
-// parseFactFast reads that form in one go, many times faster than encoding/json reads any
-// other. It keeps raw. ok is false where that is not quite of that form, though it
-// may well be a fact.
+// Facts are read by the thousand, and nearly all have the form in which Author.MakeFacts wrote
+// them: the envelope's fields always in the same order, without spaces, the body last.
+// parseFactFast reads that form in one go, many times faster than encoding/json. It keeps raw. ok is
+// false if raw does not have exactly that form, although it may well be a fact.
 func parseFactFast(raw []byte) (f Fact, ok bool) {
 	s := jsonScanner{string(raw), 0, true} // every text of the fact is a part of this one
 	s.expect(`{"id":`)
@@ -60,7 +59,7 @@ type jsonScanner struct {
 	ok   bool
 }
 
-// accept says whether word stands next, and goes past it.
+// accept says whether word comes next, and skips it.
 func (s *jsonScanner) accept(word string) bool {
 	if !s.ok || !strings.HasPrefix(s.text[s.pos:], word) {
 		return false
@@ -71,7 +70,7 @@ func (s *jsonScanner) accept(word string) bool {
 
 func (s *jsonScanner) expect(word string) { s.ok = s.accept(word) }
 
-// nextByte gives the character that stands next, 0 at the end.
+// nextByte returns the next character, or 0 at the end.
 func (s *jsonScanner) nextByte() byte {
 	if !s.ok || s.pos == len(s.text) {
 		return 0
@@ -79,7 +78,7 @@ func (s *jsonScanner) nextByte() byte {
 	return s.text[s.pos]
 }
 
-// readPlainString gives a string of plain ASCII without escapes.
+// readPlainString returns a string of plain ASCII without escapes.
 func (s *jsonScanner) readPlainString() string {
 	s.expect(`"`)
 	from, to := s.pos, s.pos
@@ -99,7 +98,7 @@ var plainASCII = func() (p [256]bool) {
 	return p
 }()
 
-// readInteger gives a whole number of up to 15 digits.
+// readInteger returns a whole number of up to 15 digits.
 func (s *jsonScanner) readInteger() int64 {
 	from := s.pos
 	for c := s.nextByte(); c == '-' || c >= '0' && c <= '9'; c = s.nextByte() {
@@ -112,7 +111,7 @@ func (s *jsonScanner) readInteger() int64 {
 	return v
 }
 
-// maxDepth is how deep a body may be nested to be read here; encoding/json reads on.
+// maxDepth says how deep a body may be nested to be read here; encoding/json reads on.
 const maxDepth = 20
 
 // skipValue goes past any JSON value that has no space between its parts (RFC 8259).
@@ -131,8 +130,8 @@ func (s *jsonScanner) skipValue(depth int) {
 	}
 }
 
-// skipMembers goes past an object or an array, from the bracket that stands next to the
-// one that closes it.
+// skipMembers skips an object or an array, from the bracket that comes next to the bracket
+// that closes it.
 func (s *jsonScanner) skipMembers(named bool, depth int) {
 	end := byte(']')
 	if named {

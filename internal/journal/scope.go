@@ -9,7 +9,7 @@ import (
 // Scope says who may see a fact: "batch/ID", "place/ID", "shelf", "designs" or "house".
 type Scope string
 
-// The scopes of which there is one each.
+// The scopes that exist only once.
 const (
 	ShelfScope   Scope = "shelf"   // what is in stock
 	DesignsScope Scope = "designs" // folds and colours to use again, and how they came out
@@ -22,14 +22,14 @@ func BatchScope(id ID) Scope { return "batch/" + Scope(id) }
 // PlaceScope is the scope of one place where bags stand.
 func PlaceScope(id ID) Scope { return "place/" + Scope(id) }
 
-// Split gives the sort of scope (batch, place, shelf, designs, house) and the id of the
+// Split returns the sort of scope (batch, place, shelf, designs, house) and the id of the
 // batch or place.
 func (s Scope) Split() (sort string, id ID) {
 	sort, rest, _ := strings.Cut(string(s), "/")
 	return sort, ID(rest)
 }
 
-// Batch gives the batch's id, or none where s is not a batch.
+// Batch returns the batch's id, or none where s is not a batch.
 func (s Scope) Batch() ID {
 	if sort, id := s.Split(); sort == "batch" {
 		return id
@@ -37,7 +37,7 @@ func (s Scope) Batch() ID {
 	return ""
 }
 
-// Place gives the place's id, or none where s is not a place.
+// Place returns the place's id, or none where s is not a place.
 func (s Scope) Place() ID {
 	if sort, id := s.Split(); sort == "place" {
 		return id

@@ -26,8 +26,8 @@ func (s Stamp) Less(t Stamp) bool {
 	return s.Milliseconds < t.Milliseconds || s.Milliseconds == t.Milliseconds && s.Counter < t.Counter
 }
 
-// Next is the smallest stamp after s. The last one that reads is its own next:
-// whoever brings a fact with it must not make others write what nobody reads.
+// Next returns the smallest stamp after s. The last valid stamp is its own next: a fact with
+// that stamp must not make others write a stamp that nobody can read.
 func (s Stamp) Next() Stamp {
 	switch {
 	case s.Counter < 1<<16-1:
@@ -63,7 +63,7 @@ func (s *Stamp) read(t string) error {
 	return nil
 }
 
-// NewStamp gives the stamp of a new fact written at wall (the writer's clock, put
+// NewStamp returns the stamp of a new fact written at wall (the writer's clock, put
 // right by what it knows of the hub's) by one who has seen every stamp up to
 // seen. A wrong clock anywhere can push stamps ahead of the wall; causes still
 // come before effects and nobody is held up.

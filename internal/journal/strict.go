@@ -10,7 +10,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// maxNesting is how deep a fact may be nested.
+// maxNesting says how deep a fact may be nested.
 const maxNesting = 40
 
 // maxExactInteger is the largest whole number that every reader of JSON reads as it is
@@ -139,7 +139,7 @@ func (r *strictReader) readObject(depth int) {
 	r.names = r.names[:first]
 }
 
-// maxNamesInSlice is how many names of an object are compared one by one.
+// maxNamesInSlice says how many names of an object are compared one by one.
 const maxNamesInSlice = 16
 
 // hasCapital says whether encoding/json takes the name for one in other letters: U+017F
@@ -168,7 +168,7 @@ func (r *strictReader) readArray(depth int) {
 	}
 }
 
-// readString gives a string without its escapes.
+// readString returns a string without its escapes.
 func (r *strictReader) readString() string {
 	from := r.pos
 	if r.skipString(); !r.ok {

@@ -48,9 +48,9 @@ func PlainBody(body json.RawMessage) json.RawMessage {
 	return text
 }
 
-// CheckText returns a fault where a text of f has a control character or a mark of
+// RejectHiddenCharacters returns a fault where a text of f has a control character or a mark of
 // direction.
-func CheckText(f Fact) error {
+func RejectHiddenCharacters(f Fact) error {
 	if r := strings.IndexFunc(f.TZ, isHidden); r >= 0 {
 		return fault.New(fault.Input, "time zone %q of fact is not a zone name", shorten(f.TZ))
 	}

@@ -38,19 +38,19 @@ func TestBodiesAreReadPlain(t *testing.T) {
 			if !ok || b.Note != clean || string(f.Body) != before {
 				t.Fatalf("%U %s: %q %v", r, why, b.Note, ok)
 			}
-			if err := CheckText(f); !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), fmt.Sprintf("%U", r)) {
+			if err := RejectHiddenCharacters(f); !fault.Is(err, fault.Input) || !strings.Contains(err.Error(), fmt.Sprintf("%U", r)) {
 				t.Fatalf("%U %s: %v", r, why, err)
 			}
 		}
 	}
 	for _, body := range []string{`{"note":"` + clean + `"}`, `{"note":"two\nlines\tand \u00e9 \"more\""}`, `{"number":1234567890123456789,"x":1.50}`} {
 		f := Fact{Kind: KindBatchFinished, Body: json.RawMessage(body)}
-		if err := CheckText(f); err != nil {
+		if err := RejectHiddenCharacters(f); err != nil {
 			t.Errorf("%s: %v", body, err)
 		}
 	}
 	deep := Fact{Kind: KindBagClosed, Body: json.RawMessage(`{"typed":{"bath":[1,{"x\u202e":"y"}]}}`)}
-	if err := CheckText(deep); err == nil {
+	if err := RejectHiddenCharacters(deep); err == nil {
 		t.Error("a hidden character deep inside is taken")
 	}
 }

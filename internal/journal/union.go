@@ -8,7 +8,7 @@ import (
 	"strings"
 )
 
-// SortedByStamp gives the facts once each in their one order: by stamp, then device,
+// SortedByStamp returns the facts once each in their one order: by stamp, then device,
 // then id. Any order and any repetition of the same facts gives the same
 // result. Of two texts under one id (which no honest phone writes) the smaller
 // stays, wherever it came from.
@@ -61,7 +61,7 @@ func (f Fact) Target() (target ID, isTargeted bool) {
 	return t.Target, err == nil
 }
 
-// Effective gives, in order, the facts that hold: those not withdrawn, or restored
+// Effective returns, in order, the facts that hold: those not withdrawn, or restored
 // since. A withdrawal may come before its target; it waits. Withdrawals
 // themselves are left out, and by nobody can a withdrawal be withdrawn: that is
 // what a restoring is for. Only the writer of a fact withdraws it, or owner,

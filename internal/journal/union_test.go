@@ -25,7 +25,7 @@ func drawFacts(t *rapid.T) []Fact {
 				d = newDraft(scope, KindFactRestored, FactTarget{target})
 			}
 		}
-		out, err := w.Write([]Draft{d})
+		out, err := w.MakeFacts([]Draft{d})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -105,7 +105,7 @@ func TestOnlyOwnerWithdrawsOthersFacts(t *testing.T) {
 	isOwner := func(d ID) bool { return d == owner.Device }
 	x := mustWrite(t, owner, newDraft(scope, KindPieceAdded, PieceAdded{Kind: "apron", Count: 1, Grams: 180}))
 	y := mustWrite(t, helper, newDraft(scope, KindPieceAdded, PieceAdded{Kind: "tote", Count: 1, Grams: 90}))
-	helper.Seen, owner.Seen = LatestStamp(helper.Seen, x, MaxTime), LatestStamp(owner.Seen, y, MaxTime)
+	helper.LatestStamp, owner.LatestStamp = LatestStamp(helper.LatestStamp, x, MaxTime), LatestStamp(owner.LatestStamp, y, MaxTime)
 	byHelper := mustWrite(t, helper, newDraft(scope, KindFactWithdrawn, FactTarget{x[0].ID}), newDraft(scope, KindFactWithdrawn, FactTarget{y[0].ID}))
 	got := Effective(append(append(append([]Fact(nil), x...), y...), byHelper...), isOwner)
 	if len(got) != 1 || got[0].ID != x[0].ID {

@@ -22,7 +22,7 @@ func appendCRC(b bitString) string {
 	return b.text()
 }
 
-// codeBits gives the bits of a code without its sum, and without n bits before it.
+// codeBits returns the bits of a code without its sum, and without n bits before it.
 func codeBits(code string, n int) bitString {
 	b := bitsFromText(code)
 	return b[:len(b)-crcBits-n]

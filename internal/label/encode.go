@@ -25,7 +25,7 @@ func EncodeNamed(host string, l Label) (string, error) {
 	return encode(l, maxCodeLength(host, code))
 }
 
-// qrCapacityQ is how many characters of the alphanumeric mode the versions 1 to 6 of a QR
+// qrCapacityQ says how many characters of the alphanumeric mode the versions 1 to 6 of a QR
 // code hold at error correction level Q (ISO/IEC 18004:2015, table 7, from memory).
 var qrCapacityQ = [...]int{16, 29, 47, 67, 87, 108}
 

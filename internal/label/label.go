@@ -64,7 +64,7 @@ const (
 )
 
 // Zone returns the offsets in l as a table, to show its times by the clock of the place where
-// the bag was closed. The table has no name and is valid only for the time of the cure.
+// the bag was closed. The zone table has no name and is valid only during the cure.
 func (l Label) Zone() zone.Table {
 	t := zone.Table{Changes: []zone.Change{{From: l.ClosedAt, Offset: l.OffsetSeconds}}}
 	if l.NextOffsetFrom != 0 {

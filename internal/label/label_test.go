@@ -77,7 +77,7 @@ func TestLengths(t *testing.T) {
 	}
 }
 
-// equalShares gives l in equal shares, with caps of so many letters.
+// equalShares returns l in equal shares, with caps of so many letters.
 func equalShares(l Label, caps int) Label {
 	l.Colours = append([]Colour(nil), l.Colours...)
 	for i := range l.Colours {

@@ -39,7 +39,7 @@ func (t *Token) UnmarshalText(text []byte) error {
 			return nil
 		}
 	}
-	return fault.New(fault.Input, "a bag's token is 13 letters and digits as this program writes them, not %.40q", s)
+	return fault.New(fault.Input, "a bag's token is 13 letters and digits as this program shows it, not %.40q", s)
 }
 
 // idSize is the characters of an id: eight of 40 bits and the check.

@@ -15,7 +15,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// mdnsTTL is how long others may cache an answer, in seconds: RFC 6762, section 10.
+// mdnsTTL says how long others may cache an answer, in seconds: RFC 6762, section 10.
 const mdnsTTL = 120
 
 // mdnsPort is the port of multicast DNS.

@@ -74,13 +74,13 @@ func OpenAuthority(dir string, names Names, now func() time.Time, o Options) (*A
 	if host, err := ReadHost(names.Host); err != nil {
 		return nil, err
 	} else if host != names.Host {
-		return nil, fault.New(fault.Input, "%q is not written as the hub stores its name", names.Host).WithHint("%s", host)
+		return nil, fault.New(fault.Input, "%q is not how the hub writes its name", names.Host).WithHint("%s", host)
 	}
 	a := &Authority{dir: dir, names: names, now: now}
 	keyPath, certPath := filepath.Join(dir, caKeyFile), filepath.Join(dir, caCertFile)
 	hasKey, hasCert := fileExists(keyPath), fileExists(certPath)
 	if !hasKey && hasCert {
-		return nil, fault.New(fault.Damaged, "the certificate authority has lost its key %s", keyPath).WithHint(repairHint, keyPath, certPath)
+		return nil, fault.New(fault.Damaged, "the key of the certificate authority, %s, is missing", keyPath).WithHint(repairHint, keyPath, certPath)
 	}
 	var err error
 	if hasKey {
@@ -200,7 +200,7 @@ func (a *Authority) CheckValidity() error {
 	return nil
 }
 
-// ExpiresAt is when the authority expires.
+// ExpiresAt says when the authority expires.
 func (a *Authority) ExpiresAt() time.Time { return a.cert.NotAfter }
 
 // DER is the authority's certificate in the binary form that phones install.

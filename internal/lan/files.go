@@ -74,7 +74,7 @@ func damagedFault(path, what string) error {
 
 func unreadableFault(path string, err error) error {
 	if errors.Is(err, fs.ErrPermission) {
-		return fault.New(fault.Refused, "the system does not let this program read %s", path)
+		return fault.New(fault.Refused, "this program is not allowed to read %s", path)
 	}
 	return fault.New(fault.Unavailable, "%s cannot be read: %v", path, err)
 }

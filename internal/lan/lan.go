@@ -24,15 +24,15 @@ type Link struct {
 	Addresses []netip.Addr
 }
 
-// ListLinks gives the links as they are now.
+// ListLinks returns the links as they are now.
 type ListLinks func() ([]Link, error)
 
-// MachineLinks gives the links of this machine; fault.Unavailable where the system
+// MachineLinks returns the links of this machine; fault.Unavailable where the system
 // does not tell them.
 func MachineLinks() ([]Link, error) {
 	interfaces, err := net.Interfaces()
 	if err != nil {
-		return nil, fault.New(fault.Unavailable, "the system does not list its network interfaces: %v", err)
+		return nil, fault.New(fault.Unavailable, "the system did not list its network interfaces: %v", err)
 	}
 	var links []Link
 	for _, i := range interfaces {
@@ -77,7 +77,7 @@ func (l Link) isInternal() bool {
 // there as a stranger to the house's other addresses.
 func IsHomeAddress(a netip.Addr) bool { return a.IsPrivate() || a.IsLinkLocalUnicast() }
 
-// Addresses gives the home addresses of the links that are up, best first: one
+// Addresses returns the home addresses of the links that are up, best first: one
 // that a person can type, on a link that phones are on. The order does not
 // change while the links do not.
 func Addresses(links ListLinks) ([]netip.Addr, error) {

@@ -24,7 +24,7 @@ func newLink(index int, name string, flags net.Flags, addresses ...string) Link 
 	return l
 }
 
-// fixedLinks gives links that do not change.
+// fixedLinks returns links that do not change.
 func fixedLinks(links ...Link) ListLinks { return func() ([]Link, error) { return links, nil } }
 
 func TestAddresses(t *testing.T) {

@@ -45,7 +45,7 @@ type Leaf struct {
 
 // Leaf opens the hub's server certificate, and issues one where there is no usable one.
 // addresses returns the machine's addresses, as Addresses does. Below an expired authority
-// the leaf opens, but gives no certificate.
+// the leaf opens, but returns no certificate.
 func (a *Authority) Leaf(addresses func() []netip.Addr) (*Leaf, error) {
 	l := &Leaf{authority: a, addresses: addresses}
 	key, keyErr := readKey(filepath.Join(a.dir, leafKeyFile))

@@ -20,7 +20,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// fixedAddresses gives addresses that do not change.
+// fixedAddresses returns addresses that do not change.
 func fixedAddresses(list ...string) func() []netip.Addr {
 	var out []netip.Addr
 	for _, a := range list {
@@ -261,7 +261,7 @@ func TestLeafWithoutADisk(t *testing.T) {
 	}
 }
 
-// serveTLS serves https on loopback, says hello, and gives its address.
+// serveTLS serves https on loopback, says hello, and returns its address.
 func serveTLS(t *testing.T, get func(*tls.ClientHelloInfo) (*tls.Certificate, error)) string {
 	t.Helper()
 	l, err := tls.Listen("tcp", "127.0.0.1:0", &tls.Config{GetCertificate: get})
@@ -278,7 +278,7 @@ func serveTLS(t *testing.T, get func(*tls.ClientHelloInfo) (*tls.Certificate, er
 }
 
 // fetchCertificate asks the server as a phone that trusts the authority, by that name, and
-// gives the certificate it was shown.
+// returns the certificate it was shown.
 func fetchCertificate(a *Authority, address, name string, now time.Time) (*x509.Certificate, error) {
 	roots := x509.NewCertPool()
 	roots.AppendCertsFromPEM(a.PEM())

@@ -17,7 +17,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// queries is how often the network is asked, and queryInterval the time between two: RFC
+// queries says how often the network is asked, and queryInterval the time between two: RFC
 // 6762, section 8.1, asks three times within a second before it takes a name.
 const (
 	queryCount    = 3

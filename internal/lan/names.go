@@ -13,7 +13,7 @@ const maxHost = 64
 
 // Names are the names of the hub on the network.
 type Names struct {
-	Host string // as ReadHost gives it, such as coldbatch.local
+	Host string // as ReadHost returns it, such as coldbatch.local
 }
 
 // DNSNames returns every name that a certificate covers: the host, its first label under

@@ -101,6 +101,6 @@ func (o *OwnCertificate) checkValidity(c *x509.Certificate) error {
 	if !now.Before(c.NotBefore) && !now.After(c.NotAfter) {
 		return nil
 	}
-	return fault.New(fault.Conflict, "the certificate %s is valid from %s to %s, and not now", o.certFile, c.NotBefore.Format(time.DateOnly), c.NotAfter.Format(time.DateOnly)).
-		WithHint("renew it, or set this computer's clock, which says %s", now.UTC().Format(time.DateOnly))
+	return fault.New(fault.Conflict, "the certificate %s is valid from %s to %s, but not now", o.certFile, c.NotBefore.Format(time.DateOnly), c.NotAfter.Format(time.DateOnly)).
+		WithHint("renew it, or set this computer's clock, which shows %s", now.UTC().Format(time.DateOnly))
 }

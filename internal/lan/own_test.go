@@ -12,7 +12,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// writeCertificatePair writes a certificate of somebody's and its key and gives it.
+// writeCertificatePair writes a certificate of somebody's and its key and returns it.
 func writeCertificatePair(t *testing.T, dir string, names []string, from, to time.Time) *x509.Certificate {
 	t.Helper()
 	key, err := newKey()

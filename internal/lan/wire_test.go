@@ -125,7 +125,7 @@ func startRole(t *testing.T, h twohosts.Host, r string) roleProcess {
 	return p
 }
 
-// runRole plays a role to its end and gives what it said.
+// runRole plays a role to its end and returns what it said.
 func runRole(t *testing.T, h twohosts.Host, r string) string {
 	t.Helper()
 	p := startRole(t, h, r)

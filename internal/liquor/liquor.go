@@ -10,17 +10,18 @@ import (
 	"coldbatch/internal/dye"
 	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
 // LossShare is the dye that stays in jugs, bottles and gloves, as a share of what the
 // goods take up.
-var LossShare = fault.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25,
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: drips, jugs and bottles"}}
+var LossShare = provenance.Value{Name: "dye lost on the way", Value: 0.15, Unit: "1", Low: 0.10, High: 0.25,
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: drips, jugs and bottles"}}
 
 // MaxHeld is the most that cloth holds, of its dry weight.
-var MaxHeld = fault.Value{Name: "most that cloth holds, of its dry weight", Value: 6, Unit: "1",
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: twice what drips from a loose knit"}}
+var MaxHeld = provenance.Value{Name: "most that cloth holds, of its dry weight", Value: 6, Unit: "1",
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: twice what drips from a loose knit"}}
 
 // LiquorNeed describes goods to be dyed.
 type LiquorNeed struct {
@@ -34,7 +35,7 @@ type LiquorNeed struct {
 // and full, in their bag. Full is more than Wrung.
 type HeldShares struct{ Wrung, Full unit.Share }
 
-// UsualHeldShares gives what goods hold where nobody has weighed a piece.
+// UsualHeldShares returns what goods hold where nobody has weighed a piece.
 func UsualHeldShares() HeldShares {
 	return HeldShares{Wrung: unit.Share(goods.HeldAfterWringing.Value), Full: unit.Share(goods.HeldWhenFull.Value)}
 }
@@ -51,24 +52,24 @@ func (n LiquorNeed) Volume() unit.Volume {
 	return unit.Volume(float64(n.TakenUp()) * (1 + float64(n.LossShare)))
 }
 
-// HeldSharesFromWeights gives what goods hold from one piece that was weighed dry, wrung, and in
+// HeldSharesFromWeights returns what goods hold from one piece that was weighed dry, wrung, and in
 // its bag (less the bag). It refuses weights that do not rise from each to the
 // next, and a piece that holds more than MaxHeld.
 func HeldSharesFromWeights(dry, wrung, bagged unit.Mass) (HeldShares, error) {
 	if !(dry > 0 && wrung > dry && bagged > wrung) {
-		return HeldShares{}, fault.New(fault.Input, "a piece of %g g dry, %g g wrung and %g g in its bag does not take up dye",
-			float64(dry), float64(wrung), float64(bagged)).WithHint("it gets heavier each time; the bag does not count")
+		return HeldShares{}, fault.New(fault.Input, "a piece of %g g dry, %g g wrung and %g g in its bag cannot take up dye",
+			float64(dry), float64(wrung), float64(bagged)).WithHint("it must get heavier each time; do not weigh the bag")
 	}
 	if float64(bagged-dry) > MaxHeld.Value*float64(dry) {
-		return HeldShares{}, fault.New(fault.Input, "a piece of %g g dry and %g g in its bag holds %.3g times its weight, and cloth holds no more than %g times",
-			float64(dry), float64(bagged), float64(bagged-dry)/float64(dry), MaxHeld.Value).WithHint("weigh the piece alone, without bag, puddle or other pieces")
+		return HeldShares{}, fault.New(fault.Input, "a piece of %g g dry and %g g in its bag holds %.3g times its weight, but cloth holds at most %g times",
+			float64(dry), float64(bagged), float64(bagged-dry)/float64(dry), MaxHeld.Value).WithHint("weigh the piece alone, without its bag, a puddle or other pieces")
 	}
 	held := func(m unit.Mass) unit.Share { return unit.Share(float64(m-dry) / float64(dry)) }
 	return HeldShares{Wrung: held(wrung), Full: held(bagged)}, nil
 }
 
-// CountBottles is how many bottles that take full, filled to dye.BottleFillShare of that, hold v.
-// A bottle of nothing gives zero.
+// CountBottles says how many bottles that take full, filled to dye.BottleFillShare of that, hold v.
+// A bottle of nothing returns zero.
 func CountBottles(v, full unit.Volume) unit.Count {
 	if !(full > 0 && v > 0) {
 		return 0

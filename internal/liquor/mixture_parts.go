@@ -85,7 +85,7 @@ const (
 	ByPowder PartsMeasure = "powder"
 )
 
-// Powders gives the powder of each part for v of the mixed colour at a depth of the
+// Powders returns the powder of each part for v of the mixed colour at a depth of the
 // full shade. Counted by liquor, each part brings powder at its own strength;
 // counted by powder, whole is the strength of the mix and each part has its share
 // of that.
@@ -96,7 +96,7 @@ func Powders(parts []MixturePart, by PartsMeasure, whole unit.Concentration, v u
 		if by == ByPowder {
 			c = whole
 		}
-		powders[i] = unit.Mass(float64(c.In(v)) * float64(p.Share) * float64(depth))
+		powders[i] = unit.Mass(float64(c.MassIn(v)) * float64(p.Share) * float64(depth))
 	}
 	return powders
 }

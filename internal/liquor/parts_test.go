@@ -70,7 +70,7 @@ func TestMixedAsLiquor(t *testing.T) {
 		poured, total := 0.0, 0.0
 		for i := range parts {
 			parts[i].Share /= sum
-			poured += float64(parts[i].Strength.In(v * unit.Volume(parts[i].Share)))
+			poured += float64(parts[i].Strength.MassIn(v * unit.Volume(parts[i].Share)))
 		}
 		for _, m := range Powders(parts, ByLiquor, 0, v, 1) {
 			total += float64(m)
@@ -85,7 +85,7 @@ func TestMixedAsLiquor(t *testing.T) {
 		for _, m := range Powders(parts, ByLiquor, 0, v, 1) {
 			total += float64(m)
 		}
-		if !isNearly(total, float64(unit.Concentration(25).In(v))) {
+		if !isNearly(total, float64(unit.Concentration(25).MassIn(v))) {
 			t.Fatalf("%g g at 25 g/L in %g mL", total, float64(v))
 		}
 	})

@@ -39,7 +39,7 @@ func TestPowderIsConserved(t *testing.T) {
 		pickUp := unit.Share(rapid.Float64Range(0.2, 6).Draw(t, "pick-up"))
 		cloth := unit.Mass(rapid.Float64Range(1, 1e6).Draw(t, "cloth"))
 		taken := unit.Volume(float64(cloth) * float64(pickUp))
-		if inLiquor, onCloth := StrengthForDepth(depth, pickUp).In(taken), PowderForDepth(depth, cloth); !isNearly(float64(inLiquor), float64(onCloth)) {
+		if inLiquor, onCloth := StrengthForDepth(depth, pickUp).MassIn(taken), PowderForDepth(depth, cloth); !isNearly(float64(inLiquor), float64(onCloth)) {
 			t.Fatalf("%g g in the liquor, %g g on the cloth", float64(inLiquor), float64(onCloth))
 		}
 	})

@@ -45,7 +45,7 @@ func ParseShares(typed string) ([]ColourShare, error) {
 		}
 		for _, c := range list {
 			if strings.EqualFold(c.Name, name) {
-				return nil, shareError("%q is there twice", name)
+				return nil, shareError("%q is listed twice", name)
 			}
 		}
 		kind, total = k, total+v

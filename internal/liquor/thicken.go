@@ -1,7 +1,7 @@
 package liquor
 
 import (
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -30,12 +30,12 @@ func (u ThickenerUse) Words() string {
 }
 
 // alginateSource is the source of the strengths.
-var alginateSource = fault.Source{Kind: fault.Memory, Text: "textbook recipes for sodium alginate of low or medium viscosity, by weight of the paste; an abstract on C.I. Reactive Violet 1 and Blue 21 has 2 % for print"}
+var alginateSource = provenance.Source{Reliability: provenance.Memory, Text: "textbook recipes for sodium alginate of low or medium viscosity, by weight of the paste; an abstract on C.I. Reactive Violet 1 and Blue 21 has 2 % for print"}
 
-// AlginateStrength is the share of sodium alginate by weight. A use that is not listed
-// counts as thin.
-func (u ThickenerUse) AlginateStrength() fault.Value {
-	v := fault.Value{Name: "alginate, " + string(u), Value: 0.0035, Low: 0.002, High: 0.005, Unit: "1", Source: alginateSource}
+// AlginateStrength returns the share of sodium alginate by weight. An unknown use gets the strength
+// of the thin paste.
+func (u ThickenerUse) AlginateStrength() provenance.Value {
+	v := provenance.Value{Name: "alginate, " + string(u), Value: 0.0035, Low: 0.002, High: 0.005, Unit: "1", Source: alginateSource}
 	switch u {
 	case PaintUse:
 		v.Value, v.Low, v.High = 0.015, 0.01, 0.02

@@ -31,7 +31,7 @@ const axeRules = `(async () => {
 	return violations.flatMap(v => v.nodes.map(n => v.id + ': ' + n.html.slice(0, 120) + ' ' + [...n.any, ...n.all, ...n.none].map(c => c.message).join('; ').slice(0, 200)));
 })()`
 
-// pageHeight is how high the screen and the sheet over it are, which takes 92 % of a window at most.
+// pageHeight says how high the screen and the sheet over it are, which takes 92 % of a window at most.
 const pageHeight = `Math.ceil(Math.max(...[document.scrollingElement, ...document.querySelectorAll('dialog[open]')].map(el => el.scrollHeight)) / .92)`
 
 // auditByAxe fails the test on what axe-core finds wrong on the screen, light and dark, on a small

@@ -4,7 +4,7 @@ package phonetest
 
 import "fmt"
 
-// StartBatch starts a batch on the screens and gives its path.
+// StartBatch starts a batch through the app's screens and returns the path of the batch's screen.
 func (p *Phone) StartBatch(name string) string {
 	p.T.Helper()
 	p.show("/")
@@ -26,7 +26,7 @@ func (p *Phone) Pair(digits, name string) {
 	p.WaitForText("This phone is paired")
 }
 
-// RecordPlan records what comes before the bags, as the screens would, and gives the
+// RecordPlan records what comes before the bags, as the screens would, and returns the
 // path of the batch: three napkins, one colour, and a shed of 21 °C.
 func (p *Phone) RecordPlan(name string) string {
 	p.T.Helper()
@@ -44,7 +44,7 @@ func (p *Phone) RecordPlan(name string) string {
 }
 
 // RecordBlanks records n numbered blanks as printed, with numbers of this phone, for
-// the batch at path, and gives their codes by number.
+// the batch at path, and returns their codes by number.
 func (p *Phone) RecordBlanks(path string, n int) map[string]string {
 	p.T.Helper()
 	return Evaluate[map[string]string](p, fmt.Sprintf(`(async () => {
@@ -57,7 +57,7 @@ func (p *Phone) RecordBlanks(path string, n int) map[string]string {
 	})()`, path, n))
 }
 
-// RecordedBodies gives the bodies of the facts of a kind that hold on the phone: those
+// RecordedBodies returns the bodies of the facts of a kind that hold on the phone: those
 // that were withdrawn and not restored are left out.
 func (p *Phone) RecordedBodies(path, kind string) []map[string]any {
 	p.T.Helper()

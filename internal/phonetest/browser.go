@@ -52,7 +52,7 @@ func PlainBrowser(t *testing.T) context.Context {
 	return browser
 }
 
-// findProgram gives the path of the first program of those that is installed.
+// findProgram returns the path of the first program of those that is installed.
 func findProgram(names []string) string {
 	for _, name := range names {
 		if path, err := exec.LookPath(name); err == nil {

@@ -49,7 +49,7 @@ var sharedCamera = sync.OnceValues(func() (Camera, error) {
 	return c, err
 })
 
-// NewCamera gives the camera to the test until it ends.
+// NewCamera returns the camera to the test until it ends.
 func NewCamera(t *testing.T) Camera {
 	t.Helper()
 	need.Program(t, headlessNames...)
@@ -158,7 +158,7 @@ func (p *Phone) WaitForCameraOff() {
 	p.WaitFor("the camera to be let go", `appModule('/scan/camera.js').then(c => c.camera.value.stream === null)`)
 }
 
-// WriteJPEG writes an image as a file, as a photo is one, and gives its path.
+// WriteJPEG writes an image as a file, as a photo is one, and returns its path.
 func WriteJPEG(t *testing.T, img image.Image) string {
 	t.Helper()
 	name := filepath.Join(t.TempDir(), fmt.Sprintf("%d.jpg", img.Bounds().Dx()))
@@ -173,7 +173,7 @@ func WriteJPEG(t *testing.T, img image.Image) string {
 	return name
 }
 
-// ChoosePhoto gives a file to the button that takes a photo, as the camera would.
+// ChoosePhoto returns a file to the button that takes a photo, as the camera would.
 func (p *Phone) ChoosePhoto(file string) {
 	p.T.Helper()
 	p.WaitFor("the button for a photo", `document.querySelector('.file-button input:enabled')`)

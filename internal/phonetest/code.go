@@ -43,7 +43,7 @@ func (p *Phone) ReadCode(selector string) string {
 	return got.GetText()
 }
 
-// PathOf gives the path of a label's address, which begins with /B/.
+// PathOf returns the path of a label's address, which begins with /B/.
 func PathOf(t *testing.T, address string) string {
 	t.Helper()
 	u, err := url.Parse(address)
@@ -53,14 +53,14 @@ func PathOf(t *testing.T, address string) string {
 	return u.Path
 }
 
-// BagAddresses gives what the codes on the labels of a batch's bags say, by number.
+// BagAddresses returns what the codes on the labels of a batch's bags say, by number.
 func (p *Phone) BagAddresses(path string) map[string]string {
 	p.T.Helper()
 	return Evaluate[map[string]string](p, fmt.Sprintf(`appModule('/journal/views.js').then(async ({batchView}) =>
 		Object.fromEntries((await batchView(%q.slice(7))).bags.map(b => [b.number, b.address])))`, path))
 }
 
-// BlankAddresses gives what the codes of a batch's blanks say, or with tags those of
+// BlankAddresses returns what the codes of a batch's blanks say, or with tags those of
 // the tags of its pieces, by number.
 func (p *Phone) BlankAddresses(path string, tags bool) map[string]string {
 	p.T.Helper()

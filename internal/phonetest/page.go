@@ -16,7 +16,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// slowWait is how long a wait may take before it is logged.
+// slowWait says how long a wait may take before it is logged.
 const slowWait = 3 * time.Second
 
 // Do runs actions. It fails the test when they take longer than hubtest.WaitTimeout.

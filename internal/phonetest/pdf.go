@@ -124,7 +124,7 @@ func (f PDF) raster(dpi int) []string {
 	return pages
 }
 
-// InkBox gives the box in mm around all that is printed on the first page.
+// InkBox returns the box in mm around all that is printed on the first page.
 func (f PDF) InkBox() (left, top, right, bottom float64) {
 	f.t.Helper()
 	const dpi = 254 // a dot is a tenth of a millimetre

@@ -39,7 +39,7 @@ type Phone struct {
 	isLogged      bool // the screen of the first fault was logged
 }
 
-// NewPhone gives a new phone for the app at base. It opens no page yet.
+// NewPhone returns a new phone for the app at base. It opens no page yet.
 func NewPhone(t *testing.T, base string) *Phone {
 	t.Helper()
 	need.Program(t, headlessNames...)

@@ -8,7 +8,7 @@ import (
 	"coldbatch/internal/hubtest"
 )
 
-// Start starts a program, with flags, and gives it with a phone on which the app is open.
+// Start starts a program, with flags, and returns it with a phone on which the app is open.
 func Start(t *testing.T, args ...string) (*hubtest.Hub, *Phone) {
 	t.Helper()
 	h := hubtest.Start(t, args...)

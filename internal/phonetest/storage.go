@@ -14,7 +14,7 @@ import (
 // phoneCookie is the name of the cookie by which the hub knows a phone.
 const phoneCookie = "__Host-phone"
 
-// DumpStorage gives all that the app keeps on the phone: its database, its settings and its
+// DumpStorage returns all that the app keeps on the phone: its database, its settings and its
 // cookie, as JSON. RestoreStorage puts it back.
 func (p *Phone) DumpStorage() json.RawMessage {
 	p.T.Helper()
@@ -41,7 +41,7 @@ func (p *Phone) DumpStorage() json.RawMessage {
 	return text
 }
 
-// RestoreStorage gives a new phone what DumpStorage gave of another, before it opens the
+// RestoreStorage returns a new phone what DumpStorage gave of another, before it opens the
 // app: what was stored by an earlier version stays as that version stored it.
 func (p *Phone) RestoreStorage(dump json.RawMessage) {
 	p.T.Helper()

@@ -54,7 +54,7 @@ func (p *Phone) listNodes(ctx context.Context, roles []string) ([]node, error) {
 	return out, nil
 }
 
-// textOf gives the text of a value of the tree; it has none where there is no value.
+// textOf returns the text of a value of the tree; it has none where there is no value.
 func textOf(v *accessibility.Value) string {
 	var s string
 	if v != nil {
@@ -100,7 +100,7 @@ func (n node) isNamed(name string) bool {
 	return strings.EqualFold(n.name, name) || strings.EqualFold(label, name)
 }
 
-// findTapPoint scrolls a control to the middle of the screen and gives its centre once it no
+// findTapPoint scrolls a control to the middle of the screen and returns its centre once it no
 // longer moves, or what covers it and would take the tap.
 const findTapPoint = `async function() {
 	const el = /^(checkbox|radio)$/.test(this.type) && this.labels?.length ? this.labels[0] : this;
@@ -123,7 +123,7 @@ const findTapPoint = `async function() {
 	return {x, y};
 }`
 
-// target is what findTapPoint gives.
+// target is what findTapPoint returns.
 type target struct {
 	X, Y               float64
 	Detached, Disabled bool
@@ -131,7 +131,7 @@ type target struct {
 	CoveredBy          string
 }
 
-// reachNode gives the point where to touch a control. It waits while the control is
+// reachNode returns the point where to touch a control. It waits while the control is
 // covered or disabled.
 func (p *Phone) reachNode(roles []string, name string) (node, target) {
 	p.T.Helper()
@@ -308,7 +308,7 @@ func (p *Phone) touchPoints(kind input.DispatchTouchEventType, when time.Time, p
 	})
 }
 
-// ListActs gives the names of the controls on the screen that take a tap now.
+// ListActs returns the names of the controls on the screen that take a tap now.
 func (p *Phone) ListActs() []string {
 	p.T.Helper()
 	nodes, err := p.listNodes(p.Ctx, tappable)

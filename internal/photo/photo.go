@@ -11,15 +11,15 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// MaxPixels is how many pixels a photo may have (judgement: the app's own have 2.6 million at most). A
-// picture of few bytes may have so many that a phone has no room for them.
+// MaxPixels says how many pixels a photo may have (judgement: the app's own have 2.6 million at most). A
+// picture of few bytes may have so many that a phone has no room for them. The limit in bytes is journal.MaxPhotoBytes.
 const MaxPixels = 4_000_000
 
-// maxScans is how many scans a JPEG may have (judgement: a camera writes 1, a progressive picture some 10).
+// maxScans says how many scans a JPEG may have (judgement: a camera writes 1, a progressive picture some 10).
 // Each takes time to draw, and a file of few bytes may have a hundred thousand.
 const maxScans = 100
 
-// Header is what a picture says of itself; its size is in pixels.
+// Header is what a picture says about itself; its size is in pixels.
 type Header struct {
 	Type          string // "image/jpeg", "image/png" or "image/webp"
 	Width, Height int
@@ -31,14 +31,14 @@ func Check(b []byte) (Header, error) {
 	h, ok := ReadHeader(b)
 	switch {
 	case !ok:
-		return h, fault.New(fault.Input, "this is not a photo").WithHint("a JPEG, PNG or WebP picture is one")
+		return h, fault.New(fault.Input, "this is not a photo").WithHint("use a JPEG, PNG or WebP picture")
 	case h.Width < 1 || h.Height < 1 || h.Width > MaxPixels/h.Height:
 		return h, fault.New(fault.Input, "the photo of %d × %d pixels is too large", h.Width, h.Height).
-			WithHint("at most %d million pixels; the app makes a photo smaller", MaxPixels/1_000_000)
+			WithHint("at most %d million pixels; the app shrinks its own photos before sending them", MaxPixels/1_000_000)
 	case h.Type == "image/jpeg" && bytes.Count(b, []byte("\xff\xda")) > maxScans:
-		return h, fault.New(fault.Input, "the photo is drawn in more than %d passes", maxScans).WithHint("no camera makes such a photo")
+		return h, fault.New(fault.Input, "the photo is stored in more than %d passes", maxScans).WithHint("no camera makes such a photo")
 	case isMoving(h, b):
-		return h, fault.New(fault.Input, "this is a moving picture").WithHint("a photo is one picture")
+		return h, fault.New(fault.Input, "this is an animation").WithHint("use a still picture")
 	}
 	return h, nil
 }

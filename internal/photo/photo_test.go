@@ -14,7 +14,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// encoded gives a grey picture as Go's own library writes it.
+// encoded returns a grey picture as Go's own library writes it.
 func encoded(t testing.TB, width, height int, asPNG bool) []byte {
 	t.Helper()
 	var out bytes.Buffer

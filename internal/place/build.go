@@ -1,21 +1,21 @@
 package place
 
 import (
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
 // What is assumed where there is no reading.
 var (
-	// ReadingValidity is how long a reading counts, before the first one and after the
+	// ReadingValidity says how long a reading counts, before the first one and after the
 	// last one; an older one is shown as old.
-	ReadingValidity = fault.Value{Name: "how long a reading holds", Value: 6, Unit: "h", Low: 2, High: 12,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
-	// MaxDrift is how far a place may drift from a reading that no longer holds,
+	ReadingValidity = provenance.Value{Name: "how long a reading holds", Value: 6, Unit: "h", Low: 2, High: 12,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source"}}
+	// MaxDrift says how far a place may drift from a reading that no longer holds,
 	// where its usual night and day are not known.
-	MaxDrift = fault.Value{Name: "how far a place drifts from an old reading", Value: 4, Unit: "°C", Low: 2, High: 8,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
+	MaxDrift = provenance.Value{Name: "how far a place drifts from an old reading", Value: 4, Unit: "°C", Low: 2, High: 8,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source"}}
 )
 
 // MaxLength is the longest course that Build makes; a later until is cut.

@@ -30,11 +30,11 @@ func TestBuild(t *testing.T) {
 		hour     float64
 		want     CoursePoint
 	}{
-		{"at a reading", two, nil, 0, CoursePoint{Celsius: 20, Spread: 1.5, Known: true}},
-		{"between readings it is straight", two, nil, 1, CoursePoint{Celsius: 21, Spread: 1.5, Known: true}},
-		{"the first holds for six hours before", two, nil, -6, CoursePoint{Celsius: 20, Spread: 1.5, Known: true}},
+		{"at a reading", two, nil, 0, CoursePoint{Celsius: 20, Spread: 1.5, IsRead: true}},
+		{"between readings it is straight", two, nil, 1, CoursePoint{Celsius: 21, Spread: 1.5, IsRead: true}},
+		{"the first holds for six hours before", two, nil, -6, CoursePoint{Celsius: 20, Spread: 1.5, IsRead: true}},
 		{"and less surely before that", two, nil, -6.1, CoursePoint{Celsius: 20, Spread: 4}},
-		{"the last holds for six hours after", two, nil, 9.99, CoursePoint{Celsius: 24, Spread: 1.5, Known: true}},
+		{"the last holds for six hours after", two, nil, 9.99, CoursePoint{Celsius: 24, Spread: 1.5, IsRead: true}},
 		{"and less surely after that", two, nil, 10, CoursePoint{Celsius: 24, Spread: 4}},
 		{"as far as it was asked for", two, nil, 71, CoursePoint{Celsius: 24, Spread: 4}},
 		{"with a usual day: the low at six", two, shed, 18, CoursePoint{Celsius: 10, Spread: 3}},
@@ -42,14 +42,14 @@ func TestBuild(t *testing.T) {
 		{"straight between", two, shed, 22.5, CoursePoint{Celsius: 14.5, Spread: 3}},
 		{"again the next day", two, shed, 42, CoursePoint{Celsius: 10, Spread: 3}},
 		{"before the readings too", two, shed, -9, CoursePoint{Celsius: 19 - 9.*12/15, Spread: 3}},
-		{"but the last reading first", two, shed, 9.99, CoursePoint{Celsius: 24, Spread: 1.5, Known: true}},
+		{"but the last reading first", two, shed, 9.99, CoursePoint{Celsius: 24, Spread: 1.5, IsRead: true}},
 		{"no readings: the usual day", nil, shed, 3, CoursePoint{Celsius: 19, Spread: 3}},
 		{"no readings: from the start", nil, shed, -12, CoursePoint{Celsius: 19 - 9.*9/15, Spread: 3}},
-		{"a foreseen reading counts as given", []Reading{readingAt(0, 20), readingAt(10, 12)}, nil, 10, CoursePoint{Celsius: 12, Spread: 1.5, Known: true}},
-		{"a reading's own error", []Reading{{noon, 20, 0.5}}, nil, 0, CoursePoint{Celsius: 20, Spread: 0.5, Known: true}},
+		{"a foreseen reading counts as given", []Reading{readingAt(0, 20), readingAt(10, 12)}, nil, 10, CoursePoint{Celsius: 12, Spread: 1.5, IsRead: true}},
+		{"a reading's own error", []Reading{{noon, 20, 0.5}}, nil, 0, CoursePoint{Celsius: 20, Spread: 0.5, IsRead: true}},
 		{"an error larger than straying", []Reading{{noon, 20, 5}}, nil, 20, CoursePoint{Celsius: 20, Spread: 5}},
 		{"a usual upside down is left out", two, &UsualTemperatures{Low: 19, High: 10}, 18, CoursePoint{Celsius: 24, Spread: 4}},
-		{"a broken reading is left out", []Reading{readingAt(0, 20), readingAt(1, 400)}, nil, 1, CoursePoint{Celsius: 20, Spread: 1.5, Known: true}},
+		{"a broken reading is left out", []Reading{readingAt(0, 20), readingAt(1, 400)}, nil, 1, CoursePoint{Celsius: 20, Spread: 1.5, IsRead: true}},
 		{"readings long past", []Reading{readingAt(-1000, 20)}, nil, 0, CoursePoint{Celsius: 20, Spread: 4}},
 	} {
 		c := Build(row.readings, row.usual, zone.UTC(), at(-12), at(5), at(72), 1.5)
@@ -58,7 +58,7 @@ func TestBuild(t *testing.T) {
 		}
 		got, want := c.At(at(row.hour)), row.want
 		want.At = at(row.hour)
-		if got.At != want.At || math.Abs(float64(got.Celsius-want.Celsius)) > 1e-9 || got.Spread != want.Spread || got.Known != want.Known {
+		if got.At != want.At || math.Abs(float64(got.Celsius-want.Celsius)) > 1e-9 || got.Spread != want.Spread || got.IsRead != want.IsRead {
 			t.Errorf("%s: at %g h: %+v, want %+v", row.why, row.hour, got, want)
 		}
 	}
@@ -81,12 +81,12 @@ func TestAge(t *testing.T) {
 		{"a minute more is; the foreseen reading at nine is no look", 6 + 1./60, 6*zone.Hour + zone.Minute, true},
 	} {
 		now := noon.Add(zone.Span(math.Round(row.hour*60)) * zone.Minute)
-		age, any := c.Age(now)
+		age, any := c.ReadingAge(now)
 		if age != row.age || !any || c.IsOld(now) != row.old {
 			t.Errorf("%s: Age %v %v, Old %v", row.why, age, any, c.IsOld(now))
 		}
 	}
-	if _, any := SteadyCourse(20, 1.5).Age(noon); any || !SteadyCourse(20, 1.5).IsOld(noon) {
+	if _, any := SteadyCourse(20, 1.5).ReadingAge(noon); any || !SteadyCourse(20, 1.5).IsOld(noon) {
 		t.Error("an assumed temperature was never read")
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"sort"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -28,9 +29,9 @@ const maxJavaScriptTime zone.Instant = 8.64e15
 
 // ReadingError is the error of a reading that has none of its own, that of a household
 // thermometer: kelvin, either way.
-var ReadingError = fault.Value{
+var ReadingError = provenance.Value{
 	Name: "error of a reading", Value: 1.5, Unit: "°C", Low: 0.5, High: 3,
-	Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: a household thermometer"},
+	Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: a household thermometer"},
 }
 
 // Reading is a temperature read at one time. Error is how far it may be off either way, in
@@ -92,8 +93,8 @@ const ThinErrorShare = 1.0 / 3
 // reading (ReadingError where that is unknown). The first and the last reading always
 // stay, one of several at one instant stays, and readings that Check refuses are
 // dropped. The order of readings does not matter; the result is in order of time, and
-// thinning it again changes nothing. Thinning it together with new readings may move the
-// course by that much once more.
+// thinning it again changes nothing. Thinning the result together with new readings may move
+// the course by the same amount once more.
 //
 // The method is that of Ramer (1972) and of Douglas and Peucker (1973), with
 // the vertical distance; from memory.

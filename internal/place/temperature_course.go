@@ -9,13 +9,13 @@ import (
 	"coldbatch/internal/zone"
 )
 
-// CoursePoint is a point of a course. Spread is the error of its temperature, either way; Known
-// reports that it was read, not assumed.
+// CoursePoint is a point of a course. Spread is the error of its temperature, either way; IsRead
+// says that the temperature was read, not assumed.
 type CoursePoint struct {
 	At      zone.Instant               `json:"at"`
 	Celsius unit.Temperature           `json:"celsius"`
 	Spread  unit.TemperatureDifference `json:"spread"`
-	Known   bool                       `json:"known"`
+	IsRead  bool                       `json:"known"`
 }
 
 // TemperatureCourse is the temperature of a place over time: straight lines between points in order
@@ -77,7 +77,7 @@ func interpolate(a, b CoursePoint, i zone.Instant) CoursePoint {
 		At:      i,
 		Celsius: a.Celsius + unit.Temperature(x*float64(b.Celsius-a.Celsius)),
 		Spread:  a.Spread + unit.TemperatureDifference(x*float64(b.Spread-a.Spread)),
-		Known:   a.Known && (b.Known || i == a.At),
+		IsRead:  a.IsRead && (b.IsRead || i == a.At),
 	}
 }
 
@@ -120,8 +120,8 @@ func (c TemperatureCourse) pointAfter(i zone.Instant) (CoursePoint, bool) {
 	return CoursePoint{}, false
 }
 
-// Age returns how long before now the last reading was, and false where there is none.
-func (c TemperatureCourse) Age(now zone.Instant) (zone.Span, bool) {
+// ReadingAge returns how long before now the last reading was, and false where there is none.
+func (c TemperatureCourse) ReadingAge(now zone.Instant) (zone.Span, bool) {
 	if c.LastReading == 0 {
 		return 0, false
 	}
@@ -131,6 +131,6 @@ func (c TemperatureCourse) Age(now zone.Instant) (zone.Span, bool) {
 // IsOld reports whether the last reading is older than ReadingValidity at now, or there is
 // none.
 func (c TemperatureCourse) IsOld(now zone.Instant) bool {
-	age, any := c.Age(now)
+	age, any := c.ReadingAge(now)
 	return !any || age > readingValidity()
 }

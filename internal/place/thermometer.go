@@ -1,17 +1,17 @@
 package place
 
 import (
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
 
 // The errors of a reading by where the thermometer is.
 var (
-	DummyError = fault.Value{Name: "error of a reading in a bag of wet cloth", Value: 1, Unit: "°C", Low: 0.5, High: 2,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: it warms and cools as slowly as the bags do; the thermometer's own error is left"}}
-	OnBagError = fault.Value{Name: "error of a reading on the outside of a bag", Value: 1.2, Unit: "°C", Low: 0.5, High: 2.5,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source: between the air and the cloth"}}
+	DummyError = provenance.Value{Name: "error of a reading in a bag of wet cloth", Value: 1, Unit: "°C", Low: 0.5, High: 2,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: it warms and cools as slowly as the bags do; the thermometer's own error is left"}}
+	OnBagError = provenance.Value{Name: "error of a reading on the outside of a bag", Value: 1.2, Unit: "°C", Low: 0.5, High: 2.5,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: between the air and the cloth"}}
 )
 
 // ErrorOf returns the error of a reading by where the thermometer is: dummy, a bag of wet

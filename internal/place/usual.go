@@ -2,6 +2,7 @@ package place
 
 import (
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
 )
@@ -18,12 +19,12 @@ type UsualTemperatures struct {
 // Outdoors the low comes about sunrise and the high a few hours after noon; a
 // shed lags behind. Hours are local.
 var (
-	LowHour = fault.Value{Name: "hour of the day's low", Value: 6, Unit: "h", Low: 4, High: 8,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: about sunrise, no source"}}
-	HighHour = fault.Value{Name: "hour of the day's high", Value: 15, Unit: "h", Low: 13, High: 17,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement: a few hours after noon, no source"}}
-	UsualError = fault.Value{Name: "how far a day differs from the usual one", Value: 3, Unit: "°C", Low: 2, High: 5,
-		Source: fault.Source{Kind: fault.Judgement, Text: "judgement, no source"}}
+	LowHour = provenance.Value{Name: "hour of the day's low", Value: 6, Unit: "h", Low: 4, High: 8,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: about sunrise, no source"}}
+	HighHour = provenance.Value{Name: "hour of the day's high", Value: 15, Unit: "h", Low: 13, High: 17,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement: a few hours after noon, no source"}}
+	UsualError = provenance.Value{Name: "how far a day differs from the usual one", Value: 3, Unit: "°C", Low: 2, High: 5,
+		Source: provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source"}}
 )
 
 // Check returns an Input fault for an impossible temperature or a low above the high.

@@ -78,7 +78,7 @@ func (c *Cost) add(name string, cost float64) {
 	}
 }
 
-// amountsOf gives each thing of the shelf that the batch used or needs, with that amount.
+// amountsOf returns each thing of the shelf that the batch used or needs, with that amount.
 func amountsOf(s batch.State, st shelf.State, levels []shelf.Level, needs []Need) (out []shelf.Level) {
 	amount := map[journal.ID]float64{}
 	for _, l := range shelf.Count(st, []shelf.BatchUses{{Batch: s.ID, Uses: s.Uses}}) {

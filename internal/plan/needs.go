@@ -14,20 +14,20 @@ import (
 
 // Need is what a batch still needs of one thing, beside what is on the shelf.
 type Need struct {
-	Sort   string     // of the stock
-	Stock  journal.ID // the thing on the shelf; empty where none is there
-	Name   string     // of the thing or of the colour
-	Amount float64    // g or pieces that are still to be used
-	Have   float64    // on the shelf
-	Known  bool       // somebody said how much is there
+	StockType string     // of the stock
+	Stock     journal.ID // the thing on the shelf; empty where none is there
+	Name      string     // of the thing or of the colour
+	Amount    float64    // g or pieces that are still to be used
+	OnShelf   float64    // on the shelf
+	IsCounted bool       // somebody said how much is there
 }
 
 // Lacking is what must be bought: nothing where nobody said how much is there.
 func (n Need) Lacking() float64 {
-	if !n.Known {
+	if !n.IsCounted {
 		return 0
 	}
-	return max(0, n.Amount-max(0, n.Have))
+	return max(0, n.Amount-max(0, n.OnShelf))
 }
 
 // Totals is what a batch needs in all, of what is not dye.
@@ -59,31 +59,31 @@ func Needs(s batch.State, kit shelf.Kit, levels []shelf.Level, soda unit.Mass) (
 		}
 		j := JugOf(s, c, kit)
 		t.Dye += j.Volume
-		n := Need{Sort: "dye", Stock: c.Stock, Name: c.Name, Amount: float64(j.Powder)}
+		n := Need{StockType: "dye", Stock: c.Stock, Name: c.Name, Amount: float64(j.Powder)}
 		if l, ok := levelOf(levels, "dye", c.Stock); ok && c.Stock != "" {
-			n.Name, n.Have, n.Known = l.Name, l.Amount, l.IsKnown
+			n.Name, n.OnShelf, n.IsCounted = l.Name, l.Amount, l.IsKnown
 		}
 		list = append(list, n)
 	}
 	if kit.HasWater {
-		softener, _, _ := alkali.Softener(unit.Hardness(kit.Hardness), t.Dye)
+		softener, _, _ := alkali.SoftenerMass(unit.Hardness(kit.Hardness), t.Dye)
 		t.Softener = unit.Mass(RoundEstimate(float64(softener)))
 	}
 	for _, p := range s.Pieces {
-		if BlendOf(p).Harmed() == "" {
+		if BlendOf(p).HarmedFibre() == "" {
 			t.Bags += max(0, p.Count-s.CountBagged(p.ID))
 		}
 	}
 	for _, n := range []Need{
-		{Sort: "alkali", Name: "soda ash", Amount: float64(t.Soda)},
-		{Sort: "softener", Name: "softener", Amount: float64(t.Softener)},
-		{Sort: "bag", Name: "bags", Amount: float64(t.Bags)},
+		{StockType: "alkali", Name: "soda ash", Amount: float64(t.Soda)},
+		{StockType: "softener", Name: "softener", Amount: float64(t.Softener)},
+		{StockType: "bag", Name: "bags", Amount: float64(t.Bags)},
 	} {
 		if n.Amount <= 0 {
 			continue
 		}
-		if l, ok := levelOf(levels, n.Sort, ""); ok {
-			n.Stock, n.Name, n.Have, n.Known = l.ID, l.Name, l.Amount, l.IsKnown
+		if l, ok := levelOf(levels, n.StockType, ""); ok {
+			n.Stock, n.Name, n.OnShelf, n.IsCounted = l.ID, l.Name, l.Amount, l.IsKnown
 		}
 		list = append(list, n)
 	}
@@ -103,7 +103,7 @@ func RoundEstimate(v float64) float64 {
 // together, under the name of the first.
 func levelOf(levels []shelf.Level, sort string, id journal.ID) (found shelf.Level, ok bool) {
 	for _, l := range levels {
-		if l.Gone && id == "" || l.StockType != sort || id != "" && l.ID != id {
+		if l.IsGone && id == "" || l.StockType != sort || id != "" && l.ID != id {
 			continue
 		}
 		if !ok {

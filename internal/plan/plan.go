@@ -9,30 +9,30 @@ import (
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/dye"
-	"coldbatch/internal/fault"
 	"coldbatch/internal/goods"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/liquor"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/shelf"
 	"coldbatch/internal/unit"
 )
 
-func judgementSource(text string) fault.Source {
-	return fault.Source{Kind: fault.Judgement, Text: "judgement, no source: " + text}
+func judgementSource(text string) provenance.Source {
+	return provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: " + text}
 }
 
 // The figures of the plan.
 var (
 	// ScaleStep is the step of a scale of which nothing is known.
-	ScaleStep = fault.Value{Name: "smallest step of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; enter yours on the shelf")}
+	ScaleStep = provenance.Value{Name: "smallest step of the scale", Value: 0.1, Unit: "g", Source: judgementSource("a pocket scale; enter yours on the shelf")}
 	// A jug is filled to a multiple of SmallStep up to JugStep, then to a multiple of JugStep.
-	JugStep   = fault.Value{Name: "steps of a measuring jug", Value: 250, Unit: "mL", Source: judgementSource("the marks that most jugs have")}
-	SmallStep = fault.Value{Name: "steps of a small jug", Value: 50, Unit: "mL", Source: judgementSource("the marks of a cup measure")}
+	JugStep   = provenance.Value{Name: "steps of a measuring jug", Value: 250, Unit: "mL", Source: judgementSource("the marks that most jugs have")}
+	SmallStep = provenance.Value{Name: "steps of a small jug", Value: 50, Unit: "mL", Source: judgementSource("the marks of a cup measure")}
 	// Slack is what may be lacking from a jug before the next size is taken.
-	Slack = fault.Value{Name: "dye that may be lacking", Value: 0.05, Unit: "1", Source: judgementSource("less than the wringing varies")}
+	Slack = provenance.Value{Name: "dye that may be lacking", Value: 0.05, Unit: "1", Source: judgementSource("less than the wringing varies")}
 )
 
-// BlendOf gives what pieces are made of.
+// BlendOf returns what pieces are made of.
 func BlendOf(p batch.Piece) goods.Blend {
 	if len(p.Blend) > 0 {
 		b := make(goods.Blend, 0, len(p.Blend))
@@ -47,9 +47,9 @@ func BlendOf(p batch.Piece) goods.Blend {
 	return goods.Blend{{Fibre: goods.Fibre(p.Fibre), Share: 1}}
 }
 
-// Shares gives the colours that pieces wear, with shares that add up to 1: their own, else all
-// of the batch evenly.
-func Shares(s batch.State, p batch.Piece) []journal.ColourInBag {
+// ColourSharesOf returns the colours that pieces get, with shares that add up to 1: their own colours,
+// or else all colours of the batch evenly.
+func ColourSharesOf(s batch.State, p batch.Piece) []journal.ColourInBag {
 	own := p.Colours
 	if len(own) == 0 {
 		for _, c := range s.Colours {
@@ -87,7 +87,7 @@ type Worn struct {
 	LeftOut int         // pieces that wear some of it and are not dyed here
 }
 
-// HeldShares gives what goods hold: when full, as the dyer's own bags weighed, where those count.
+// HeldShares returns what goods hold: when full, as the dyer's own bags weighed, where those count.
 func HeldShares(kit shelf.Kit) liquor.HeldShares {
 	h := liquor.UsualHeldShares()
 	if kit.PickUp.Value > 0 {
@@ -103,11 +103,11 @@ func WornBy(s batch.State, colour journal.ID, kit shelf.Kit) (w Worn) {
 		if p.Count <= 0 {
 			continue
 		}
-		for _, c := range Shares(s, p) {
+		for _, c := range ColourSharesOf(s, p) {
 			if c.Colour != colour || c.Share <= 0 {
 				continue
 			}
-			if BlendOf(p).Harmed() != "" {
+			if BlendOf(p).HarmedFibre() != "" {
 				w.LeftOut += p.Count
 				continue
 			}
@@ -210,7 +210,7 @@ func FillOf(holds unit.Volume) unit.Volume {
 	return holds
 }
 
-// bottlesFor is how many bottles hold v, but for Slack.
+// bottlesFor says how many bottles hold v, but for Slack.
 func bottlesFor(v, fill unit.Volume) int {
 	if fill <= 0 || v <= 0 {
 		return 0

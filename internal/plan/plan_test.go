@@ -82,7 +82,7 @@ func TestJugsHoldWhatTheClothTakes(t *testing.T) {
 				}
 			}
 			sum := 0.0
-			for _, c := range Shares(s, p) {
+			for _, c := range ColourSharesOf(s, p) {
 				sum += c.Share
 			}
 			if !near(sum, 1) {
@@ -128,7 +128,7 @@ func TestNeeds(t *testing.T) {
 	if len(needs) != 4 || needs[0].Amount != 60 || needs[0].Lacking() != 10 {
 		t.Fatalf("needs %+v", needs)
 	}
-	if needs[1].Sort != "alkali" || needs[1].Known || needs[1].Lacking() != 0 {
+	if needs[1].StockType != "alkali" || needs[1].IsCounted || needs[1].Lacking() != 0 {
 		t.Errorf("soda ash of which nothing is known: %+v", needs[1])
 	}
 	// 200 mg/L in 1.5 L is 0.3 g of CaCO3; 2.04 g of softener a gram, 2 to 3 times (reference of package alkali).
@@ -149,7 +149,7 @@ func TestNeeds(t *testing.T) {
 func TestCostOf(t *testing.T) {
 	rust := journal.NewID([16]byte{1})
 	shelfState := shelf.State{Sums: shelf.Sums{Currency: "EUR", Margin: 1. / 3}, Items: []shelf.Item{{ID: rust, StockDescribed: journal.StockDescribed{Name: "rust", StockType: "dye"},
-		Moves: []shelf.Move{{What: shelf.Bought, Amount: 50, Price: 12, Currency: "EUR"}}}}}
+		Moves: []shelf.Move{{Kind: shelf.Bought, Amount: 50, Price: 12, Currency: "EUR"}}}}}
 	p := tees(5, 200, "a")
 	p.Price = 3.5
 	s := batch.State{ID: "b", Pieces: []batch.Piece{p}, Colours: colours("a")}
@@ -174,7 +174,7 @@ func TestCostOf(t *testing.T) {
 	}
 	// Once it is mixed, what was weighed counts.
 	s.Jugs = []batch.Jug{{ID: "j", Colour: "a", PowderGrams: 35}}
-	s.Uses = []batch.StockUse{{FactID: "f", Sort: "dye", Stock: rust, Amount: 35}}
+	s.Uses = []batch.StockUse{{FactID: "f", StockType: "dye", Stock: rust, Amount: 35}}
 	if got := must(cost().Format(cost().Sums.Cost)); got != "25.90 EUR" {
 		t.Errorf("with 35 g mixed: %s, want 25.90 EUR", got)
 	}
@@ -207,7 +207,7 @@ func TestLatestClosing(t *testing.T) {
 func TestSteps(t *testing.T) {
 	s := batch.State{Pieces: []batch.Piece{tees(10, 150)}, Colours: colours("a", "b")}
 	steps := Steps(s, true, false)
-	one, two := Total(steps, StepsBeforeCure, 1), Total(steps, StepsBeforeCure, 2)
+	one, two := TotalTime(steps, StepsBeforeCure, 1), TotalTime(steps, StepsBeforeCure, 2)
 	// 10 × 8 min to tie, 60 min in the soak (mixing takes 36), 10 × 8 min to dye.
 	if one != unit.Duration(220*60) || two != unit.Duration(140*60) {
 		t.Errorf("%v min alone, %v min for two; want 220 and 140", one/60, two/60)

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"coldbatch/internal/batch"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/soak"
 	"coldbatch/internal/unit"
 	"coldbatch/internal/zone"
@@ -15,13 +15,13 @@ var handTime = judgementSource("a person who has done it a few times, unhurried"
 
 // How long the steps take.
 var (
-	ScourTime = fault.Value{Name: "washing before dyeing", Value: 90 * 60, Unit: "s", Source: judgementSource("a machine at 60 °C")}
-	TieTime   = fault.Value{Name: "folding and tying, a piece", Value: 8 * 60, Unit: "s", Low: 4 * 60, High: 20 * 60, Source: handTime}
-	JugTime   = fault.Value{Name: "weighing and mixing, a jug", Value: 8 * 60, Unit: "s", Low: 5 * 60, High: 12 * 60, Source: handTime}
-	SetUpTime = fault.Value{Name: "setting up and clearing away", Value: 20 * 60, Unit: "s", Source: handTime}
-	DyeTime   = fault.Value{Name: "dyeing and bagging, a piece", Value: 8 * 60, Unit: "s", Low: 5 * 60, High: 15 * 60, Source: handTime}
-	RinseTime = fault.Value{Name: "rinsing, a piece", Value: 6 * 60, Unit: "s", Low: 4 * 60, High: 12 * 60, Source: handTime}
-	WashTime  = fault.Value{Name: "machine wash at the end", Value: 90 * 60, Unit: "s", Source: judgementSource("a machine at 60 °C")}
+	ScourTime = provenance.Value{Name: "washing before dyeing", Value: 90 * 60, Unit: "s", Source: judgementSource("a machine at 60 °C")}
+	TieTime   = provenance.Value{Name: "folding and tying, a piece", Value: 8 * 60, Unit: "s", Low: 4 * 60, High: 20 * 60, Source: handTime}
+	JugTime   = provenance.Value{Name: "weighing and mixing, a jug", Value: 8 * 60, Unit: "s", Low: 5 * 60, High: 12 * 60, Source: handTime}
+	SetUpTime = provenance.Value{Name: "setting up and clearing away", Value: 20 * 60, Unit: "s", Source: handTime}
+	DyeTime   = provenance.Value{Name: "dyeing and bagging, a piece", Value: 8 * 60, Unit: "s", Low: 5 * 60, High: 15 * 60, Source: handTime}
+	RinseTime = provenance.Value{Name: "rinsing, a piece", Value: 6 * 60, Unit: "s", Low: 4 * 60, High: 12 * 60, Source: handTime}
+	WashTime  = provenance.Value{Name: "machine wash at the end", Value: 90 * 60, Unit: "s", Source: judgementSource("a machine at 60 °C")}
 )
 
 // Step is one step of the work and how long it takes. Hands is the part that two people share.
@@ -31,8 +31,8 @@ type Step struct {
 	Hands unit.Duration
 }
 
-// For is how long the step takes with that many people.
-func (s Step) For(people int) unit.Duration {
+// TimeFor says how long the step takes with that many people.
+func (s Step) TimeFor(people int) unit.Duration {
 	return s.Fixed + s.Hands/unit.Duration(max(1, people))
 }
 
@@ -43,7 +43,7 @@ var StepsBeforeCure = []string{"scour", "tie", "soak", "jugs", "dye"}
 func Steps(s batch.State, isScoured, isSoaked bool) []Step {
 	left, untied, jugs, all := 0, 0, 0, 0
 	for _, p := range s.Pieces {
-		if BlendOf(p).Harmed() != "" {
+		if BlendOf(p).HarmedFibre() != "" {
 			continue
 		}
 		n := max(0, p.Count-s.CountBagged(p.ID))
@@ -69,7 +69,7 @@ func Steps(s batch.State, isScoured, isSoaked bool) []Step {
 			}
 		}
 	}
-	times := func(n int, v fault.Value) unit.Duration { return unit.Duration(float64(n) * v.Value) }
+	times := func(n int, v provenance.Value) unit.Duration { return unit.Duration(float64(n) * v.Value) }
 	var out []Step
 	add := func(key string, is bool, fixed, hands unit.Duration) {
 		if is {
@@ -86,20 +86,20 @@ func Steps(s batch.State, isScoured, isSoaked bool) []Step {
 	return out
 }
 
-// Total adds up the steps with these keys, with that many people. Powder is weighed while the pieces
+// TotalTime adds up the steps with these keys, with that many people. Powder is weighed while the pieces
 // soak, so of those two the longer counts.
-func Total(steps []Step, keys []string, people int) (sum unit.Duration) {
+func TotalTime(steps []Step, keys []string, people int) (sum unit.Duration) {
 	var soaking, mixing unit.Duration
 	for _, key := range keys {
 		for _, s := range steps {
 			switch {
 			case s.Key != key:
 			case key == "soak":
-				soaking = s.For(people)
+				soaking = s.TimeFor(people)
 			case key == "jugs":
-				mixing = s.For(people)
+				mixing = s.TimeFor(people)
 			default:
-				sum += s.For(people)
+				sum += s.TimeFor(people)
 			}
 		}
 	}
@@ -122,8 +122,8 @@ func WorkTime(s batch.State) unit.Duration {
 // quarter is the step in which times of the plan are given.
 const quarter = 15 * zone.Minute
 
-// LatestClosing gives the latest quarter of an hour at which bags can be closed so that readyAt of it
-// is no later than wanted; readyAt gives 0 for never. It looks back as far as a week; 0 is none.
+// LatestClosing returns the latest quarter of an hour at which bags can be closed so that readyAt of it
+// is no later than wanted; readyAt returns 0 for never. It looks back as far as a week; 0 is none.
 func LatestClosing(wanted zone.Instant, readyAt func(closed zone.Instant) zone.Instant) zone.Instant {
 	last := zone.Instant(int64(wanted) / int64(quarter) * int64(quarter))
 	low, high := 0, int(7*zone.Day/quarter) // quarters before wanted: high is early enough if any is

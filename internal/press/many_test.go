@@ -65,7 +65,7 @@ func TestFiveHundredLabels(t *testing.T) {
 
 func (c measuredCost) rate() float64 { return float64(c.Encoding) / float64(c.Labels) }
 
-// measureFiveHundredLabels gives the best of three rounds, encoding and labels in turn.
+// measureFiveHundredLabels returns the best of three rounds, encoding and labels in turn.
 func measureFiveHundredLabels(t testing.TB) measuredCost {
 	job := newFiveHundredBagJob(t)
 	best := measuredCost{Encoding: time.Hour, Labels: time.Hour}
@@ -84,7 +84,7 @@ func measureFiveHundredLabels(t testing.TB) measuredCost {
 	return best
 }
 
-// processorTime gives the time that this process had of the processor.
+// processorTime returns the time that this process had of the processor.
 func processorTime(t testing.TB) time.Duration {
 	var u syscall.Rusage
 	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
@@ -116,7 +116,7 @@ func layOutPages(t testing.TB, job sheet.PrintJob) []sheet.Page {
 	return pages
 }
 
-// levelsOf gives the level at which each text was encoded: the plain encoding is
+// levelsOf returns the level at which each text was encoded: the plain encoding is
 // asked for the same.
 func levelsOf(pages []sheet.Page) map[string]qrcode.RecoveryLevel {
 	names := map[string]qrcode.RecoveryLevel{"L": qrcode.Low, "M": qrcode.Medium, "Q": qrcode.High, "H": qrcode.Highest}
@@ -137,7 +137,7 @@ func encodeQR(t testing.TB, text string, level qrcode.RecoveryLevel) {
 	code.Bitmap()
 }
 
-// peakMemoryMB gives the most memory that this process had, in MB of 10⁶ bytes; 0 on a
+// peakMemoryMB returns the most memory that this process had, in MB of 10⁶ bytes; 0 on a
 // system that does not say.
 func peakMemoryMB(t testing.TB) float64 {
 	status, err := os.ReadFile("/proc/self/status")

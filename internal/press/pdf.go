@@ -10,7 +10,7 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// pointsPerMM is how many points, of 1/72 inch, are in a millimetre (PDF, ISO 32000,
+// pointsPerMM says how many points, of 1/72 inch, are in a millimetre (PDF, ISO 32000,
 // 8.3.2.3).
 const pointsPerMM = 72 / 25.4
 

@@ -79,7 +79,7 @@ func darkRuns(row string) (all [][2]int) {
 
 var mediaBox = regexp.MustCompile(`/MediaBox ?\[ ?0 0 ([0-9.]+) ([0-9.]+) ?\]`)
 
-// mediaBoxes gives the size of each page in mm. The first is that of the whole,
+// mediaBoxes returns the size of each page in mm. The first is that of the whole,
 // where a page does not say its own.
 func mediaBoxes(t *testing.T, pdf []byte) (all [][2]float64) {
 	t.Helper()
@@ -113,7 +113,7 @@ func mediaBoxes(t *testing.T, pdf []byte) (all [][2]float64) {
 
 var streamObject = regexp.MustCompile(`(?s)<</Filter /FlateDecode /Length (\d+)>>\nstream\n`)
 
-// pageContents gives the operators of each page.
+// pageContents returns the operators of each page.
 func pageContents(t *testing.T, pdf []byte) (all []string) {
 	t.Helper()
 	for _, m := range streamObject.FindAllSubmatchIndex(pdf, -1) {
@@ -136,7 +136,7 @@ func pageContents(t *testing.T, pdf []byte) (all []string) {
 	return all
 }
 
-// rectangles gives left, top, width and height in mm of each rectangle.
+// rectangles returns left, top, width and height in mm of each rectangle.
 func rectangles(t *testing.T, content string, height float64) (all [][4]float64) {
 	t.Helper()
 	for line := range strings.Lines(content) {

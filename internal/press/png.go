@@ -26,7 +26,7 @@ const maxPixels = 36e6
 func PNG(w io.Writer, p sheet.Page, dpi int, mono bool) error {
 	scale := float64(dpi) / 25.4
 	if dots := p.Width * scale * p.Height * scale; dots > maxPixels {
-		return fault.New(fault.Input, "a page of %.0f × %.0f mm at %d dots per inch makes too large a picture", p.Width, p.Height, dpi).
+		return fault.New(fault.Input, "a page of %.0f × %.0f mm at %d dots per inch would be too large a picture", p.Width, p.Height, dpi).
 			WithHint("use fewer dots per inch, or a PDF, which is sharp on any printer")
 	}
 	bounds := image.Rect(0, 0, int(math.Round(p.Width*scale)), int(math.Round(p.Height*scale)))

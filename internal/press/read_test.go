@@ -23,7 +23,7 @@ import (
 	"coldbatch/internal/sheet"
 )
 
-// printPages writes pages as a PDF and gives poppler's pictures of them.
+// printPages writes pages as a PDF and returns poppler's pictures of them.
 func printPages(t testing.TB, pages []sheet.Page, dpi int) []image.Image {
 	t.Helper()
 	dir := t.TempDir()
@@ -74,7 +74,7 @@ type codeReader struct {
 // codeReaders are zbar, gozxing, and the one that the phone app carries.
 var codeReaders = []codeReader{{"zbar", readWithZbar}, {"gozxing", readWithGozxing}, {"zxing-wasm", readWithApp}}
 
-// writePNGFiles writes pictures into a folder and gives their names, in order.
+// writePNGFiles writes pictures into a folder and returns their names, in order.
 func writePNGFiles(t testing.TB, pictures []image.Image) (names []string) {
 	t.Helper()
 	dir := t.TempDir()

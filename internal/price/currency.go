@@ -5,13 +5,14 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // Currency is a code of three letters, such as EUR, or empty where none was given.
 type Currency string
 
 // ISO4217Source is the source of the decimals of currencies.
-var ISO4217Source = fault.Source{Kind: fault.Memory, Text: "ISO 4217: codes of currencies and their minor units"}
+var ISO4217Source = provenance.Source{Reliability: provenance.Memory, Text: "ISO 4217: codes of currencies and their minor units"}
 
 // The currencies that are not written with two decimals.
 var (

@@ -42,7 +42,7 @@ func Parse(list string) ([]PricedItem, error) {
 			if cost, ok := i.Cost(); !ok {
 				err = fault.New(fault.Input, "%q has too many digits for an exact sum", w).WithHint("shorter numbers")
 			} else if !cost.Less(maxCost) {
-				err = fault.New(fault.Input, "%q costs more than is accepted here", w)
+				err = fault.New(fault.Input, "%q costs more than this calculator accepts", w)
 			}
 		}
 		if err != nil {
@@ -72,7 +72,7 @@ func parse(w string) (PricedItem, error) {
 		return i, fault.New(fault.Input, "%q has two numbers where the price should be", w).WithHint("a price is one number, such as 12.50")
 	}
 	if first, rest, _ := strings.Cut(i.Name, " "); isPrice(first) { // 12 tees 3.50
-		return i, fault.New(fault.Input, "%q may be the price of one or of all", w).
+		return i, fault.New(fault.Input, "%q could be the price of one or of all", w).
 			WithHint("%s %s at %s, or %s %s for all of it", first, rest, price, rest, price)
 	}
 	if err := i.setPrice(price); err != nil || !isPer {
@@ -86,7 +86,7 @@ func parse(w string) (PricedItem, error) {
 func parseAt(w, amount, price, per string, isPer bool) (i PricedItem, err error) {
 	used, name := splitAmount(amount)
 	if used == "" {
-		return i, fault.New(fault.Input, "%q lacks how much was used", w).WithHint(acceptedForms)
+		return i, fault.New(fault.Input, "%q does not say how much was used", w).WithHint(acceptedForms)
 	}
 	i.Name = name
 	if err := i.setPrice(price); err != nil {
@@ -99,7 +99,7 @@ func parseAt(w, amount, price, per string, isPer bool) (i PricedItem, err error)
 		case unit.KindCount:
 			per = "1"
 		default:
-			return i, fault.New(fault.Input, "%q lacks what the price is for", w).WithHint("such as 14.4 g at 12 per 50 g")
+			return i, fault.New(fault.Input, "%q does not say what the price is for", w).WithHint("such as 14.4 g at 12 per 50 g")
 		}
 	}
 	return i, i.setAmounts(w, per, used)
@@ -157,7 +157,7 @@ func (i *PricedItem) setAmounts(w, per, used string) error {
 		return err
 	}
 	if v <= 0 {
-		return fault.New(fault.Input, "%q is a price for nothing", w)
+		return fault.New(fault.Input, "%q is a price for an amount of nothing", w)
 	}
 	i.Kind = kind
 	if err := i.setAmount(&i.PackAmount, per, v); err != nil {

@@ -5,6 +5,7 @@ package price
 
 import (
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -97,6 +98,6 @@ func (b PricedBatch) Decimals(c Currency) int {
 }
 
 // SellingCaution is the caution for people who sell their work.
-var SellingCaution = fault.Caution{Code: "selling",
+var SellingCaution = provenance.Caution{Code: "selling",
 	Text:   "if you sell, follow your local rules for fibre and care labels, above all for children's wear; say that it must be washed separately at first",
 	Source: "common practice"}

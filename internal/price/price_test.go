@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// rat gives an amount as an exact fraction of the standard library.
+// rat returns an amount as an exact fraction of the standard library.
 func rat(a Amount) *big.Rat {
 	return new(big.Rat).SetFrac(new(big.Int).SetUint64(a.num), new(big.Int).SetUint64(max(a.den, 1)))
 }

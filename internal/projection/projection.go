@@ -59,7 +59,7 @@ func Build(scope journal.Scope, facts []journal.Fact, style unit.Style, now zone
 			return b, nil
 		}
 	}
-	return BuiltState{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("a batch, a place, the shelf and the designs have one")
+	return BuiltState{}, fault.New(fault.Input, "scope %q has no state", string(scope)).WithHint("only a batch, a place, the shelf and the designs have one")
 }
 
 func buildBatch(facts []journal.Fact, style unit.Style) BuiltState {

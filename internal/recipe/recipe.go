@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -17,7 +18,7 @@ type RecipeItem struct {
 	Amount float64 // in the base unit of Kind
 }
 
-// itemKinds are those that an amount is read as, in the order in which a unit of
+// itemKinds are the kinds as which an amount is read, in the order in which a unit of
 // several is taken.
 var itemKinds = []unit.Kind{unit.KindMass, unit.KindVolume, unit.KindConcentration, unit.KindTemperature, unit.KindDuration, unit.KindCount, unit.KindPH, unit.KindShare}
 
@@ -70,8 +71,8 @@ func parseItem(line string) (RecipeItem, bool) {
 	return RecipeItem{}, false
 }
 
-// Scales says whether the amount grows with the size of the batch.
-func (i RecipeItem) Scales() bool {
+// IsScaled says whether the amount grows with the size of the batch.
+func (i RecipeItem) IsScaled() bool {
 	switch i.Kind {
 	case unit.KindMass, unit.KindVolume, unit.KindCount:
 		return true
@@ -79,16 +80,16 @@ func (i RecipeItem) Scales() bool {
 	return false
 }
 
-// Scaled gives i for a batch factor times as large.
+// Scaled returns i for a batch factor times as large.
 func (i RecipeItem) Scaled(factor float64) RecipeItem {
-	if i.Scales() {
+	if i.IsScaled() {
 		i.Amount *= factor
 	}
 	return i
 }
 
 // ProportionSource is the source of the sums.
-var ProportionSource = fault.Source{Kind: fault.Memory, Text: "textbook algebra: amounts go in proportion; strengths, temperatures and times do not depend on size"}
+var ProportionSource = provenance.Source{Reliability: provenance.Memory, Text: "textbook algebra: amounts go in proportion; strengths, temperatures and times do not depend on size"}
 
 func inputError(format string, args ...any) error {
 	return fault.New(fault.Input, format, args...).WithHint("such as rust 5 g; soda ash 50 g/L; water 1 L; bath 40 °C")

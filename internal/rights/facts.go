@@ -64,9 +64,9 @@ func CheckImport(f journal.Fact) error {
 	return nil
 }
 
-// Rekeys says whether f starts a batch again whose secret is known, "" if it is not, with another secret:
+// HasOtherSecret says whether f starts again a batch whose secret is known ("" if it is not), with another secret:
 // the labels that were printed of it would lead nowhere.
-func Rekeys(f journal.Fact, secret journal.ID) bool {
+func HasOtherSecret(f journal.Fact, secret journal.ID) bool {
 	start, ok := journal.DecodeBody[journal.BatchStarted](f)
 	return ok && f.Kind == journal.KindBatchStarted && secret != "" && start.Secret != secret
 }
@@ -78,7 +78,7 @@ func CheckBeginning(a Asker, writer journal.ID) error {
 	if a.Role == Owner || a.Device == writer {
 		return nil
 	}
-	return fault.New(fault.Refused, "a helper begins nothing that another phone has begun").WithHint("change it instead, or begin another")
+	return fault.New(fault.Refused, "a helper cannot begin what another phone has already begun").WithHint("change it instead, or begin another")
 }
 
 // CheckRelay returns a fault if the asker may not relay f, which another device wrote: a
@@ -86,8 +86,8 @@ func CheckBeginning(a Asker, writer journal.ID) error {
 // relays nothing, since nobody could tell what it made up in the name of another.
 func CheckRelay(a Asker, f journal.Fact) error {
 	if a.Role != Owner {
-		return fault.New(fault.Refused, "a helper's phone sends only what it wrote itself").
-			WithHint("the phone that wrote it sends it")
+		return fault.New(fault.Refused, "a helper's phone may send only what it wrote itself").
+			WithHint("the phone that wrote it will send it")
 	}
 	return checkScope(a, f)
 }

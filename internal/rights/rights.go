@@ -81,7 +81,7 @@ type ScopeSet struct {
 // HasScope says whether facts of a scope are visible.
 func (v ScopeSet) HasScope(scope journal.Scope) bool { return v.Everything || v.Scopes[scope] }
 
-// ComputeVisibleScopes gives what the asker may read now: an owner everything, a helper its
+// ComputeVisibleScopes returns what the asker may read now: an owner everything, a helper its
 // batches and the places where their bags stand or stood, which placesOf names.
 func (a Asker) ComputeVisibleScopes(placesOf func(batch journal.ID) ([]journal.ID, error)) (ScopeSet, error) {
 	if a.Role == Owner {

@@ -11,7 +11,7 @@ import (
 	"coldbatch/internal/unit"
 )
 
-// RinseLoad is goods in their rinsing water. Goods, Bath, HeldBefore and HeldAfter are above zero,
+// RinseLoad describes goods in their rinsing water. Goods, Bath, HeldBefore and HeldAfter are above zero,
 // and the bath is more than the goods hold (see BathExceedsHeld); then every answer is finite.
 type RinseLoad struct {
 	Goods      unit.Mass           // dry
@@ -59,7 +59,7 @@ func (t RinseLoad) carriedShare(k float64) float64 {
 	return (k + float64(t.HeldAfter)) / (k + t.liquorRatio())
 }
 
-// Plan is how to wash goods out: cold baths until the alkali is out, then hot baths
+// Plan describes how to wash goods out: cold baths until the alkali is out, then hot baths
 // with detergent until the loose dye is. HotBathsLow and HotBathsHigh are the ends of the
 // range of hot baths, by how much the dye clings when hot.
 type Plan struct {
@@ -69,7 +69,7 @@ type Plan struct {
 	AlkaliLeft, DyeLeft                 unit.Share // left at the end, as of AlkaliLeft and DyeLeft
 }
 
-// Plan gives the fewest baths that leave at most target (above 0, to 1) of the
+// Plan returns the fewest baths that leave at most target (above 0, to 1) of the
 // alkali, and then at most target of the loose dye; at least one of each. It returns
 // false where more than MaxBaths baths of a kind would be needed.
 func (t RinseLoad) Plan(target unit.Share) (Plan, bool) {

@@ -21,7 +21,7 @@ type RunningRinse struct {
 	AlkaliLeft, DyeLeft unit.Share
 }
 
-// RinseRunning gives what a flow does in a time; both are above zero.
+// RinseRunning returns what a flow does in a time; both are above zero.
 func (t RinseLoad) RinseRunning(q unit.Flow, long unit.Duration) RunningRinse {
 	water := unit.Volume(float64(q) * 1000 * long.Minutes())
 	k := t.Affinity.ColdAffinity().Value
@@ -44,7 +44,7 @@ func (t RinseLoad) thinnedStrength(k float64, water unit.Volume) float64 {
 // fillVolume is the water that fills the tub until it overflows.
 func (t RinseLoad) fillVolume() float64 { return float64(t.Bath) - t.heldVolume(t.HeldBefore) }
 
-// RunningTime is how long a flow has to run until at most target of the alkali is left.
+// RunningTime says how long a flow has to run until at most target of the alkali is left.
 func (t RinseLoad) RunningTime(q unit.Flow, target unit.Share) unit.Duration {
 	held := float64(t.HeldBefore)
 	water := held * float64(t.Goods) * (1/float64(target) - 1) // while it fills
@@ -54,7 +54,7 @@ func (t RinseLoad) RunningTime(q unit.Flow, target unit.Share) unit.Duration {
 	return unit.Duration(max(0, water) / (float64(q) * 1000) * 60)
 }
 
-// PlanHotAfter gives the hot baths after running water that left r; its counts of cold
+// PlanHotAfter returns the hot baths after running water that left r; its counts of cold
 // baths are zero. It returns false where more than MaxBaths hot baths would
 // be needed.
 func (t RinseLoad) PlanHotAfter(r RunningRinse, target unit.Share) (Plan, bool) {

@@ -5,11 +5,11 @@ import (
 	"math"
 	"slices"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
-// Depth is how dark the darkest colour of some goods is. It decides who may share a bath.
+// Depth describes how dark the darkest colour of some goods is. It decides who may share a bath.
 type Depth string
 
 // The depths, in the order in which they are rinsed.
@@ -19,16 +19,16 @@ const (
 	DepthDark   Depth = "dark"
 )
 
-var sharingSource = fault.Source{Kind: fault.Practice, Text: "common practice, no source: light before dark, like with like, dark alone; where the limits lie is a judgement"}
+var sharingSource = provenance.Source{Reliability: provenance.Practice, Text: "common practice, no source: light before dark, like with like, dark alone; where the limits lie is a judgement"}
 
 // The limits of sharing.
 var (
-	LightFrom = fault.Value{Name: "lightness L* from which colours are light", Value: 60, Unit: "1", Source: sharingSource}
-	DarkBelow = fault.Value{Name: "lightness L* below which colours are dark", Value: 35, Unit: "1", Source: sharingSource}
-	NearHue   = fault.Value{Name: "how far the hues of middle colours in one bath may differ", Value: 60, Unit: "°", Source: sharingSource}
+	LightFrom = provenance.Value{Name: "lightness L* from which colours are light", Value: 60, Unit: "1", Source: sharingSource}
+	DarkBelow = provenance.Value{Name: "lightness L* below which colours are dark", Value: 35, Unit: "1", Source: sharingSource}
+	NearHue   = provenance.Value{Name: "how far the hues of middle colours in one bath may differ", Value: 60, Unit: "°", Source: sharingSource}
 )
 
-// DyedGoods is goods to be rinsed: their dry weight, and the CIE lightness (0 to 100) and
+// DyedGoods describes goods to be rinsed: their dry weight, and the CIE lightness (0 to 100) and
 // hue (degrees) of their darkest colour.
 type DyedGoods struct {
 	Mass      unit.Mass
@@ -47,11 +47,11 @@ func (g DyedGoods) Depth() Depth {
 	return DepthMedium
 }
 
-// Share divides goods among tubs that hold at most so much dry cloth, and returns the
+// AssignTubs divides goods among tubs that hold at most so much dry cloth, and returns the
 // indexes of each tub's goods: light ones first, which share, then middle ones, which share
 // with those of a near hue, then dark ones, each alone. Goods heavier than a tub holds get
 // one of their own. Equal goods keep their order.
-func Share(goods []DyedGoods, holds unit.Mass) (tubs [][]int) {
+func AssignTubs(goods []DyedGoods, holds unit.Mass) (tubs [][]int) {
 	order := make([]int, len(goods))
 	for i := range order {
 		order[i] = i

@@ -28,7 +28,7 @@ func TestShare(t *testing.T) {
 		{"heavier than a tub holds", []DyedGoods{{2000, 71, 75}, yellow}, 300, [][]int{{0}, {1}}},
 		{"hues on both sides of 0°", []DyedGoods{{100, 45, 350}, {100, 44, 20}}, 1000, [][]int{{0, 1}}},
 	} {
-		if got := Share(row.goods, row.holds); !reflect.DeepEqual(got, row.want) {
+		if got := AssignTubs(row.goods, row.holds); !reflect.DeepEqual(got, row.want) {
 			t.Errorf("%s: %v, want %v", row.why, got, row.want)
 		}
 	}
@@ -53,7 +53,7 @@ func TestShareProperties(t *testing.T) {
 		seen := map[int]bool{}
 		rank := map[Depth]int{DepthLight: 0, DepthMedium: 1, DepthDark: 2}
 		last := 0
-		for _, tub := range Share(goods, 1000) {
+		for _, tub := range AssignTubs(goods, 1000) {
 			mass := unit.Mass(0)
 			for _, i := range tub {
 				if seen[i] || goods[i].Depth() != goods[tub[0]].Depth() {

@@ -3,11 +3,11 @@
 package scour
 
 import (
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
-// ClothState is how cloth comes to the dyer.
+// ClothState describes how cloth comes to the dyer.
 type ClothState string
 
 // The states, from the cleanest.
@@ -31,24 +31,24 @@ func (s ClothState) Words() string {
 	return "new or worn, from a shop"
 }
 
-// Recipe is how cloth of a state is scoured.
+// Recipe describes how cloth of a state is scoured.
 type Recipe struct {
-	Soda, Detergent fault.Value // of the dry weight
-	Time            fault.Value // s
-	Temperature     fault.Value // °C
+	Soda, Detergent provenance.Value // of the dry weight
+	Time            provenance.Value // s
+	Temperature     provenance.Value // °C
 }
 
 // craftSource is the source of the recipes.
-var craftSource = fault.Source{Kind: fault.Practice,
+var craftSource = provenance.Source{Reliability: provenance.Practice,
 	Text: "common practice, no source: craft and mill recipes span soda ash 2–5 % and a little detergent on the weight of the cloth, 60 °C to the boil, 30 min to 2 h"}
 
 // judgementSource is the source of what the craft does not write down.
-var judgementSource = fault.Source{Kind: fault.Judgement, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
+var judgementSource = provenance.Source{Reliability: provenance.Judgement, Text: "judgement, no source: cloth that was prepared for dyeing needs no alkali"}
 
-// Recipe gives the recipe of s. A state that is not listed counts as bought.
+// Recipe returns the recipe of s. A state that is not listed counts as bought.
 func (s ClothState) Recipe() Recipe {
-	value := func(what, unit string, v, low, high float64, source fault.Source) fault.Value {
-		return fault.Value{Name: what + ", " + s.Words(), Unit: unit, Value: v, Low: low, High: high, Source: source}
+	value := func(what, unit string, v, low, high float64, source provenance.Source) provenance.Value {
+		return provenance.Value{Name: what + ", " + s.Words(), Unit: unit, Value: v, Low: low, High: high, Source: source}
 	}
 	switch s {
 	case StatePrepared:
@@ -63,15 +63,15 @@ func (s ClothState) Recipe() Recipe {
 }
 
 // LiquorRatio is the water by dry weight.
-var LiquorRatio = fault.Value{Name: "water of a pre-wash", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: fault.CommonPracticeSource}
+var LiquorRatio = provenance.Value{Name: "water of a pre-wash", Value: 20, Unit: "L/kg", Low: 10, High: 30, Source: provenance.CommonPracticeSource}
 
-// WettingTime is how fast clean cloth takes in a drop of water.
-var WettingTime = fault.Value{Name: "time in which clean cloth takes in a drop of water, at most", Value: 5, Unit: "seconds",
-	Source: fault.Source{Kind: fault.Memory, Text: "AATCC Test Method 79, absorbency of textiles: 5 s or less is generally enough"}}
+// WettingTime says how fast clean cloth takes in a drop of water.
+var WettingTime = provenance.Value{Name: "time in which clean cloth takes in a drop of water, at most", Value: 5, Unit: "seconds",
+	Source: provenance.Source{Reliability: provenance.Memory, Text: "AATCC Test Method 79, absorbency of textiles: 5 s or less is generally enough"}}
 
 // Values lists the constants of every state.
-func Values() []fault.Value {
-	v := []fault.Value{LiquorRatio, WettingTime}
+func Values() []provenance.Value {
+	v := []provenance.Value{LiquorRatio, WettingTime}
 	for _, s := range ClothStates() {
 		r := s.Recipe()
 		v = append(v, r.Soda, r.Detergent, r.Time, r.Temperature)
@@ -80,16 +80,16 @@ func Values() []fault.Value {
 }
 
 // MassByShare is a share of dry cloth by weight, with its range.
-func MassByShare(cloth unit.Mass, share fault.Value) (middle, low, high unit.Mass) {
+func MassByShare(cloth unit.Mass, share provenance.Value) (middle, low, high unit.Mass) {
 	return cloth * unit.Mass(share.Value), cloth * unit.Mass(share.Low), cloth * unit.Mass(share.High)
 }
 
-// Water is the water for dry cloth at a ratio.
-func Water(cloth unit.Mass, ratio unit.SpecificVolume) unit.Volume {
+// WaterVolume is the water for dry cloth at a ratio.
+func WaterVolume(cloth unit.Mass, ratio unit.SpecificVolume) unit.Volume {
 	return unit.Volume(float64(cloth) * float64(ratio)) // L/kg is mL/g
 }
 
 // NotScouredCaution is the caution of fibres that scouring spoils.
-var NotScouredCaution = fault.Caution{Code: "not-silk-or-wool",
+var NotScouredCaution = provenance.Caution{Code: "not-silk-or-wool",
 	Text:   "hot soda ash ruins silk and wool, and heat shrinks some knits: read the care label, and try one piece first",
 	Source: "common practice"}

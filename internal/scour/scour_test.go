@@ -16,7 +16,7 @@ func TestAmountsByHand(t *testing.T) {
 	if m, _, _ := MassByShare(1000, r.Detergent); m != 10 {
 		t.Errorf("%g g of detergent", float64(m))
 	}
-	if got := Water(1000, unit.SpecificVolume(LiquorRatio.Value)); got != 20_000 {
+	if got := WaterVolume(1000, unit.SpecificVolume(LiquorRatio.Value)); got != 20_000 {
 		t.Errorf("%g mL of water", float64(got))
 	}
 }

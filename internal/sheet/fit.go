@@ -75,6 +75,6 @@ func drawMatrix(code *qrcode.QRCode, level string) (m Matrix, err error) {
 // recoverEncoder turns a panic of the encoder into a fault.
 func recoverEncoder(text string, err *error) {
 	if p := recover(); p != nil {
-		*err = fault.New(fault.Internal, "the QR code of a text of %d characters cannot be made", len(text))
+		*err = fault.New(fault.Internal, "a text of %d characters cannot be made into a QR code", len(text))
 	}
 }

@@ -6,7 +6,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// PrintJob is labels to print on a label paper. StartPosition is the first free label of a
+// PrintJob holds labels to print on a label paper. StartPosition is the first free label of a
 // half-used sheet, counted in rows from 1; 0 means 1 too. CutLines draws dashed lines between
 // the labels, for plain paper. A DPI of 0 is that of the paper.
 type PrintJob struct {
@@ -30,7 +30,7 @@ func (j PrintJob) Pages() ([]Page, []LabelOmissions, error) {
 	each := s.Columns * s.Rows
 	start := max(1, j.StartPosition)
 	if start > each {
-		return nil, nil, fault.New(fault.Input, "a sheet of %d labels has no label %d to start at", each, start)
+		return nil, nil, fault.New(fault.Input, "a sheet of %d labels has no label %d to start with", each, start)
 	}
 	if len(j.Labels) == 0 {
 		return nil, nil, fault.New(fault.Input, "there is no label to print")

@@ -48,9 +48,9 @@ func (s LabelPaper) SizeInOtherUnits() string {
 	return show(s.Width) + " × " + show(s.Height) + unit
 }
 
-// OwnSize returns width and height of a paper that has no name, as a person would type them
+// CustomSizeText returns width and height of a paper that has no name, as a person would type them
 // in mm and in inches.
-func (s LabelPaper) OwnSize() map[string][2]string {
+func (s LabelPaper) CustomSizeText() map[string][2]string {
 	if s.Width == 0 || strings.Contains(s.Name, "-") { // the names of papers have a hyphen
 		return nil
 	}
@@ -84,7 +84,7 @@ func LabelPapers() []LabelPaper {
 // The resolutions of a laser and of a label printer.
 const laserDPI, thermalDPI = 600, 203
 
-// newGridPaper is labels in the middle of a page, rows without a gap.
+// newGridPaper returns a paper with labels in the middle of a page, rows without a gap.
 func newGridPaper(name, words string, pageW, pageH, w, h float64, columns, rows int, across float64) LabelPaper {
 	dpi := laserDPI
 	if columns*rows == 1 {

@@ -7,7 +7,7 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// Options are how a label is printed. DPI is that of the printer; modules of codes
+// Options describe how a label is printed. DPI is that of the printer; modules of codes
 // are whole dots of it. BlackAndWhite is for a printer that prints only black.
 type Options struct {
 	DPI           int  `json:"dpi"`
@@ -38,8 +38,8 @@ func LayOut(t LabelText, width, height float64, o Options) (Page, Omitted, error
 			WithHint("%d to %d mm wide, %d to %d mm high", minWidth, maxWidth, minHeight, maxHeight)
 	}
 	if o.DPI < minDPI || o.DPI > maxDPI {
-		return Page{}, Omitted{}, fault.New(fault.Input, "a printer of %d dots an inch is not accepted", o.DPI).
-			WithHint("%d to %d; a label printer has 203 or 300, a laser 600", minDPI, maxDPI)
+		return Page{}, Omitted{}, fault.New(fault.Input, "a resolution of %d dots per inch is not accepted", o.DPI).
+			WithHint("%d to %d; label printers have 203 or 300, laser printers 600", minDPI, maxDPI)
 	}
 	page := Page{Width: width, Height: height}
 	l := layout{w: width, h: height, o: o, isPortrait: height > width*1.1, painter: painter{&page, true}}

@@ -13,7 +13,7 @@ func TestOwnSize(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := s.OwnSize()
+		got := s.CustomSizeText()
 		if len(got) != len(want) || got["mm"] != want["mm"] || got["in"] != want["in"] {
 			t.Errorf("%s: %v, not %v", name, got, want)
 		}

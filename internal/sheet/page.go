@@ -59,14 +59,14 @@ type PlacedText struct {
 // FontFaces are the faces of texts by the names of their files, without the weight.
 var FontFaces = [...]string{"atkinson-hyperlegible-next-latin", "atkinson-hyperlegible-next-latin-ext", "noto-sans-greek-cyrillic"}
 
-// painter draws on a page, or only measures if draw is false.
+// painter draws on a page, or only measures if isDrawing is false.
 type painter struct {
 	page      *Page
 	isDrawing bool
 }
 
-// drawText draws s, which is plain, from x on the baseline y, and returns its width. Size
-// is that at which capitals are 0.668 of it.
+// drawText draws s, one line as plainTexts returns it, from x
+// along the baseline y, and returns its width. size is the font size: capitals are 0.668 of it high.
 func (p *painter) drawText(x, y, size float64, bold bool, ink Ink, squeeze float64, s string) float64 {
 	if !p.isDrawing {
 		return textWidth(s, bold) * size * squeeze

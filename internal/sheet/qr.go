@@ -31,7 +31,7 @@ type Matrix struct {
 // Input for an empty text or one too long for L, and code Internal if the encoder fails.
 func QR(text string) (Matrix, error) {
 	if text == "" {
-		return Matrix{}, fault.New(fault.Input, "there is no text to make a QR code of")
+		return Matrix{}, fault.New(fault.Input, "there is no text for a QR code")
 	}
 	at := func(i int) *qrcode.QRCode {
 		code, _ := newEncoder(text, errorCorrectionLevels[i].level)

@@ -19,7 +19,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// sampleBagLabel gives an invented bag with n colours.
+// sampleBagLabel returns an invented bag with n colours.
 func sampleBagLabel(n int) label.Label {
 	closed := zone.Instant(1_778_192_700_000)
 	l := label.Label{

@@ -11,7 +11,7 @@ type Colour struct {
 	Hatch      int    `json:"hatch"`
 }
 
-// HatchCount is how many hatchings there are.
+// HatchCount says how many hatchings there are.
 const HatchCount = 8
 
 // drawSwatch draws a piece of cloth with a pinked edge, w wide and h high. On a mono
@@ -41,7 +41,7 @@ func (p *painter) drawSwatch(x, y, w, h float64, c Colour, mono bool) {
 }
 
 // PinkedEdge is the outline of cloth cut with pinking shears, in a box w wide and h high;
-// down is how many teeth a side has.
+// down says how many teeth a side has.
 func PinkedEdge(x, y, w, h float64, down int) []Point {
 	across := int(math.Round(w / h * float64(down)))
 	tx, ty := w/float64(2*across+2), h/float64(2*down+2)
@@ -117,7 +117,7 @@ func (p *painter) drawParallels(r rectangle, dx, dy, step, line float64, ink Ink
 	}
 }
 
-// parseInk reads a colour such as "#b5372a"; anything else gives a middle grey.
+// parseInk reads a colour such as "#b5372a"; anything else returns a middle grey.
 func parseInk(s string) Ink {
 	out := Ink{128, 128, 128}
 	if len(s) != 7 || s[0] != '#' {

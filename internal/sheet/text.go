@@ -131,7 +131,7 @@ func cleanLine(s string) string {
 	return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' }), " ")
 }
 
-// wrapText breaks s, which is plain, into at most most lines that are no wider than
+// wrapText breaks s, one line as plainTexts returns it, into at most most lines that are no wider than
 // width at size 1. A word that is too wide is broken; what is too long ends in
 // "…", and whole is false.
 func wrapText(s string, bold bool, width float64, most int) (lines []string, whole bool) {

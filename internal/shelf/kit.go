@@ -14,9 +14,9 @@ type Kit struct {
 	Hardness  float64       `json:"hardness,omitempty"`  // mg/L
 	HasWater  bool          `json:"hasWater,omitempty"`  // the hardness is known
 	// By the dyer's own results; a value of 0 is the usual one.
-	PickUp journal.OwnFigure `json:"pickUp,omitzero"` // what full cloth holds, of its dry weight
-	Cure   journal.OwnFigure `json:"cure,omitzero"`   // how much of the usual time is enough
-	Facts  int               `json:"facts,omitempty"` // of the shelf: it rises with each change of these
+	PickUp    journal.OwnFigure `json:"pickUp,omitzero"` // what full cloth holds, of its dry weight
+	Cure      journal.OwnFigure `json:"cure,omitzero"`   // how much of the usual time is enough
+	FactCount int               `json:"facts,omitempty"` // of the shelf: it rises with each change of these
 }
 
 // BottleStock is bottles of one size.
@@ -28,9 +28,9 @@ type BottleStock struct {
 // findKit finds what the sums depend on. Bottles are counted as the shelf has them, since no
 // batch uses one up.
 func (s State) findKit() Kit {
-	k := Kit{Hardness: s.Sums.Hardness, HasWater: s.Sums.Water, PickUp: s.Sums.PickUp, Cure: s.Sums.Cure, Facts: s.Facts}
+	k := Kit{Hardness: s.Sums.Hardness, HasWater: s.Sums.HasHardness, PickUp: s.Sums.PickUp, Cure: s.Sums.Cure, FactCount: s.FactCount}
 	for _, it := range s.Items {
-		if it.Gone {
+		if it.IsGone {
 			continue
 		}
 		if it.StockType == "scale" && it.ScaleStep != nil && (k.ScaleStep == 0 || *it.ScaleStep < k.ScaleStep) {

@@ -16,22 +16,22 @@ import (
 
 // State is the shelf as its facts give it, before what the batches used is taken off.
 type State struct {
-	Version int          `json:"version"`
-	Items   []Item       `json:"items"` // in the order in which they came
-	Sums    Sums         `json:"sums"`
-	Kit     Kit          `json:"kit"`
-	Facts   int          `json:"facts"`
-	Last    journal.ID   `json:"last"`
-	Until   zone.Instant `json:"until,omitempty"` // as in batch.State
+	Version    int          `json:"version"`
+	Items      []Item       `json:"items"` // in the order in which they came
+	Sums       Sums         `json:"sums"`
+	Kit        Kit          `json:"kit"`
+	FactCount  int          `json:"facts"`
+	LastFact   journal.ID   `json:"last"`
+	ValidUntil zone.Instant `json:"until,omitempty"` // as in batch.State
 }
 
 // Sums holds the house's figures for costs and water; zero means not given.
 type Sums struct {
-	Currency string  `json:"currency,omitempty"`
-	Hourly   float64 `json:"hourly,omitempty"`
-	Margin   float64 `json:"margin,omitempty"`
-	Hardness float64 `json:"hardness,omitempty"` // mg/L as calcium carbonate
-	Water    bool    `json:"water,omitempty"`    // the hardness was given, even if it is 0
+	Currency    string  `json:"currency,omitempty"`
+	Hourly      float64 `json:"hourly,omitempty"`
+	Margin      float64 `json:"margin,omitempty"`
+	Hardness    float64 `json:"hardness,omitempty"` // mg/L as calcium carbonate
+	HasHardness bool    `json:"water,omitempty"`    // the hardness was given, even if it is 0
 	// What the dyer's own results put in the place of usual figures; 0 is the usual one.
 	PickUp journal.OwnFigure `json:"pick_up,omitzero"`
 	Cure   journal.OwnFigure `json:"cure,omitzero"`
@@ -39,12 +39,12 @@ type Sums struct {
 
 // Item is a thing on the shelf with what happened to it.
 type Item struct {
-	ID    journal.ID   `json:"id"`
-	Known zone.Instant `json:"known"` // since when
-	Fact  journal.ID   `json:"fact"`  // with which it came: to withdraw
+	ID         journal.ID   `json:"id"`
+	KnownSince zone.Instant `json:"known"`
+	FactID     journal.ID   `json:"fact"` // of the fact that added it; withdrawing that fact removes the item
 	journal.StockDescribed
-	Gone  bool   `json:"gone,omitempty"`
-	Moves []Move `json:"moves"` // in order of time
+	IsGone bool   `json:"gone,omitempty"`
+	Moves  []Move `json:"moves"` // in order of time
 }
 
 // What moves an amount.
@@ -57,16 +57,16 @@ const (
 
 // Move is an amount that came, went, or was found there.
 type Move struct {
-	Fact     journal.ID   `json:"fact"`
-	What     string       `json:"what"` // bought, used, thrown or counted
-	Amount   float64      `json:"amount"`
-	At       zone.Instant `json:"at"`
-	Batch    journal.ID   `json:"batch,omitempty"` // that used it
-	Of       journal.ID   `json:"of,omitempty"`    // the fact of that batch, or what was planned
-	Meets    journal.ID   `json:"meets,omitempty"` // what was planned and is met by it
-	Price    float64      `json:"price,omitempty"` // of all of it
-	Currency string       `json:"currency,omitempty"`
-	Note     string       `json:"note,omitempty"`
+	FactID    journal.ID   `json:"fact"`
+	Kind      string       `json:"what"` // bought, used, thrown or counted
+	Amount    float64      `json:"amount"`
+	At        zone.Instant `json:"at"`
+	Batch     journal.ID   `json:"batch,omitempty"` // that used it
+	CauseID   journal.ID   `json:"of,omitempty"`    // the fact of that batch that used it, or the id of what was planned
+	PlannedID journal.ID   `json:"meets,omitempty"` // the id of what was planned and is now done
+	Price     float64      `json:"price,omitempty"` // of all of it
+	Currency  string       `json:"currency,omitempty"`
+	Note      string       `json:"note,omitempty"`
 }
 
 // moveOf names the move of each kind of fact.
@@ -85,8 +85,8 @@ func Build(facts []journal.Fact) State {
 	clocks := batch.ReadClocks(effective)
 	for _, f := range all {
 		if f.Scope == journal.ShelfScope {
-			s.Last = f.ID
-			s.Facts++
+			s.LastFact = f.ID
+			s.FactCount++
 		}
 	}
 	props := map[journal.ID]map[string]json.RawMessage{}
@@ -101,14 +101,14 @@ func Build(facts []journal.Fact) State {
 		case journal.KindStockKnown:
 			if props[f.Subject] == nil {
 				props[f.Subject] = map[string]json.RawMessage{}
-				s.Items = append(s.Items, Item{ID: f.Subject, Known: at, Fact: f.ID})
+				s.Items = append(s.Items, Item{ID: f.Subject, KnownSince: at, FactID: f.ID})
 			}
 			batch.MergeProps(props[f.Subject], f)
 		case journal.KindSumsSet:
 			batch.MergeProps(sums, f)
 		}
 		if b, ok := journal.DecodeBody[journal.StockMoved](f); ok && moveOf[f.Kind] != "" {
-			moves[f.Subject] = append(moves[f.Subject], Move{f.ID, moveOf[f.Kind], b.Amount, at, b.Batch, b.Of, b.Meets, b.Price, b.Currency, b.Note})
+			moves[f.Subject] = append(moves[f.Subject], Move{f.ID, moveOf[f.Kind], b.Amount, at, b.Batch, b.CauseID, b.PlannedID, b.Price, b.Currency, b.Note})
 		}
 	}
 	for _, f := range effective { // a change may be stamped before the fact that it changes
@@ -119,11 +119,11 @@ func Build(facts []journal.Fact) State {
 	for i := range s.Items {
 		it := &s.Items[i]
 		it.StockDescribed = batch.DecodeProps[journal.StockDescribed](props[it.ID])
-		it.Gone = batch.DecodeProps[struct{ Gone bool }](props[it.ID]).Gone
+		it.IsGone = batch.DecodeProps[struct{ Gone bool }](props[it.ID]).Gone
 		it.Moves = sortMoves(moves[it.ID])
 	}
 	s.Sums = batch.DecodeProps[Sums](sums)
-	s.Sums.Water = sums["hardness"] != nil
+	s.Sums.HasHardness = sums["hardness"] != nil
 	s.Kit = s.findKit()
 	return s
 }
@@ -137,7 +137,7 @@ func sortMoves(moves []Move) []Move {
 	return moves
 }
 
-// Item gives the thing of that id.
+// Item returns the thing of that id.
 func (s State) Item(id journal.ID) (Item, bool) {
 	i := slices.IndexFunc(s.Items, func(it Item) bool { return it.ID == id })
 	if i < 0 {

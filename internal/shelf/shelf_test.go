@@ -60,11 +60,11 @@ func (h *house) write(p *phone, d journal.Draft) journal.Fact {
 		copy(b, id[:])
 	}}
 	for _, f := range p.facts {
-		if a.Seen.Less(f.Stamp) {
-			a.Seen = f.Stamp
+		if a.LatestStamp.Less(f.Stamp) {
+			a.LatestStamp = f.Stamp
 		}
 	}
-	facts, err := a.Write([]journal.Draft{d})
+	facts, err := a.MakeFacts([]journal.Draft{d})
 	if err != nil {
 		h.t.Fatal(err)
 	}
@@ -77,7 +77,7 @@ func body(v any) json.RawMessage {
 	return text
 }
 
-// usesOf gives what the batches that a phone has used.
+// usesOf returns what the batches that a phone has used.
 func (p *phone) usesOf() (all []BatchUses) {
 	byBatch := map[journal.ID][]journal.Fact{}
 	for _, f := range p.facts {
@@ -118,7 +118,7 @@ func (h *house) removeBatch(p *phone, id journal.ID) {
 	p.facts = slices.DeleteFunc(p.facts, func(f journal.Fact) bool { return f.Scope.Batch() == id })
 }
 
-// meet gives both phones what the other has; what either removed is removed from both.
+// meet returns both phones what the other has; what either removed is removed from both.
 func (h *house) meet(p, q *phone) {
 	for _, pair := range [][2]*phone{{p, q}, {q, p}} {
 		for id := range pair[0].gone {
@@ -254,7 +254,7 @@ func TestAmountsAreRight(t *testing.T) {
 					of = b.shade[item]
 				}
 				e.what, e.planned = Used, b.id
-				note(journal.Draft{Scope: journal.ShelfScope, Subject: item, Kind: journal.KindStockUsed, Body: body(journal.StockMoved{Amount: grams, Batch: b.id, Of: of})})
+				note(journal.Draft{Scope: journal.ShelfScope, Subject: item, Kind: journal.KindStockUsed, Body: body(journal.StockMoved{Amount: grams, Batch: b.id, CauseID: of})})
 			case 8:
 				h.meet(h.phones[0], h.phones[1])
 			case 9:
@@ -288,10 +288,10 @@ func TestCount(t *testing.T) {
 	const noon = zone.Instant(1_780_000_000_000)
 	at := func(minutes int) zone.Instant { return noon.Add(zone.Span(minutes) * zone.Minute) }
 	item := func(sort string, moves ...Move) Item {
-		return Item{ID: journal.NewID([16]byte{9, sort[0]}), StockDescribed: journal.StockDescribed{Name: sort, StockType: sort}, Known: at(0), Moves: sortMoves(moves)}
+		return Item{ID: journal.NewID([16]byte{9, sort[0]}), StockDescribed: journal.StockDescribed{Name: sort, StockType: sort}, KnownSince: at(0), Moves: sortMoves(moves)}
 	}
 	move := func(n byte, what string, minutes int, amount float64) Move {
-		return Move{Fact: journal.NewID([16]byte{n}), What: what, Amount: amount, At: at(minutes)}
+		return Move{FactID: journal.NewID([16]byte{n}), Kind: what, Amount: amount, At: at(minutes)}
 	}
 	for _, c := range []struct {
 		why   string
@@ -302,14 +302,14 @@ func TestCount(t *testing.T) {
 	}{
 		{"nothing is known", nil, nil, 0, false},
 		{"bought, used, thrown away", []Move{move(1, Bought, 1, 100), move(2, Used, 2, 8.1), move(3, Thrown, 3, 1.9)}, nil, 90, true},
-		{"a count replaces what was before", []Move{move(1, Bought, 1, 100), move(2, Counted, 5, 42)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 30, At: at(3)}}, 42, true},
-		{"what is used after a count comes off it", []Move{move(2, Counted, 5, 42)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 30, At: at(6)}}, 12, true},
-		{"a count at the same moment comes last", []Move{move(2, Counted, 5, 42)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 30, At: at(5)}}, 42, true},
-		{"one fact given by two batches counts once", []Move{move(1, Bought, 1, 50)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 20, At: at(6)}, {FactID: "a", Sort: "dye", Amount: 20, At: at(6)}}, 30, true},
-		{"tenths add up", []Move{move(1, Bought, 1, 0.3)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 0.1, At: at(6)}, {FactID: "b", Sort: "dye", Amount: 0.2, At: at(6)}}, 0, true},
-		{"more is used than came", []Move{move(1, Bought, 1, 5)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 8, At: at(6)}}, -3, true},
-		{"another sort does not come off it", []Move{move(1, Bought, 1, 5)}, []batch.StockUse{{FactID: "a", Sort: "alkali", Amount: 8, At: at(6)}}, 5, true},
-		{"used before it was on the shelf", []Move{move(1, Bought, 1, 5)}, []batch.StockUse{{FactID: "a", Sort: "dye", Amount: 1, At: at(-9)}}, 5, true},
+		{"a count replaces what was before", []Move{move(1, Bought, 1, 100), move(2, Counted, 5, 42)}, []batch.StockUse{{FactID: "a", StockType: "dye", Amount: 30, At: at(3)}}, 42, true},
+		{"what is used after a count comes off it", []Move{move(2, Counted, 5, 42)}, []batch.StockUse{{FactID: "a", StockType: "dye", Amount: 30, At: at(6)}}, 12, true},
+		{"a count at the same moment comes last", []Move{move(2, Counted, 5, 42)}, []batch.StockUse{{FactID: "a", StockType: "dye", Amount: 30, At: at(5)}}, 42, true},
+		{"one fact given by two batches counts once", []Move{move(1, Bought, 1, 50)}, []batch.StockUse{{FactID: "a", StockType: "dye", Amount: 20, At: at(6)}, {FactID: "a", StockType: "dye", Amount: 20, At: at(6)}}, 30, true},
+		{"tenths add up", []Move{move(1, Bought, 1, 0.3)}, []batch.StockUse{{FactID: "a", StockType: "dye", Amount: 0.1, At: at(6)}, {FactID: "b", StockType: "dye", Amount: 0.2, At: at(6)}}, 0, true},
+		{"more is used than came", []Move{move(1, Bought, 1, 5)}, []batch.StockUse{{FactID: "a", StockType: "dye", Amount: 8, At: at(6)}}, -3, true},
+		{"another sort does not come off it", []Move{move(1, Bought, 1, 5)}, []batch.StockUse{{FactID: "a", StockType: "alkali", Amount: 8, At: at(6)}}, 5, true},
+		{"used before it was on the shelf", []Move{move(1, Bought, 1, 5)}, []batch.StockUse{{FactID: "a", StockType: "dye", Amount: 1, At: at(-9)}}, 5, true},
 	} {
 		got := Count(State{Items: []Item{item("dye", c.moves...)}}, []BatchUses{{"b", c.uses}})[0]
 		if got.Amount != c.want || got.IsKnown != c.known {
@@ -340,23 +340,23 @@ func TestBuild(t *testing.T) {
 		t.Fatalf("%d things, want 1: %+v", len(s.Items), s.Items)
 	}
 	it := s.Items[0]
-	if it.Name != "rust" || it.Lot != "earlier stamp" || *it.Strength != 34 || !it.Gone || it.Known != 2 {
+	if it.Name != "rust" || it.Lot != "earlier stamp" || *it.Strength != 34 || !it.IsGone || it.KnownSince != 2 {
 		t.Errorf("got %+v", it)
 	}
-	if got := fmt.Sprint(s.Sums); got != fmt.Sprint(Sums{Currency: "EUR", Hourly: 15, Water: true}) {
+	if got := fmt.Sprint(s.Sums); got != fmt.Sprint(Sums{Currency: "EUR", Hourly: 15, HasHardness: true}) {
 		t.Errorf("sums %s", got)
 	}
 	if !s.Kit.HasWater || s.Kit.ScaleStep != 0 {
 		t.Errorf("kit %+v", s.Kit)
 	}
-	if s.Facts != 7 || !strings.HasPrefix(string(s.Last), string(facts[0].ID)) {
-		t.Errorf("%d facts, the last %s", s.Facts, s.Last)
+	if s.FactCount != 7 || !strings.HasPrefix(string(s.LastFact), string(facts[0].ID)) {
+		t.Errorf("%d facts, the last %s", s.FactCount, s.LastFact)
 	}
 }
 
 // The price of a gram is that of the last purchase that has one.
 func TestUnitPrice(t *testing.T) {
-	it := Item{Moves: []Move{{What: Bought, Amount: 50, Price: 10, Currency: "EUR"}, {What: Bought, Amount: 100, Price: 15, Currency: "EUR"}, {What: Bought, Amount: 20}}}
+	it := Item{Moves: []Move{{Kind: Bought, Amount: 50, Price: 10, Currency: "EUR"}, {Kind: Bought, Amount: 100, Price: 15, Currency: "EUR"}, {Kind: Bought, Amount: 20}}}
 	if p, c, ok := it.UnitPrice(); p != 0.15 || c != "EUR" || !ok {
 		t.Errorf("%v %s %v, want 0.15 EUR", p, c, ok)
 	}

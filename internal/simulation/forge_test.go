@@ -19,23 +19,23 @@ func (p *phone) forge(t *rapid.T) string {
 	}
 	scope := journal.BatchScope(id)
 	facts := p.factsOf(scope)
-	claimed := journal.Author{Device: p.device, Seen: p.latestStamp, Now: p.w.now.Add(100 * 365 * zone.Day), TZ: "Europe/Lisbon", Random: p.w.random.fill}
+	claimed := journal.Author{Device: p.device, LatestStamp: p.latestStamp, Now: p.w.now.Add(100 * 365 * zone.Day), TZ: "Europe/Lisbon", Random: p.w.random.fill}
 	if f, ok := drawOne(t, "fact of another", facts, func(f journal.Fact) bool { return f.Device != p.device }); ok && rapid.Bool().Draw(t, "as another") {
 		claimed.Device, claimed.Now = f.Device, p.w.now
 		if rapid.Bool().Draw(t, "before all others") {
-			claimed.Seen, claimed.Now = journal.Stamp{}, 1
+			claimed.LatestStamp, claimed.Now = journal.Stamp{}, 1
 		}
 	}
 	drafts := []journal.Draft{
 		{Scope: scope, Subject: claimed.Device, Kind: journal.KindClockMeasured, Body: mustMarshal(journal.ClockMeasured{Offset: journal.MaxClockOffset})},
-		{Scope: scope, Subject: p.device, Kind: journal.KindNumbersLeased, Body: mustMarshal(journal.NumbersLeased{Device: p.device, From: 1, To: 1000})},
+		{Scope: scope, Subject: p.device, Kind: journal.KindNumbersLeased, Body: mustMarshal(journal.NumbersLeased{Device: p.device, FirstNumber: 1, LastNumber: 1000})},
 		{Scope: scope, Subject: id, Kind: journal.KindBatchStarted, Body: mustMarshal(journal.BatchStarted{Name: "other", Secret: p.w.newID()})},
 		{Scope: scope, Subject: id, Kind: journal.KindShareClosed, Body: mustMarshal(journal.NoteBody{})},
 	}
 	for _, b := range batch.Build(facts).Bags {
 		drafts = append(drafts, journal.Draft{Scope: scope, Subject: b.ID, Kind: journal.KindBagOpened, Body: mustMarshal(journal.BagOpened{})})
 	}
-	forged, err := claimed.Write([]journal.Draft{rapid.SampledFrom(drafts).Draw(t, "forged")})
+	forged, err := claimed.MakeFacts([]journal.Draft{rapid.SampledFrom(drafts).Draw(t, "forged")})
 	p.w.mustSucceed(err)
 	p.addFacts(forged, stateWaiting)
 	p.hasForged = true

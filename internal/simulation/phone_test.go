@@ -67,7 +67,7 @@ func (p *phone) restart() {
 	p.isCaughtUp, p.isExchanging = false, false
 }
 
-// abandonRequest gives up waiting for an answer. A request that has not arrived may do so
+// abandonRequest returns up waiting for an answer. A request that has not arrived may do so
 // later.
 func (p *phone) abandonRequest() {
 	if f := p.flight; f != nil && !f.hasArrived {
@@ -88,12 +88,12 @@ func (p *phone) addFacts(facts []journal.Fact, s factState) {
 // record writes what a person did.
 func (p *phone) record(drafts ...journal.Draft) []journal.Fact {
 	p.w.t.Helper()
-	a := journal.Author{Device: p.device, Seen: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon",
+	a := journal.Author{Device: p.device, LatestStamp: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon",
 		Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.random.fill}
-	facts, err := a.Write(drafts)
+	facts, err := a.MakeFacts(drafts)
 	p.w.mustSucceed(err)
 	p.recordOwn(facts)
-	p.latestStamp = a.Seen
+	p.latestStamp = a.LatestStamp
 	return facts
 }
 
@@ -111,7 +111,7 @@ func (p *phone) recordOwn(facts []journal.Fact) {
 	}
 }
 
-// idsInState gives the ids of the phone's facts that are in state s, in order.
+// idsInState returns the ids of the phone's facts that are in state s, in order.
 func (p *phone) idsInState(s factState) (ids []journal.ID) {
 	for id, r := range p.rows {
 		if r.factState == s {
@@ -122,7 +122,7 @@ func (p *phone) idsInState(s factState) (ids []journal.ID) {
 	return ids
 }
 
-// waitingFacts gives all facts that the hub lacks, in the order of the storage.
+// waitingFacts returns all facts that the hub lacks, in the order of the storage.
 func (p *phone) waitingFacts() (facts []journal.Fact) {
 	for _, id := range p.idsInState(stateWaiting) {
 		facts = append(facts, p.rows[id].fact)
@@ -149,7 +149,7 @@ func (p *phone) factsOf(scope journal.Scope) (facts []journal.Fact) {
 	return facts
 }
 
-// scopes gives the scopes of a sort of which it has facts.
+// scopes returns the scopes of a sort of which it has facts.
 func (p *phone) scopes(sort string) (list []journal.Scope) {
 	for _, r := range p.rows {
 		if s, _ := r.fact.Scope.Split(); s == sort && !slices.Contains(list, r.fact.Scope) {

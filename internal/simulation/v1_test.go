@@ -100,7 +100,7 @@ func requireLike(t *testing.T, where string, want, got json.RawMessage, same ...
 	}
 }
 
-// jsonType gives the sort of thing that JSON is, by how it begins.
+// jsonType returns the sort of thing that JSON is, by how it begins.
 func jsonType(v json.RawMessage) byte {
 	switch {
 	case len(v) == 0:

@@ -106,7 +106,7 @@ func (w *simulatedHouse) newID() journal.ID {
 	return journal.NewID(b)
 }
 
-// facts gives what the hub has of a scope, of all where scope is empty, in the
+// facts returns what the hub has of a scope, of all where scope is empty, in the
 // order it came.
 func (w *simulatedHouse) facts(scope journal.Scope) (facts []journal.Fact) {
 	w.mustSucceed(w.disk.View(func(tx hub.Tx) (err error) {
@@ -122,7 +122,7 @@ func (w *simulatedHouse) facts(scope journal.Scope) (facts []journal.Fact) {
 	return facts
 }
 
-// askerOf gives who a phone is to the hub now.
+// askerOf returns who a phone is to the hub now.
 func (w *simulatedHouse) askerOf(p *phone) rights.Asker {
 	if p.isLocalBrowser {
 		return w.hub.LocalAsker()

@@ -14,7 +14,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// What people write on their phones. Each gives what was done, in words, or "" where
+// What people write on their phones. Each returns what was done, in words, or "" where
 // there was nothing to do it to.
 
 // writeAny is what anyone writes in a batch.
@@ -68,7 +68,7 @@ func (p *phone) closeBag(t *rapid.T, s batch.State) string {
 	if len(b.Pieces) == 0 || len(b.Colours) == 0 {
 		return ""
 	}
-	d, err := batchview.DraftBag(s, batchview.ViewEnv{Device: p.device, Letter: p.letter}, b, "")
+	d, err := batchview.DraftBag(s, batchview.ViewEnv{Device: p.device, NumberLetter: p.letter}, b, "")
 	if err != nil {
 		return "has no number for a bag"
 	}
@@ -184,10 +184,10 @@ func (p *phone) writeUnknownKind(t *rapid.T) string {
 	if !ok {
 		return ""
 	}
-	a := journal.Author{Device: p.device, Seen: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon", Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.random.fill}
-	facts, err := a.Write([]journal.Draft{{Scope: journal.BatchScope(id), Kind: journal.KindBagLooked, Body: mustMarshal(journal.BagLooked{})}})
+	a := journal.Author{Device: p.device, LatestStamp: p.latestStamp, Now: p.clock(), TZ: "Europe/Lisbon", Offset: p.offset, OffsetMeasured: p.offsetMeasured, Random: p.w.random.fill}
+	facts, err := a.MakeFacts([]journal.Draft{{Scope: journal.BatchScope(id), Kind: journal.KindBagLooked, Body: mustMarshal(journal.BagLooked{})}})
 	p.w.mustSucceed(err)
-	p.latestStamp = a.Seen
+	p.latestStamp = a.LatestStamp
 	later := strings.NewReplacer(`"bag.looked"`, `"bag.steamed"`, `"v":1,"need":1`, `"v":7,"need":9`, `"body":{`,
 		`"later":{"b":[1,2.50,"<é>"],"a":null},"body":{"bar":1.0`).Replace(string(facts[0].Text()))
 	var f journal.Fact

@@ -24,20 +24,20 @@ type Goods struct {
 }
 
 // Soda is the anhydrous soda ash in the bath.
-func (b Bath) Soda() unit.Mass { return b.Strength.In(b.Volume) }
+func (b Bath) Soda() unit.Mass { return b.Strength.MassIn(b.Volume) }
 
 // netUptake is the volume that the bath loses per gram of goods; below zero the bath
 // grows. A gram of soak counts as a millilitre (package goods).
 func (g Goods) netUptake() float64 { return float64(g.Pickup - g.WetShareIn) }
 
-// After returns the bath after g have gone through. Dry goods soak up bath as it is, so
+// AfterSoaking returns the bath after g have gone through. Dry goods soak up bath as it is, so
 // less is left, but it is no weaker. Wet goods also leave water behind and thin it.
 // Piece by piece, with strength c, volume V, pick-up p, wet-in w and mass of goods m,
 //
 //	dV/dm = w − p,  d(cV)/dm = −p c,  so  c = c0 (V/V0)^(w/(p−w))
 //
 // Where the goods would soak up everything, the bath is empty.
-func (b Bath) After(g Goods) Bath {
+func (b Bath) AfterSoaking(g Goods) Bath {
 	v0, m, w := float64(b.Volume), max(float64(g.DryMass), 0), float64(g.WetShareIn)
 	if v0 <= 0 {
 		return Bath{}
@@ -59,7 +59,7 @@ func thinningFactor(x float64) float64 {
 }
 
 // SodaCarriedOff is the soda ash that g take out of the bath.
-func (b Bath) SodaCarriedOff(g Goods) unit.Mass { return b.Soda() - b.After(g).Soda() }
+func (b Bath) SodaCarriedOff(g Goods) unit.Mass { return b.Soda() - b.AfterSoaking(g).Soda() }
 
 // startVolume is the volume that a bath must have at the start, so that after goods of
 // mass m at least the volume least and the share MinStrengthShare of its strength remain.

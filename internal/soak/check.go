@@ -2,7 +2,7 @@ package soak
 
 import (
 	"coldbatch/internal/alkali"
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 	"coldbatch/internal/unit"
 )
 
@@ -15,13 +15,13 @@ const (
 	Strip Instrument = "strip"
 )
 
-// Error is the error of a reading, either way. Any instrument but a meter counts as a
+// ReadingError is the error of a reading, either way. Any instrument but a meter counts as a
 // strip.
-func (i Instrument) Error() fault.Value {
+func (i Instrument) ReadingError() provenance.Value {
 	if i == Meter {
-		return fault.Value{Name: "error of a pH meter", Value: 0.1, Unit: "1", Source: judgementSource("a cheap meter, set with buffers that day")}
+		return provenance.Value{Name: "error of a pH meter", Value: 0.1, Unit: "1", Source: judgementSource("a cheap meter, set with buffers that day")}
 	}
-	return fault.Value{Name: "error of a pH strip", Value: 0.5, Unit: "1", Source: judgementSource("half a step of the colour chart")}
+	return provenance.Value{Name: "error of a pH strip", Value: 0.5, Unit: "1", Source: judgementSource("half a step of the colour chart")}
 }
 
 // Verdict is the state of a bath by its measured pH, as one word for a program.
@@ -40,18 +40,18 @@ const (
 // The limits of the verdicts.
 var (
 	// MaxFreshSpentShare is the spent share up to which a bath is as good as new.
-	MaxFreshSpentShare = fault.Value{Name: "spent share of a bath that is fresh", Value: 0.03, Unit: "1", Source: judgementSource("less than a meter can distinguish")}
+	MaxFreshSpentShare = provenance.Value{Name: "spent share of a bath that is fresh", Value: 0.03, Unit: "1", Source: judgementSource("less than a meter can distinguish")}
 	// MinSpentShare is the spent share from which a bath is spent.
-	MinSpentShare = fault.Value{Name: "spent share from which a bath is spent", Value: 0.40, Unit: "1", Source: judgementSource("its pH is near 10, where dye bonds several times slower")}
+	MinSpentShare = provenance.Value{Name: "spent share from which a bath is spent", Value: 0.40, Unit: "1", Source: judgementSource("its pH is near 10, where dye bonds several times slower")}
 	// BakingSodaPH is the pH of a solution of baking soda. A bath where all soda ash is
 	// bicarbonate has the same pH, whatever the cause.
-	BakingSodaPH = fault.Value{Name: "pH of baking soda", Value: 8.3, Unit: "1", Low: 7.7, High: 8.6,
-		Source: fault.Source{Kind: fault.Memory, Text: "handbooks have sodium bicarbonate, 0.1 mol/L, at pH 8.3; the range is judgement"}}
-	// CausticMargin is how far above the expected pH a reading must be to suggest caustic
+	BakingSodaPH = provenance.Value{Name: "pH of baking soda", Value: 8.3, Unit: "1", Low: 7.7, High: 8.6,
+		Source: provenance.Source{Reliability: provenance.Memory, Text: "handbooks have sodium bicarbonate, 0.1 mol/L, at pH 8.3; the range is judgement"}}
+	// CausticMargin says how far above the expected pH a reading must be to suggest caustic
 	// soda.
-	CausticMargin = fault.Value{Name: "above the expected pH, perhaps caustic soda", Value: 0.6, Unit: "1", Source: judgementSource("more than any strip is off")}
+	CausticMargin = provenance.Value{Name: "above the expected pH, perhaps caustic soda", Value: 0.6, Unit: "1", Source: judgementSource("more than any strip is off")}
 	// MaxPH is a pH above that of any soda-ash bath of 5 °C or warmer.
-	MaxPH = fault.Value{Name: "highest pH of soda ash at 5 °C and warmer", Value: 12.3, Unit: "1", Source: judgementSource("above that of a cold saturated bath, with the error of a meter")}
+	MaxPH = provenance.Value{Name: "highest pH of soda ash at 5 °C and warmer", Value: 12.3, Unit: "1", Source: judgementSource("above that of a cold saturated bath, with the error of a meter")}
 )
 
 // CheckResult is what a measured pH says about a bath.
@@ -74,7 +74,7 @@ func Check(c unit.Concentration, t unit.Temperature, measured unit.PH, with Inst
 	c = min(c, alkali.SolubilityLimit(t)) // what has not dissolved does nothing
 	expected, extrapolated := alkali.PH(c, t, 0)
 	spent := func(ph unit.PH) unit.Share { return min(alkali.SpentShare(c, t, ph), 1) }
-	off, spread := unit.PH(with.Error().Value), alkali.PHSpread(c, t)
+	off, spread := unit.PH(with.ReadingError().Value), alkali.PHSpread(c, t)
 	k := CheckResult{Expected: expected, Extrapolated: extrapolated, Spent: spent(measured),
 		Low: spent(measured + off + spread), High: spent(measured - off - spread)}
 	// Compared as shown: 12.2 is 0.6 above 11.6, even where the expected pH is 11.604.

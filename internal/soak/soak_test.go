@@ -71,7 +71,7 @@ func drawBath(t *rapid.T) (Bath, Goods) {
 func TestBalanceCloses(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b, g := drawBath(t)
-		end := b.After(g)
+		end := b.AfterSoaking(g)
 		if got, want := float64(end.Soda()+b.SodaCarriedOff(g)), float64(b.Soda()); !near(got, want, want*1e-9) {
 			t.Fatalf("soda ash %g of %g", got, want)
 		}
@@ -91,14 +91,14 @@ func TestBalanceCloses(t *testing.T) {
 func TestInTwoGoes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b, g := drawBath(t)
-		whole := b.After(g)
+		whole := b.AfterSoaking(g)
 		if whole.Volume < 1 {
 			return
 		}
 		part := rapid.Float64Range(0, 1).Draw(t, "part")
 		first, rest := g, g
 		first.DryMass, rest.DryMass = unit.Mass(float64(g.DryMass)*part), unit.Mass(float64(g.DryMass)*(1-part))
-		two := b.After(first).After(rest)
+		two := b.AfterSoaking(first).AfterSoaking(rest)
 		if !near(float64(two.Volume), float64(whole.Volume), 1e-6*float64(b.Volume)) || !near(float64(two.Strength), float64(whole.Strength), 1e-6*float64(b.Strength)) {
 			t.Fatalf("%v in two goes, %v in one", two, whole)
 		}
@@ -109,7 +109,7 @@ func TestInTwoGoes(t *testing.T) {
 func TestStrength(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b, g := drawBath(t)
-		end := b.After(g)
+		end := b.AfterSoaking(g)
 		if end.Strength > b.Strength*(1+1e-12) {
 			t.Fatalf("%g g/L became %g", float64(b.Strength), float64(end.Strength))
 		}
@@ -128,7 +128,7 @@ func TestServesIsTheLimit(t *testing.T) {
 		if math.IsInf(float64(g.DryMass), 0) {
 			t.Fatal("no limit")
 		}
-		end := b.After(g)
+		end := b.AfterSoaking(g)
 		kept := float64(end.Strength) / float64(b.Strength)
 		if float64(end.Volume) < float64(least)-1e-6*float64(b.Volume) || end.Volume > 0 && kept < MinStrengthShare.Value-1e-6 {
 			t.Fatalf("%g of %g mL, %g of the strength", float64(end.Volume), float64(least), kept)

@@ -38,7 +38,7 @@ func (s *Store) BackupFile(path string, marks ...string) error {
 		report, err := Check(temp.Name())
 		if err == nil && len(report.Problems) > 0 {
 			err = fault.New(fault.Damaged, "no backup was made, because the file %s has problems: %s", s.path, report.Problems[0]).
-				WithHint("check it first")
+				WithHint("run `coldbatch check` for all of them")
 		}
 		if err == nil && len(marks) > 0 {
 			err = markCopy(temp.Name(), marks)

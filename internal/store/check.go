@@ -10,20 +10,20 @@ import (
 
 // Report is the result of Check. A file without Problems is good.
 type Report struct {
-	Facts    int      `json:"facts"` // that read
-	Batches  int      `json:"batches"`
-	Places   int      `json:"places"`
-	Bytes    int64    `json:"bytes"` // of the pages in use or free, without room to grow
-	Problems []string `json:"problems,omitempty"`
-	More     int      `json:"more,omitempty"` // problems beyond those listed
+	FactCount        int      `json:"facts"` // that read
+	BatchCount       int      `json:"batches"`
+	PlaceCount       int      `json:"places"`
+	ByteCount        int64    `json:"bytes"` // of the pages in use or free, without room to grow
+	Problems         []string `json:"problems,omitempty"`
+	UnlistedProblems int      `json:"more,omitempty"` // problems beyond those listed
 }
 
-// maxProblems is how many problems a report lists.
+// maxProblems says how many problems a report lists.
 const maxProblems = 20
 
 func (r *Report) add(format string, args ...any) {
 	if len(r.Problems) == maxProblems {
-		r.More++
+		r.UnlistedProblems++
 		return
 	}
 	r.Problems = append(r.Problems, fmt.Sprintf(format, args...))
@@ -71,7 +71,7 @@ func (s *Store) Check() (Report, error) {
 }
 
 func (t *Tx) check(s *Store) Report {
-	r := Report{Bytes: t.tx.Size()}
+	r := Report{ByteCount: t.tx.Size()}
 	if !checkPages(s, r.add) {
 		return r // bbolt would run into bad pages
 	}
@@ -94,7 +94,7 @@ func (t *Tx) check(s *Store) Report {
 func (t *Tx) checkFacts(r *Report) {
 	records, next := 0, uint64(1)
 	reportGap := func(end uint64) {
-		r.More += int(t.reportGap(next, end, func(what string) { r.add("%s", what) }))
+		r.UnlistedProblems += int(t.reportGap(next, end, func(what string) { r.add("%s", what) }))
 		next = end
 	}
 	c := t.bucket(factsBucket).Cursor()
@@ -112,7 +112,7 @@ func (t *Tx) checkFacts(r *Report) {
 			reportGap(seq)
 		}
 		next = seq + 1
-		r.Facts++
+		r.FactCount++
 		id, _ := t.idAt(seq)
 		key, _ := f.ID.Bits()
 		known, _ := t.seqOf(key)
@@ -150,9 +150,9 @@ func (t *Tx) checkFacts(r *Report) {
 	for _, s := range t.Scopes() {
 		switch kind, _ := s.Split(); kind {
 		case "batch":
-			r.Batches++
+			r.BatchCount++
 		case "place":
-			r.Places++
+			r.PlaceCount++
 		}
 	}
 }

@@ -42,7 +42,7 @@ func (s *Store) reportDamage(what string) {
 	s.damage.mu.Unlock()
 	if !known && s.onDamage != nil {
 		s.onDamage(fault.New(fault.Damaged, "part of the file %s is damaged: %s", s.path, what).
-			WithHint("the rest can be used; go back to a backup, or import what is missing from a phone that has it"))
+			WithHint("everything else can still be used; restore a backup, or import what is missing from a phone that has it"))
 	}
 }
 

@@ -74,7 +74,7 @@ func TestDamagedLists(t *testing.T) {
 			if got := readEverything(t, path); got != want {
 				t.Error("what is read differs")
 			}
-			if r, err := Check(path); err != nil || len(r.Problems) == 0 || r.Facts != len(facts) {
+			if r, err := Check(path); err != nil || len(r.Problems) == 0 || r.FactCount != len(facts) {
 				t.Errorf("check: %+v %v", r, err)
 			}
 			var told []string

@@ -172,7 +172,7 @@ func TestCutFileIsRestored(t *testing.T) {
 			t.Fatal(err)
 		}
 		r, err := Check(path)
-		if err != nil || r.Facts != len(facts) || len(r.Problems) > 0 {
+		if err != nil || r.FactCount != len(facts) || len(r.Problems) > 0 {
 			t.Errorf("put back: %+v %v", r, err)
 		}
 		s, err := Open(path, Options{})
@@ -200,7 +200,7 @@ func checkGrows(t *testing.T, path string) {
 			t.Fatal(err)
 		}
 	}
-	if r, err := s.Check(); err != nil || r.Facts != 600 || len(r.Problems) > 0 {
+	if r, err := s.Check(); err != nil || r.FactCount != 600 || len(r.Problems) > 0 {
 		t.Errorf("%v %v", r, err)
 	}
 }
@@ -300,7 +300,7 @@ func TestNotAStore(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if r, err := s.Check(); err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], "first pages") || r.Facts < 60 {
+			if r, err := s.Check(); err != nil || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], "first pages") || r.FactCount < 60 {
 				t.Errorf("%v %v", r, err)
 			}
 			if err := errors.Join(appendAll(s, newFactGenerator(1).next(1)), appendAll(s, newFactGenerator(2).next(1))); err != nil {

@@ -16,7 +16,7 @@ import (
 // damagedFault says that the file cannot be used, and why.
 func damagedFault(path, format string, args ...any) *fault.Fault {
 	return fault.New(fault.Damaged, "the file %s is damaged or not a coldbatch file: %s", path, fmt.Sprintf(format, args...)).
-		WithHint("nothing was changed; keep it, and put a backup in its place")
+		WithHint("nothing was changed; keep the file, and put a backup in its place")
 }
 
 // asFault turns an error of bbolt or of the system about the file at path into a
@@ -32,17 +32,17 @@ func asFault(path string, err error) error {
 		return fault.New(fault.Locked, "the file %s is in use by another coldbatch", path).
 			WithHint("stop it first")
 	case isDiskFull(err):
-		return fault.New(fault.Full, "there is no room on the disk for %s", path).
-			WithHint("make room; everything stored before is kept, the last entries are not")
+		return fault.New(fault.Full, "there is no space on the disk for %s", path).
+			WithHint("free some disk space; everything saved earlier is safe, but the latest entries were not saved")
 	case errors.Is(err, fs.ErrNotExist):
 		return fault.New(fault.NotFound, "there is no file %s", path)
 	case errors.Is(err, fs.ErrExist):
-		return fault.New(fault.Conflict, "there is already a file %s", path).WithHint("it is not replaced; choose another name")
+		return fault.New(fault.Conflict, "there is already a file %s", path).WithHint("choose another name; existing files are not replaced")
 	case errors.Is(err, fs.ErrPermission):
-		return fault.New(fault.Refused, "the system does not let this program use %s", path).
+		return fault.New(fault.Refused, "this program is not allowed to use %s", path).
 			WithHint("the file and its folder must belong to whoever runs coldbatch")
 	case errors.Is(err, syscall.EROFS):
-		return fault.New(fault.Refused, "the disk of %s can only be read", path)
+		return fault.New(fault.Refused, "the disk that holds %s is read-only", path)
 	case errors.Is(err, syscall.EISDIR):
 		return damagedFault(path, "it is a folder")
 	case errors.Is(err, syscall.ENOTDIR):
@@ -59,7 +59,7 @@ func asFault(path string, err error) error {
 		return fault.New(fault.Conflict, "the file %s was opened for reading only", path)
 	}
 	return fault.New(fault.Internal, "the file %s cannot be used: %v", path, err).
-		WithHint("look at the disk, then start coldbatch again")
+		WithHint("check the disk, then start coldbatch again")
 }
 
 // isDiskFull reports whether err means that there is no room: on the disk, in the quota,

@@ -114,7 +114,7 @@ func checkFlipped(path string, facts []journal.Fact, seq int, inKey bool) error 
 	damaged := facts[seq-1]
 	name := fmt.Sprintf("fact %d (id %s, %s) is damaged", seq, damaged.ID, damaged.Scope)
 	report, err := Check(path)
-	if err != nil || len(report.Problems) == 0 || report.Facts != len(facts)-1 {
+	if err != nil || len(report.Problems) == 0 || report.FactCount != len(facts)-1 {
 		return fmt.Errorf("check: %+v %v", report, err)
 	}
 	if !inKey && len(report.Problems) != 1 || !slices.Contains(report.Problems, name) {
@@ -157,7 +157,7 @@ func checkFlipped(path string, facts []journal.Fact, seq int, inKey bool) error 
 	if err := appendAll(s, []journal.Fact{damaged}); err != nil {
 		return err
 	}
-	if report, err = s.Check(); err != nil || len(report.Problems) > 0 || report.Facts != len(facts) || !hasFact(s, damaged.ID) {
+	if report, err = s.Check(); err != nil || len(report.Problems) > 0 || report.FactCount != len(facts) || !hasFact(s, damaged.ID) {
 		return fmt.Errorf("appended again: %+v %v", report, err)
 	}
 	return s.BackupFile(path + ".copy")

@@ -35,7 +35,7 @@ func fillDisk(path string, backupFits bool, makeRoom func() error) error {
 			return errors.New("the disk never became full")
 		}
 	}
-	if !fault.Is(err, fault.Full) || !strings.Contains(err.Error(), "no room") {
+	if !fault.Is(err, fault.Full) || !strings.Contains(err.Error(), "no space") {
 		return fmt.Errorf("full, it says: %w", err)
 	}
 	for range 5 { // a phone tries again and again
@@ -79,7 +79,7 @@ func checkWhole(s *Store, facts int) error {
 	if err != nil {
 		return err
 	}
-	if r.Facts != facts || len(r.Problems) > 0 {
+	if r.FactCount != facts || len(r.Problems) > 0 {
 		return fmt.Errorf("%d facts were acknowledged, check says %+v", facts, r)
 	}
 	return nil
@@ -234,7 +234,7 @@ func TestReadOnlyFolder(t *testing.T) {
 	if names, _ := os.ReadDir(dir); len(names) != 2 {
 		t.Errorf("left behind: %v", names)
 	}
-	if r, err := Check(path); err != nil || r.Facts != 230 || len(r.Problems) > 0 {
+	if r, err := Check(path); err != nil || r.FactCount != 230 || len(r.Problems) > 0 {
 		t.Errorf("check: %+v %v", r, err)
 	}
 }

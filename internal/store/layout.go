@@ -24,8 +24,8 @@ const (
 	metaSize    = 64 // with its checksum, the last 8 bytes
 	noFreelist  = 1<<64 - 1
 
-	minPage = 1 << 10
-	maxPage = 16 << 20
+	minPageSize = 1 << 10
+	maxPageSize = 16 << 20
 )
 
 // nativeByteOrder is the byte order of the file: that of the machine that wrote it.
@@ -62,7 +62,7 @@ func readMeta(r io.ReaderAt, at int64) (l fileLayout, ok bool) {
 		pageCount:    nativeByteOrder.Uint64(m[40:]),
 		txid:         nativeByteOrder.Uint64(m[48:]),
 	}
-	return l, l.pageSize >= minPage && l.pageSize <= maxPage && l.pageSize&(l.pageSize-1) == 0
+	return l, l.pageSize >= minPageSize && l.pageSize <= maxPageSize && l.pageSize&(l.pageSize-1) == 0
 }
 
 // readLayout reads the two meta pages of a file of size bytes and checks that
@@ -77,7 +77,7 @@ func readLayout(path string, r io.ReaderAt, size int64) (fileLayout, error) {
 		}
 		l.hasBadMeta = !also
 	}
-	for at := int64(minPage); !ok && at <= maxPage; at *= 2 { // the first is lost: search the second
+	for at := int64(minPageSize); !ok && at <= maxPageSize; at *= 2 { // the first is lost: search the second
 		l, ok = readMeta(r, at)
 		ok = ok && l.pageSize == at
 		l.hasBadMeta = true
@@ -145,7 +145,7 @@ func inspectFile(path string, wait time.Duration) error {
 		return damagedFault(path, "it is not a file")
 	case info.Size() == 0:
 		return damagedFault(path, "it is empty")
-	case info.Size() < 4*minPage:
+	case info.Size() < 4*minPageSize:
 		return damagedFault(path, "it has only %d bytes", info.Size())
 	}
 	s, err := openFile(path, Options{LockWait: wait, ReadOnly: true})

@@ -67,7 +67,7 @@ func requireFormat1(t *testing.T, s *Store, facts map[uint64]journal.Fact) {
 	if err != nil {
 		t.Error(err)
 	}
-	if r, err := s.Check(); err != nil || r.Facts != len(facts) || len(r.Problems) > 0 {
+	if r, err := s.Check(); err != nil || r.FactCount != len(facts) || len(r.Problems) > 0 {
 		t.Errorf("check: %+v %v", r, err)
 	}
 }
@@ -87,7 +87,7 @@ func TestMigrate(t *testing.T) {
 		t.Fatal(err)
 	}
 	s.Close()
-	if r, err := Check(path); err != nil || r.Facts != 24 || len(r.Problems) > 0 {
+	if r, err := Check(path); err != nil || r.FactCount != 24 || len(r.Problems) > 0 {
 		t.Errorf("check: %+v %v", r, err)
 	}
 	if now, _ := os.ReadFile(path); !bytes.Equal(now, old) {
@@ -113,7 +113,7 @@ func TestMigrate(t *testing.T) {
 		if err := appendAll(s, newFactGenerator(8).next(10)); err != nil {
 			t.Error(err)
 		}
-		if r, err := s.Check(); err != nil || r.Facts != 34 || len(r.Problems) > 0 {
+		if r, err := s.Check(); err != nil || r.FactCount != 34 || len(r.Problems) > 0 {
 			t.Errorf("check: %+v %v", r, err)
 		}
 		s.Close()
@@ -145,7 +145,7 @@ func TestMigrateKeepsDamage(t *testing.T) {
 		old[at] = 'x' // no JSON object any more
 	}
 	path := writeTemp(t, old)
-	if r, err := Check(path); err != nil || r.Facts != 23 || len(r.Problems) != 1 {
+	if r, err := Check(path); err != nil || r.FactCount != 23 || len(r.Problems) != 1 {
 		t.Errorf("before: %+v %v", r, err)
 	}
 	s, err := Open(path, Options{})
@@ -153,7 +153,7 @@ func TestMigrateKeepsDamage(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	if r, err := s.Check(); err != nil || r.Facts != 23 || len(r.Problems) != 1 {
+	if r, err := s.Check(); err != nil || r.FactCount != 23 || len(r.Problems) != 1 {
 		t.Errorf("after: %+v %v", r, err)
 	}
 	lost := facts[7]
@@ -174,7 +174,7 @@ func TestMigrateKeepsDamage(t *testing.T) {
 	if err := appendAll(s, []journal.Fact{lost}); err != nil { // someone has it and sends it again
 		t.Fatal(err)
 	}
-	if r, err := s.Check(); err != nil || r.Facts != 24 || len(r.Problems) > 0 {
+	if r, err := s.Check(); err != nil || r.FactCount != 24 || len(r.Problems) > 0 {
 		t.Errorf("appended again: %+v %v", r, err)
 	}
 }

@@ -80,7 +80,7 @@ func TestAnyOrder(t *testing.T) {
 				}
 			},
 		})
-		if r, err := s.Check(); err != nil || r.Facts != len(model) || len(r.Problems) > 0 {
+		if r, err := s.Check(); err != nil || r.FactCount != len(model) || len(r.Problems) > 0 {
 			t.Fatalf("%v %v", r, err)
 		}
 	})

@@ -91,8 +91,8 @@ func (k *trackedStore) verify() {
 	for _, p := range report.Problems {
 		k.t.Errorf("check: %s", p)
 	}
-	if report.Facts != len(k.facts) {
-		k.t.Errorf("%d facts are there, %d were appended", report.Facts, len(k.facts))
+	if report.FactCount != len(k.facts) {
+		k.t.Errorf("%d facts are there, %d were appended", report.FactCount, len(k.facts))
 	}
 	checkSame(k.t, k.Store, k.facts)
 }
@@ -179,7 +179,7 @@ func (maker *factGenerator) next(n int) []journal.Fact {
 		}
 		drafts = append(drafts, d)
 	}
-	facts, err := maker.a.Write(drafts)
+	facts, err := maker.a.MakeFacts(drafts)
 	if err != nil {
 		panic(err)
 	}

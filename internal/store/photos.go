@@ -55,7 +55,7 @@ func (p Photos) Put(hash string, b []byte) error {
 		return fault.New(fault.Input, "the photo has %d bytes, more than %d", len(b), journal.MaxPhotoBytes).
 			WithHint("make it smaller")
 	case hashOf(b) != hash:
-		return fault.New(fault.Input, "the photo does not have the hash %q", hash).WithHint("it was changed on its way: send it again")
+		return fault.New(fault.Input, "the photo does not have the hash %q", hash).WithHint("it was changed on the way: send it again")
 	}
 	if _, err := photo.Check(b); err != nil {
 		return err
@@ -96,7 +96,7 @@ func (p Photos) write(hash string, b []byte) error {
 	return asFault(path, err)
 }
 
-var errNoPhoto = fault.New(fault.NotFound, "this photo is not here").WithHint("the phone that took it sends it when it is in reach")
+var errNoPhoto = fault.New(fault.NotFound, "this photo is not here yet").WithHint("the phone that took it sends it once it reaches the hub")
 
 // Get returns a photo. The faults are NotFound and Damaged.
 func (p Photos) Get(hash string) ([]byte, error) {

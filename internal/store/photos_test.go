@@ -15,7 +15,7 @@ import (
 	"coldbatch/internal/journal"
 )
 
-// fakeJPEG gives bytes that begin as a JPEG of 8 × 8 pixels does, and their hash.
+// fakeJPEG returns bytes that begin as a JPEG of 8 × 8 pixels does, and their hash.
 func fakeJPEG(seed int64, size int) (hash string, b []byte) {
 	b = make([]byte, size)
 	rand.New(rand.NewSource(seed)).Read(b)

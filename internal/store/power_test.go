@@ -111,7 +111,7 @@ func checkAfterCut(path string, mustExist bool, acknowledged, inProgress int, al
 	}
 	defer s.Close()
 	r, err := s.Check()
-	if err != nil || len(r.Problems) > 0 || r.Facts != acknowledged && r.Facts != acknowledged+inProgress {
+	if err != nil || len(r.Problems) > 0 || r.FactCount != acknowledged && r.FactCount != acknowledged+inProgress {
 		return fmt.Errorf("%d facts were acknowledged, check: %+v %v", acknowledged, r, err)
 	}
 	return s.View(func(tx *Tx) error {

@@ -220,8 +220,8 @@ func (s *Store) update(do func(*Tx) error) (own, err error) {
 	return own, err
 }
 
-// result returns the error of a transaction in *own, too. One of the store counts
-// before do's own, which may only follow from it.
+// result returns the error of a transaction and stores it in *own too. If the transaction itself
+// failed, its error takes precedence over *own, which may only be a consequence of it.
 func (t *Tx) result(own *error) error {
 	if t.err != nil {
 		*own = t.err

@@ -257,7 +257,7 @@ func TestReadersAndWritersTogether(t *testing.T) {
 			path := filepath.Join(filepath.Dir(s.Path()), fmt.Sprintf("copy%d", i))
 			if err := s.BackupFile(path); err != nil {
 				t.Errorf("backup: %v", err)
-			} else if r, err := Check(path); err != nil || r.Facts%7 != 0 || len(r.Problems) > 0 {
+			} else if r, err := Check(path); err != nil || r.FactCount%7 != 0 || len(r.Problems) > 0 {
 				t.Errorf("backup: %v %v", r, err)
 			}
 		}
@@ -293,7 +293,7 @@ func TestClosedAndReadOnly(t *testing.T) {
 	if err := ro.Update(func(*Tx) error { return nil }); !fault.Is(err, fault.Conflict) {
 		t.Errorf("update of a read-only store: %v", err)
 	}
-	if r, err := ro.Check(); err != nil || r.Facts != 5 || len(r.Problems) > 0 {
+	if r, err := ro.Check(); err != nil || r.FactCount != 5 || len(r.Problems) > 0 {
 		t.Errorf("check of a read-only store: %v %v", r, err)
 	}
 	if err := ro.Close(); err != nil {

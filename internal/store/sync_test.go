@@ -37,7 +37,7 @@ func TestSyncFails(t *testing.T) {
 			t.Errorf("%s (%s): %q, want %q", c.inject, c.why, got, c.want)
 		}
 		r, err := Check(path)
-		if err != nil || len(r.Problems) > 0 || strings.HasSuffix(c.want, "3 ok") && r.Facts != 30 || r.Facts < 10 {
+		if err != nil || len(r.Problems) > 0 || strings.HasSuffix(c.want, "3 ok") && r.FactCount != 30 || r.FactCount < 10 {
 			t.Errorf("%s (%s): %v %v", c.inject, c.why, r, err)
 		}
 	}
@@ -87,7 +87,7 @@ func TestFullAtEveryWrite(t *testing.T) {
 			if strings.Count(got, ",")-strings.Count(got, "full") != 3 {
 				t.Errorf("%s %d: said %q", name, i+1, got)
 			}
-			if r, err := Check(path); err != nil || r.Facts != 30 || len(r.Problems) > 0 {
+			if r, err := Check(path); err != nil || r.FactCount != 30 || len(r.Problems) > 0 {
 				t.Errorf("%s %d: %+v %v", name, i+1, r, err)
 			}
 			if left, _ := filepath.Glob(path + ".new*"); len(left) > 0 {

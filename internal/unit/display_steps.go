@@ -4,12 +4,12 @@ import "math"
 
 // displayStep is the unit and the step in which quantities of at least a size are shown.
 type displayStep struct {
-	smallest  float64 // base units; the smallest quantity that this is for
-	unit      string
-	size      float64 // base units in one unit
-	step      float64 // what the instrument shows, in the unit
-	minorUnit string  // the smaller unit of a pair, such as oz in lb and oz
-	per       float64 // how many minor units make one unit; 0 without a pair
+	smallest     float64 // base units; the smallest quantity that this is for
+	unit         string
+	size         float64 // base units in one unit
+	step         float64 // what the instrument shows, in the unit
+	minorUnit    string  // the smaller unit of a pair, such as oz in lb and oz
+	minorPerUnit float64 // how many minor units make one unit; 0 without a pair
 }
 
 // newStep makes a displayStep of a single unit.
@@ -37,8 +37,8 @@ var metricSteps = map[Kind][]displayStep{
 	KindConcentration:         {newStep(0, "mg/L", 0.001, 1), newStep(0.1, "g/L", 1, 0.01), newStep(10, "g/L", 1, 0.1), newStep(100, "g/L", 1, 1)},
 	KindDuration: {
 		newStep(0, "s", 1, 1), newStep(120, "min", 60, 1),
-		{smallest: 3600, unit: "h", size: 3600, step: 1. / 60, minorUnit: "min", per: 60}, wholeHours,
-		{smallest: 168 * 3600, unit: "days", size: 86400, step: 1. / 24, minorUnit: "h", per: 24},
+		{smallest: 3600, unit: "h", size: 3600, step: 1. / 60, minorUnit: "min", minorPerUnit: 60}, wholeHours,
+		{smallest: 168 * 3600, unit: "days", size: 86400, step: 1. / 24, minorUnit: "h", minorPerUnit: 24},
 	},
 	KindShare:          {newStep(0, "%", 0.01, 0.01), newStep(0.01, "%", 0.01, 0.1), newStep(1, "%", 0.01, 1)},
 	KindPH:             {newStep(0, "", 1, 0.1)},
@@ -59,13 +59,13 @@ const perCup = 1000 / cup
 var usSteps = map[Kind][]displayStep{
 	KindMass: {
 		newStep(0, "g", 1, 0.01), newStep(10, "g", 1, 0.1), newStep(ounce, "oz", ounce, 0.1),
-		{smallest: pound, unit: "lb", size: pound, step: 0.1 / 16, minorUnit: "oz", per: 16},
+		{smallest: pound, unit: "lb", size: pound, step: 0.1 / 16, minorUnit: "oz", minorPerUnit: 16},
 		newStep(10*pound, "lb", pound, 0.1), newStep(100*pound, "lb", pound, 1),
 	},
 	KindVolume: {
 		newStep(0, "mL", 1, 0.01), newStep(1, "mL", 1, 0.1), newStep(teaspoon, "tsp", teaspoon, 0.25),
 		newStep(fluidOunce, "fl oz", fluidOunce, 0.25), newStep(cup, "fl oz", fluidOunce, 0.5), newStep(quart, "qt", quart, 0.25),
-		{smallest: gallon, unit: "gal", size: gallon, step: 0.25 / 4, minorUnit: "qt", per: 4},
+		{smallest: gallon, unit: "gal", size: gallon, step: 0.25 / 4, minorUnit: "qt", minorPerUnit: 4},
 		newStep(10*gallon, "gal", gallon, 0.1), newStep(100*gallon, "gal", gallon, 1),
 	},
 	KindTemperature:           {newStep(0, "°F", 5./9, 1)},

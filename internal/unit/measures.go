@@ -3,7 +3,7 @@ package unit
 import (
 	"strings"
 
-	"coldbatch/internal/fault"
+	"coldbatch/internal/provenance"
 )
 
 // namedUnit is a unit as people write it.
@@ -47,10 +47,10 @@ const (
 
 // HardnessValues lists the degrees of water hardness, each as the mg/L of CaCO3 that one
 // degree stands for.
-func HardnessValues() []fault.Value {
-	custom := fault.Source{Kind: fault.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
-	return []fault.Value{
-		{Name: "a grain a US gallon", Value: grainPerGallon, Unit: "mg/L", Source: fault.Source{Kind: fault.Published, Text: "NIST Handbook 44, Appendix C: grain and gallon, exact"}},
+func HardnessValues() []provenance.Value {
+	custom := provenance.Source{Reliability: provenance.Memory, Text: "the customs of each country: what a degree of hardness stands for; molar masses from IUPAC, Standard atomic weights of the elements 2021"}
+	return []provenance.Value{
+		{Name: "a grain a US gallon", Value: grainPerGallon, Unit: "mg/L", Source: provenance.Source{Reliability: provenance.Published, Text: "NIST Handbook 44, Appendix C: grain and gallon, exact"}},
 		{Name: "a degree Clark, a grain an imperial gallon", Value: clarkDegree, Unit: "mg/L", Source: custom},
 		{Name: "a German degree, 10 mg/L of CaO", Value: germanDegree, Unit: "mg/L", Source: custom},
 		{Name: "a French degree", Value: frenchDegree, Unit: "mg/L", Source: custom},

@@ -40,7 +40,7 @@ func FormatSplit(k Kind, v float64, s Style) (number, unit string) {
 	v = shiftZero(k, v, s.System)
 	r := displayStepFor(k, v, s)
 	n := r.steps(math.Abs(v))
-	if r.per > 0 {
+	if r.minorPerUnit > 0 {
 		return "", ""
 	}
 	number = formatDecimal(n*r.step, s)
@@ -74,7 +74,7 @@ func ShowRange(k Kind, low, high float64, s Style) string {
 	}
 	low, high = shiftZero(k, min(low, high), s.System), shiftZero(k, max(low, high), s.System)
 	a, b := displayStepFor(k, low, s), displayStepFor(k, high, s)
-	if a.unit != b.unit && a.per == 0 && b.per == 0 && low*10 >= high { // 900 mL–1.2 L
+	if a.unit != b.unit && a.minorPerUnit == 0 && b.minorPerUnit == 0 && low*10 >= high { // 900 mL–1.2 L
 		a = b
 	}
 	if k == KindDuration && low >= 10*3600 && high < 168*3600 { // a range needs no minutes here
@@ -86,7 +86,7 @@ func ShowRange(k Kind, low, high float64, s Style) string {
 		return prefix(k) + to
 	case low < 0:
 		return from + " to " + to
-	case a.unit != b.unit || a.per > 0 || b.per > 0:
+	case a.unit != b.unit || a.minorPerUnit > 0 || b.minorPerUnit > 0:
 		return from + " – " + to
 	}
 	return prefix(k) + strings.TrimSuffix(from, " "+a.unit) + "–" + to
@@ -123,12 +123,12 @@ func formatWithStep(r displayStep, v float64, s Style) string {
 	n := r.steps(math.Abs(v))
 	out := formatDecimal(n*r.step, s)
 	switch {
-	case r.per > 0:
+	case r.minorPerUnit > 0:
 		out = formatPair(r, n, s)
 	case r.step == 0.25 || r.step == 0.5:
 		out = formatQuarters(n * r.step)
 	}
-	if r.unit != "" && r.per == 0 {
+	if r.unit != "" && r.minorPerUnit == 0 {
 		out += " " + r.unit
 	}
 	if v < 0 && n > 0 {
@@ -167,7 +167,7 @@ func formatPair(r displayStep, n float64, s Style) string {
 	whole := math.Floor(n / perUnit)
 	out := strconv.FormatFloat(whole, 'f', 0, 64) + " " + r.unit
 	if rest := n - whole*perUnit; rest > 0 {
-		out += " " + formatDecimal(rest/perUnit*r.per, s) + " " + r.minorUnit
+		out += " " + formatDecimal(rest/perUnit*r.minorPerUnit, s) + " " + r.minorUnit
 	}
 	return out
 }

@@ -258,7 +258,7 @@ func TestSumsAddUp(t *testing.T) {
 func TestConcentrationIn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m, v := Mass(rapid.Float64Range(0.01, 1e5).Draw(t, "m")), Volume(rapid.Float64Range(0.01, 1e6).Draw(t, "v"))
-		if back := GramsPerLitre(m, v).In(v); !near(float64(back), float64(m)) {
+		if back := GramsPerLitre(m, v).MassIn(v); !near(float64(back), float64(m)) {
 			t.Fatalf("%v, want %v", back, m)
 		}
 	})

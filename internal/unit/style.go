@@ -9,7 +9,7 @@ const (
 	US     System = "us"
 )
 
-// Style is how a device prints quantities and times. It is a setting of the device and is
+// Style describes how a device prints quantities and times. It is a setting of the device and is
 // not stored in facts. The zero Style is metric, with a decimal point and a 24 h clock.
 type Style struct {
 	System  System `json:"system"`

@@ -53,8 +53,8 @@ func GramsPerLitre(m Mass, v Volume) Concentration {
 	return Concentration(float64(m) / float64(v) * 1000)
 }
 
-// In returns the mass in the volume v of a solution of c.
-func (c Concentration) In(v Volume) Mass { return Mass(float64(c) * float64(v) / 1000) }
+// MassIn returns the mass in the volume v of a solution of c.
+func (c Concentration) MassIn(v Volume) Mass { return Mass(float64(c) * float64(v) / 1000) }
 
 // Hours returns d in hours.
 func (d Duration) Hours() float64 { return float64(d) / 3600 }

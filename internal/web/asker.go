@@ -44,7 +44,7 @@ func isLocal(r *http.Request) bool {
 			return false
 		}
 	}
-	return r.TLS == nil && isLoopback(r.RemoteAddr) && isLoopbackName(hostName(r.Host))
+	return r.TLS == nil && isLoopback(r.RemoteAddr) && isLoopbackName(normalizeHost(r.Host))
 }
 
 // isLoopback says whether a remote address is this computer.
@@ -70,7 +70,7 @@ func readCookie(r *http.Request) (token string, day int64, ok bool) {
 	return token, day, true
 }
 
-// setCookie gives the phone its token.
+// setCookie returns the phone its token.
 func setCookie(w http.ResponseWriter, token string, now time.Time) {
 	http.SetCookie(w, &http.Cookie{
 		Name: cookieName, Value: token + "." + strconv.FormatInt(dayOf(now), 10),

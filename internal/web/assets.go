@@ -80,7 +80,7 @@ type assets struct {
 	policy string
 }
 
-// requiredFiles are those without which the app cannot run.
+// requiredFiles are the files without which the app cannot run.
 var requiredFiles = []string{"index.html", "dist/core.wasm", "dist/extra.wasm", "dist/wasm_exec.js", bundleSources}
 
 // loadAssets finds the files of the app: with its bundles, or with the modules as they are.

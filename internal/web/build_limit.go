@@ -29,7 +29,7 @@ const (
 	maxOtherPhotoChecks = 4
 )
 
-var errTooManyBuilds = &statusError{fault.New(fault.Unavailable, "the program is answering too many others just now").WithHint("try again in a moment"),
+var errTooManyBuilds = &statusError{fault.New(fault.Unavailable, "the program is busy with other requests").WithHint("try again in a moment"),
 	http.StatusServiceUnavailable, 5 * time.Second}
 
 // buildLimiter holds a place for each answer that is being built.

@@ -55,6 +55,6 @@ func writeCalendar(w http.ResponseWriter, f *batchview.CalendarFile, err error) 
 	if err != nil {
 		return nil, err
 	}
-	writeFile(w, File{Name: f.Name, Type: calendar.MediaType, Body: []byte(f.Text)})
+	writeFile(w, File{Name: f.FileName, Type: calendar.MediaType, Body: []byte(f.Text)})
 	return nil, nil
 }

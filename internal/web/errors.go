@@ -48,8 +48,8 @@ func withRetryAfter(d time.Duration, f *fault.Fault) error {
 func retrySeconds(d time.Duration) int { return max(1, int((d+time.Second-1)/time.Second)) }
 
 var (
-	errMethod  = withStatus(http.StatusMethodNotAllowed, fault.New(fault.Input, "this address does not accept that method"))
-	errStopped = withStatus(http.StatusServiceUnavailable, fault.New(fault.Unavailable, "the request was stopped before it was done").WithHint("send it again"))
+	errMethod  = withStatus(http.StatusMethodNotAllowed, fault.New(fault.Input, "this address does not support that method"))
+	errStopped = withStatus(http.StatusServiceUnavailable, fault.New(fault.Unavailable, "the request was stopped before it finished").WithHint("send it again"))
 )
 
 // tooLong says that a body is longer than limit bytes.
@@ -69,9 +69,9 @@ func accessDenied(who rights.Asker) error {
 			WithHint("what it recorded is still on it; the owner can pair it again under Phones"))
 	case who.Role == rights.Stranger || who.Role == rights.LabelHolder:
 		return withStatus(http.StatusUnauthorized, fault.New(fault.Refused, "this phone is not paired with the program").
-			WithHint("on a paired phone, open Phones and add this one; then open /join here and type the 8 digits it shows"))
+			WithHint("on a paired phone, open Phones and add this one; then open /join on this phone and type the 8 digits that the other shows"))
 	}
-	return fault.New(fault.Refused, "a helper's phone may not do that").
+	return fault.New(fault.Refused, "a helper's phone is not allowed to do that").
 		WithHint("ask the owner")
 }
 

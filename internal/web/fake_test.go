@@ -104,7 +104,7 @@ func (h *fakeHub) RegisterPhone(_ context.Context, _ rights.Asker, q api.JoinReq
 // Exchange answers with the id of the device as the hub's.
 func (h *fakeHub) Exchange(_ context.Context, who rights.Asker, q exchange.Request) (*exchange.Answer, error) {
 	if who.Revoked {
-		return nil, fault.New(fault.Refused, "this phone was removed; 3 entries it sent wait for the owner")
+		return nil, fault.New(fault.Refused, "this phone was removed; 3 entries it sent are waiting for the owner")
 	}
 	return &exchange.Answer{Hub: exchange.HubInfo{ID: q.Device}}, nil
 }
@@ -152,15 +152,15 @@ func (h *fakeHub) Quarantined(_ context.Context, _ rights.Asker, device journal.
 }
 
 func (h *fakeHub) Accept(context.Context, rights.Asker, journal.ID, int) (*api.FactCount, error) {
-	return &api.FactCount{Facts: 1}, nil
+	return &api.FactCount{Count: 1}, nil
 }
 
 func (h *fakeHub) Reject(context.Context, rights.Asker, journal.ID) (*api.FactCount, error) {
-	return &api.FactCount{Facts: 2}, nil
+	return &api.FactCount{Count: 2}, nil
 }
 
 func (h *fakeHub) Requeue(context.Context, rights.Asker, journal.ID) (*api.FactCount, error) {
-	return &api.FactCount{Facts: 3}, nil
+	return &api.FactCount{Count: 3}, nil
 }
 
 func (h *fakeHub) RecordReading(_ context.Context, token string, _ float64) error {
@@ -174,14 +174,14 @@ func (h *fakeHub) Calendar(_ context.Context, who rights.Asker, o batchview.Cale
 	if o.Batch != "" && !who.HasBatch(o.Batch) {
 		return nil, fault.New(fault.Refused, "this phone does not help with that batch")
 	}
-	return &batchview.CalendarFile{Name: "bags.ics", Text: fmt.Sprintf("%s %s %s %v", o.Batch, o.Place, o.Bag, style.Clock12)}, nil
+	return &batchview.CalendarFile{FileName: "bags.ics", Text: fmt.Sprintf("%s %s %s %v", o.Batch, o.Place, o.Bag, style.Clock12)}, nil
 }
 
 func (h *fakeHub) CalendarFeed(_ context.Context, token string, _ unit.Style) (*batchview.CalendarFile, error) {
 	if token != calendarToken {
 		return nil, fault.New(fault.Refused, "no calendar has that token")
 	}
-	return &batchview.CalendarFile{Name: "all.ics", Text: "BEGIN:VCALENDAR"}, nil
+	return &batchview.CalendarFile{FileName: "all.ics", Text: "BEGIN:VCALENDAR"}, nil
 }
 
 func (h *fakeHub) CanSeePhoto(_ context.Context, who rights.Asker, hash string) (bool, error) {

@@ -31,7 +31,7 @@ type guessLimiter struct {
 	byAddress   map[netip.Addr]*guessBudget
 }
 
-// guessBudget is how many guesses are left. Pending requests count as wrong until they
+// guessBudget says how many guesses are left. Pending requests count as wrong until they
 // are done.
 type guessBudget struct {
 	*rate.Limiter

@@ -11,7 +11,7 @@ import (
 	"time"
 )
 
-// newHandlerWithClock gives a handler whose clock the test moves.
+// newHandlerWithClock returns a handler whose clock the test moves.
 func newHandlerWithClock(t *testing.T, a App) (h http.Handler, pass func(time.Duration)) {
 	t.Helper()
 	s, err := newServer(a)

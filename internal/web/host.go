@@ -10,9 +10,9 @@ import (
 	"coldbatch/internal/fault"
 )
 
-// hostName returns the name or address in a Host header, without the port: a name in
+// normalizeHost returns the name or address in a Host header, without the port: a name in
 // lower case, an address in its standard form.
-func hostName(host string) string {
+func normalizeHost(host string) string {
 	name := host
 	if h, _, err := net.SplitHostPort(host); err == nil {
 		name = h
@@ -49,12 +49,12 @@ func (s *server) checkAppHost(r *http.Request) error {
 // checkNetworkHost accepts the hub's names and addresses, and from this computer its
 // loopback names.
 func (s *server) checkNetworkHost(r *http.Request) error {
-	name := hostName(r.Host)
+	name := normalizeHost(r.Host)
 	if isLoopbackName(name) && isLoopback(r.RemoteAddr) {
 		return nil
 	}
 	for _, h := range s.Network().hosts() {
-		if name == hostName(h) {
+		if name == normalizeHost(h) {
 			return nil
 		}
 	}
@@ -77,13 +77,13 @@ func checkOrigin(r *http.Request) error {
 	if o := r.Header.Get("Origin"); o != "" {
 		u, err := url.Parse(o)
 		if err != nil || u.Host != r.Host || (u.Scheme == "https") != (r.TLS != nil) {
-			return fault.New(fault.Refused, "a page of %q may not use this program", truncate(o)).
+			return fault.New(fault.Refused, "a page from %q may not use this program", truncate(o)).
 				WithHint("open the program's own page and do it there")
 		}
 	}
 	if strings.HasPrefix(r.URL.Path, "/api/") {
 		if site := r.Header.Get("Sec-Fetch-Site"); site == "cross-site" || site == "same-site" {
-			return fault.New(fault.Refused, "a page of another site may not use this program").
+			return fault.New(fault.Refused, "a page from another site may not use this program").
 				WithHint("open the program's own page and do it there")
 		}
 	}

@@ -14,7 +14,7 @@ func TestHostName(t *testing.T) {
 		"192.168.1.20:8090": "192.168.1.20", "[fd00::20]:8443": "fd00::20", "[FD00:0:0:0:0:0:0:20]": "fd00::20", "fd00::20": "fd00::20",
 		"[fe80::1%25eth0]:8090": "fe80::1", "[::ffff:192.168.1.20]:80": "192.168.1.20", "": "", ":": "", "[": "[", "a:b:c": "a:b:c",
 	} {
-		if got := hostName(host); got != want {
+		if got := normalizeHost(host); got != want {
 			t.Errorf("%q is %q, want %q", host, got, want)
 		}
 	}
@@ -41,7 +41,7 @@ func FuzzHost(f *testing.F) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, host string) {
-		name := hostName(host)
+		name := normalizeHost(host)
 		// Whatever it is, only these names are the machine's own.
 		if isLoopbackName(name) && name != "localhost" {
 			if ip := net.ParseIP(name); ip == nil || !ip.IsLoopback() {

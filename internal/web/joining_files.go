@@ -27,7 +27,7 @@ func (s *server) joiningPolicy(r *http.Request) string {
 func (s *server) origins(r *http.Request) []string {
 	n := s.Network()
 	list := []string{n.AppURL()}
-	if name := hostName(r.Host); s.checkHost(r) == nil && name != hostName(n.Host) {
+	if name := normalizeHost(r.Host); s.checkHost(r) == nil && name != normalizeHost(n.Host) {
 		if strings.Contains(name, ":") {
 			name = "[" + name + "]"
 		}
@@ -71,7 +71,7 @@ func (s *server) serveProfile(w http.ResponseWriter, r *http.Request, _ rights.A
 
 func (s *server) serveCertificate(w http.ResponseWriter, r *http.Request, body []byte, kind string) (any, error) {
 	if s.Network().HasOwnCertificate || len(body) == 0 {
-		return nil, fault.New(fault.NotFound, "there is no certificate to install: the program uses the owner's own").
+		return nil, fault.New(fault.NotFound, "there is no certificate to install: the program uses your own certificate").
 			WithHint("open %s", s.Network().AppURL())
 	}
 	w.Header().Set("Content-Type", kind)
@@ -81,6 +81,6 @@ func (s *server) serveCertificate(w http.ResponseWriter, r *http.Request, body [
 }
 
 func (s *server) needsHTTPS(r *http.Request) error {
-	return fault.New(fault.Refused, "over plain http there is only the joining page").
-		WithHint("open %s; %s explains how a phone comes to trust it", s.Network().AppURL(), s.Network().JoinURL())
+	return fault.New(fault.Refused, "only the joining page is served over plain http").
+		WithHint("open %s; %s explains how to make a phone trust it", s.Network().AppURL(), s.Network().JoinURL())
 }

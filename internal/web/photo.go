@@ -24,7 +24,7 @@ type Photos interface {
 }
 
 var errTooLarge = withStatus(http.StatusRequestEntityTooLarge, fault.New(fault.Input, "the photo is too large").
-	WithHint("at most %d bytes; the app makes it smaller before it sends it", journal.MaxPhotoBytes))
+	WithHint("at most %d bytes; the app shrinks its own photos before sending them", journal.MaxPhotoBytes))
 
 // servePhoto sends a photo; a HEAD request asks whether the hub has it.
 func (s *server) servePhoto(w http.ResponseWriter, r *http.Request, who rights.Asker) (any, error) {
@@ -83,8 +83,8 @@ func (s *server) storePhoto(w http.ResponseWriter, r *http.Request, who rights.A
 func (s *server) checkPhoto(ctx context.Context, who rights.Asker, hash string) error {
 	can, err := s.ActiveHub().CanSeePhoto(ctx, who, hash)
 	if err == nil && !can {
-		err = fault.New(fault.Refused, "no entry that this phone may see names this photo").
-			WithHint("send the entry of a photo before the photo")
+		err = fault.New(fault.Refused, "this photo belongs to no entry that this phone may see").
+			WithHint("send a photo's entry before the photo")
 	}
 	return err
 }

@@ -248,7 +248,7 @@ func TestRefusalsArePages(t *testing.T) {
 			t.Errorf("%s: the page is not whole or not strict", row.why)
 		}
 	}
-	// What a request says of itself is shown as text.
+	// What a request says about itself is shown as text.
 	w := sendRequest(plain, "GET", "/joining/%3Cb%3E.css", "", "From: http phone", `Host: <script>alert(1)</script>`)
 	if strings.Contains(w.Body.String(), "<script>") {
 		t.Errorf("the host's name is markup: %s", w.Body)
@@ -293,7 +293,7 @@ func FuzzPlain(f *testing.F) {
 		if w.Code >= 500 {
 			t.Errorf("%d", w.Code)
 		}
-		name := hostName(host)
+		name := normalizeHost(host)
 		if w.Code == 200 && name != "coldbatch.local" && name != "coldbatch.home.arpa" && name != "192.168.1.20" {
 			t.Errorf("answers to %q", host)
 		}

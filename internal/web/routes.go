@@ -141,7 +141,7 @@ func (s *server) acceptQuarantined(w http.ResponseWriter, r *http.Request, _ rig
 	if err := device.Check("the phone"); err != nil {
 		return nil, err
 	}
-	return s.ActiveHub().Accept(r.Context(), who, device, q.Facts)
+	return s.ActiveHub().Accept(r.Context(), who, device, q.ShownCount)
 }
 
 // endpointWithBody makes an endpoint of a use case that takes the request's body as JSON.

@@ -16,7 +16,7 @@ func (l LocalTime) isValid() bool {
 		l.Hour >= 0 && l.Hour <= 23 && l.Minute >= 0 && l.Minute <= 59 && l.Second >= 0 && l.Second <= 59
 }
 
-// seconds gives the seconds from 1970-01-01 00:00:00 to l on the same clock.
+// seconds returns the seconds from 1970-01-01 00:00:00 to l on the same clock.
 func (l LocalTime) seconds() int64 {
 	return daysSinceEpoch(l.Year, l.Month, l.Day)*86400 + int64(l.Hour)*3600 + int64(l.Minute)*60 + int64(l.Second)
 }
@@ -34,7 +34,7 @@ func localTimeOf(s int64) LocalTime {
 // line: 153 days in five months.
 const eraDays = 146097
 
-// daysSinceEpoch gives the number of days from 1970-01-01 to a date.
+// daysSinceEpoch returns the number of days from 1970-01-01 to a date.
 func daysSinceEpoch(year, month, day int) int64 {
 	y, m := int64(year), int64(month)-3
 	if m < 0 {
@@ -62,7 +62,7 @@ func dateOf(n int64) (year, month, day int) {
 	return int(y), int(m), day
 }
 
-// monthDays gives the length of a month.
+// monthDays returns the length of a month.
 func monthDays(year, month int) int {
 	switch month {
 	case 2:
@@ -87,7 +87,7 @@ func floorDiv(a, b int64) int64 {
 
 func floorMod(a, b int64) int64 { return a - floorDiv(a, b)*b }
 
-// Date gives midnight UTC of a date.
+// Date returns midnight UTC of a date.
 func Date(year, month, day int) Instant {
 	return Instant(daysSinceEpoch(year, month, day) * 86400 * 1000)
 }

@@ -69,7 +69,7 @@ func (t Table) singleInstant(typed string, at []Instant) (Instant, error) {
 	case 1:
 		return at[0], nil
 	}
-	return 0, fault.New(fault.Input, "%q occurs twice as the clock is set back: %s and %s", typed, t.FormatStamp(at[0]), t.FormatStamp(at[1])).
+	return 0, fault.New(fault.Input, "%q occurs twice because the clocks go back: %s and %s", typed, t.FormatStamp(at[0]), t.FormatStamp(at[1])).
 		At("", typed).WithHint("write one of these")
 }
 
@@ -159,7 +159,7 @@ func (c *timeParser) date() (LocalTime, bool) {
 	return l, true
 }
 
-// timeOfDay reads 16:00, 16:00:30, 16:00:30.250, 4:05 pm or 4 pm; it gives the
+// timeOfDay reads 16:00, 16:00:30, 16:00:30.250, 4:05 pm or 4 pm; it returns the
 // milliseconds.
 func (c *timeParser) timeOfDay(l *LocalTime) (milli int, ok bool) {
 	if l.Hour, ok = c.number(1, 2); !ok {

@@ -49,7 +49,7 @@ func TestParse(t *testing.T) {
 		}
 	}
 	for _, row := range []struct{ now, typed, says string }{
-		{summer, "2026-10-25T01:30", "occurs twice as the clock is set back: 2026-10-25T01:30:00+01:00 and 2026-10-25T01:30:00+00:00"},
+		{summer, "2026-10-25T01:30", "occurs twice because the clocks go back: 2026-10-25T01:30:00+01:00 and 2026-10-25T01:30:00+00:00"},
 		{summer, "2026-03-29T01:30", "skips that time"},
 		{"2026-10-25T10:00:00Z", "1:30", "occurs twice"},
 		{"2026-03-29T10:00:00+01:00", "1:30", "skips that time"},

@@ -10,7 +10,7 @@ import (
 // allow any below 24 h, but no zone is or was more than 18 h from UTC.
 const maxOffset = 18 * 3600
 
-// maxChanges is how many changes a table may have: twice a year for two
+// maxChanges says how many changes a table may have: twice a year for two
 // thousand years.
 const maxChanges = 4000
 
@@ -37,7 +37,7 @@ func (t Table) Validate() error {
 			return fault.New(fault.Input, "time zone %q is %d s from UTC at change %d, more than 18 h", t.Name, c.Offset, i+1)
 		}
 		if i > 0 && c.From <= t.Changes[i-1].From {
-			return fault.New(fault.Input, "the changes of time zone %q do not go up in time at change %d", t.Name, i+1)
+			return fault.New(fault.Input, "the changes of time zone %q are not in order of time at change %d", t.Name, i+1)
 		}
 	}
 	return nil

@@ -1,4 +1,4 @@
-// A program in a worker: the core, or the one that the worker's name says. Compiles it, hands
+// A program in a worker: the core, or the program that the worker's name says. Compiles it, hands
 // calls in, passes answers out. A call comes as
 // {id, name, body, bytes} and goes as {id, text, bytes}: body and text are JSON, bytes a
 // Uint8Array or nothing. Bytes that go out are transferred, not copied.

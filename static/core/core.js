@@ -1,5 +1,5 @@
 // The sums and the journal's rules, asked of the core in its worker: call(name,
-// args) gives the value or throws a Fault.
+// args) returns the value or throws a Fault.
 import { WorkerProgram } from './worker-calls.js';
 /** @import { Calls } from '../dist/calls.d.ts' */
 

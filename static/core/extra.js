@@ -10,7 +10,7 @@ const program = new WorkerProgram('extra', callTimeout);
 export const checkExtra = () => program.check(() => callExtra('calc.list', {}));
 
 /**
- * callExtra makes a call and gives its value, or throws a Fault.
+ * callExtra makes a call and returns its value, or throws a Fault.
  * @template {keyof ExtraCalls} Name
  * @param {Name} name
  * @param {ExtraCalls[Name]['args']} args

@@ -18,7 +18,7 @@ export class Fault extends Error {
 }
 
 /**
- * errorName gives the name of an error as the platform gives them, '' for anything else.
+ * errorName returns the name of an error as the platform gives them, '' for anything else.
  * @param {unknown} err
  */
 export const errorName = (err) => (err instanceof Error ? err.name : '');

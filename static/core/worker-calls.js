@@ -34,7 +34,7 @@ export class WorkerProgram {
   }
 
   /**
-   * callWithBytes gives {value, bytes}, or throws a Fault. All calls are pure: asking twice does no harm.
+   * callWithBytes returns {value, bytes}, or throws a Fault. All calls are pure: asking twice does no harm.
    * @param {string} name
    * @param {unknown} args
    * @param {Uint8Array} [bytes]
@@ -101,7 +101,7 @@ export class WorkerProgram {
     this.#worker?.postMessage({ id, name: q.name, body: q.body, bytes: q.bytes });
   }
 
-  // restart puts a new worker in the place of one that is no good. A call that was
+  // restart replaces a broken worker by a new one. A call that was
   // asked twice is given up: it may be what kills the program.
   #restart(why) {
     console.error(`${this.#name}:`, why);
@@ -118,7 +118,7 @@ export class WorkerProgram {
       q.reject(
         new Fault({
           code: 'unavailable',
-          sentence: 'the part of the app that does the sums does not answer',
+          sentence: 'the part of the app that calculates does not answer',
           hint: 'close the app and open it again',
         }),
       );

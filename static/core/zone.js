@@ -7,7 +7,7 @@ export const zoneName = () => Intl.DateTimeFormat().resolvedOptions().timeZone |
 const msPerDay = 864e5;
 const tableCache = new Map(); // by name and day
 
-// zoneTable gives {name, changes: [{from, offset}]} from three years back to seven
+// zoneTable returns {name, changes: [{from, offset}]} from three years back to seven
 // ahead, each change to the minute, or null where the browser does not know the
 // name. now is any time of today.
 export function zoneTable(name, now = Date.now()) {
@@ -40,8 +40,8 @@ function buildTable(name, from, to) {
   return { name, changes };
 }
 
-// offsetReader gives a function from an instant (ms, whole minutes) to seconds east of
-// UTC: what the zone's clock shows, read as if it were UTC, less the instant.
+// offsetReader returns a function that maps an instant (ms, whole minutes) to the zone's offset from UTC
+// in seconds, positive to the east.
 function offsetReader(name) {
   if (name === zoneName()) return (at) => 0 - 60 * new Date(at).getTimezoneOffset(); // some 100 times quicker
   const formatter = new Intl.DateTimeFormat('en-US', {

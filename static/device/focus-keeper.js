@@ -11,7 +11,7 @@ const isLost = () => !document.activeElement || document.activeElement === docum
 const isDisabled = (element) => Boolean(element.disabled);
 const isUsable = (element) => element.isConnected && !isDisabled(element) && element.checkVisibility();
 
-/** restoreFocus gives the focus back where it was lost. */
+/** restoreFocus returns the focus back where it was lost. */
 function restoreFocus() {
   isPending = false;
   if (!last || !isLost() || (last.isConnected && isDisabled(last))) return; // its act still runs

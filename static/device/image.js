@@ -6,7 +6,7 @@ const maxSide = 1600; // px, of the longer side
 const maxBytes = 400e3; // bytes, or about
 const qualities = [0.85, 0.75, 0.6, 0.45];
 
-// shrinkPhoto gives a picture file as a JPEG of at most 1600 pixels a side and about 400 kB, or
+// shrinkPhoto returns a picture file as a JPEG of at most 1600 pixels a side and about 400 kB, or
 // throws a Fault if the browser cannot read it.
 export async function shrinkPhoto(file) {
   const picture = await decodeImage(file);
@@ -25,7 +25,7 @@ export async function shrinkPhoto(file) {
   }
 }
 
-// decodeImage gives the picture in a file, or throws a Fault.
+// decodeImage returns the picture in a file, or throws a Fault.
 export async function decodeImage(file) {
   const picture = new Image();
   picture.src = URL.createObjectURL(file);

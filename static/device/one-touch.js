@@ -22,14 +22,14 @@ let lastChange = 0; // ms, as the browser stamps events
 let lastLift = 0;
 let settledAt = 0; // 0 while the last act is not yet on the screen
 /** @type {Touch | null} */
-let lastTouch = null; // the last one that was let through
+let lastTouch = null; // the last touch that was let through
 /** @type {Touch | null} */
 let lastAct = null;
 /** @type {Element | null} */
 let markedElement = null; // the act that shows that it was touched
 
 /**
- * trackWork counts work as open until it ends, and gives it back.
+ * trackWork counts work as open until it ends, and returns it.
  * @template Value
  * @param {Promise<Value>} work
  */
@@ -43,7 +43,7 @@ export function trackWork(work) {
   return work;
 }
 
-/** controlOf gives the control that a tap on an element reaches. */
+/** controlOf returns the control that a tap on an element reaches. */
 const controlOf = (element) => {
   if (element?.matches?.('dialog')) return element; // beside the sheet, which closes it
   const found = element?.closest?.('a[href], button, summary, label, input, select, textarea');
@@ -130,8 +130,8 @@ function awaitRest(touch) {
   setTimeout(look, 30);
 }
 
-/** isPassedOn says whether a click is the one that a label passes on to its field, for the touch just accepted. */
-const isPassedOn = (e, touch) =>
+/** isForwardedByLabel says whether a click comes from a label that forwards the accepted touch to its field. */
+const isForwardedByLabel = (e, touch) =>
   controlOf(e.target) === touch.element && touch.element?.matches('input, select, textarea');
 
 /** startOneTouch takes over the taps of the page. */
@@ -175,7 +175,7 @@ export function startOneTouch() {
   });
   on('click', (e) => {
     if (gesture.isIgnored) return stop(e);
-    if (gesture.accepted && isPassedOn(e, gesture.accepted)) return;
+    if (gesture.accepted && isForwardedByLabel(e, gesture.accepted)) return;
     // A browser that was kept waiting for too long sends a click without the pointer's events.
     const isAlone = gesture.accepted !== null;
     const touch = touchOf(e, isAlone ? e.timeStamp : gesture.time);

@@ -1,7 +1,7 @@
 // The addresses of the app. A browser keeps a separate journal for every address that the app is
 // opened by; a phone's real journal is the one at the hub's name and port.
 
-// homeAddress gives the app's proper address, or "" if this phone never reached a hub.
+// homeAddress returns the app's proper address, or "" if this phone never reached a hub.
 export const homeAddress = (network) =>
   network?.host ? new URL(`https://${network.host}:${network.https}`).origin : '';
 
@@ -17,7 +17,7 @@ export function addressKind(network) {
   return alias === location.origin ? 'alias' : 'copy';
 }
 
-// joinAddresses gives the addresses of the joining page, for a phone that is not paired yet. A
+// joinAddresses returns the addresses of the joining page, for a phone that is not paired yet. A
 // link-local address means nothing to a browser.
 export const joinAddresses = (network) =>
   (network?.addresses || [])

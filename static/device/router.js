@@ -15,7 +15,7 @@ function compileRoute([path, Screen]) {
   return { pattern: new RegExp(`^${text}/?$`, 'i'), names, Screen };
 }
 
-// parsePath gives {Screen, params, path} for a path.
+// parsePath returns {Screen, params, path} for a path.
 function parsePath(path) {
   for (const { pattern, names, Screen } of compiledRoutes) {
     const match = path.match(pattern);
@@ -26,7 +26,7 @@ function parsePath(path) {
       );
       return { Screen, params: Object.fromEntries(names.map((name, i) => [name, values[i]])), path };
     } catch (err) {
-      if (!(err instanceof URIError)) throw err; // a % that stands for nothing: no path of the app's
+      if (!(err instanceof URIError)) throw err; // an invalid % escape: not a path of the app's
     }
   }
   return { Screen: notFound, params: {}, path };

@@ -11,7 +11,7 @@ export const applyUpdate = signal(/** @type {(() => void) | null} */ (null));
 // isOfflineReady says whether all of the app is installed on this phone.
 export const isOfflineReady = signal(false);
 
-// isGroupReady gives a signal that says whether a group of files, which is installed after
+// isGroupReady returns a signal that says whether a group of files, which is installed after
 // the app, is complete on this phone.
 const groupSignals = new Map();
 export function isGroupReady(name) {
@@ -31,7 +31,7 @@ const workers = navigator.serviceWorker;
 const isHttps = location.protocol === 'https:';
 
 // applyWaitingUpdate installs an update that has waited since an earlier run, if this is the
-// only window. It gives true if the page is about to reload.
+// only window. It returns true if the page is about to reload.
 export async function applyWaitingUpdate() {
   const waiting = (await workers?.getRegistration())?.waiting;
   if (!waiting || !workers.controller || !(await isOnlyWindow(waiting))) return false;
@@ -43,7 +43,7 @@ export async function applyWaitingUpdate() {
 // answer, the answer is no.
 const isOnlyWindow = (worker) => resultOrAfter(1000, askWorker(worker, 'alone?'), false);
 
-// askWorker sends the worker a message and gives its answer.
+// askWorker sends the worker a message and returns its answer.
 function askWorker(worker, message) {
   const { port1, port2 } = new MessageChannel();
   const answer = new Promise((done) => {
@@ -57,7 +57,7 @@ function askWorker(worker, message) {
 const neverSettles = new Promise(() => undefined);
 
 /**
- * resultOrAfter gives the result of a promise, or otherwise after ms.
+ * resultOrAfter returns the result of a promise, or otherwise after ms.
  * @type {(ms: number, promise: Promise<any>, otherwise?: any) => Promise<any>}
  */
 const resultOrAfter = (ms, promise, otherwise) =>

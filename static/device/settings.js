@@ -60,7 +60,7 @@ export function setPaper(changes) {
   writeSetting(paperKey, paper.value);
 }
 
-// alarmSetting is how this phone keeps alarms: whether they sound, from when on it keeps them,
+// alarmSetting says how this phone keeps alarms: whether they sound, from when on it keeps them,
 // and when each was dismissed, by its key.
 export const alarmSetting = signal({
   sound: true,

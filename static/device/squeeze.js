@@ -15,7 +15,7 @@ function readStored() {
 // squeeze is in mL, 0 where it was not measured.
 export const squeeze = signal(readStored());
 
-// isSqueeze says whether a volume in mL can be that of one squeeze.
+// isSqueeze says whether a volume in mL can come from one squeeze.
 export const isSqueeze = (ml) => ml >= least && ml <= most;
 
 export function setSqueeze(ml) {

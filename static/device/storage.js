@@ -48,7 +48,7 @@ export function noteStorageError(err) {
   if (err.code === 'full') updateStorage({ isFull: true });
 }
 
-// requestPersistence asks the browser to keep the storage, and gives whether it will.
+// requestPersistence asks the browser to keep the storage, and returns whether it will.
 export async function requestPersistence() {
   const isPersistent = Boolean(await navigator.storage?.persist?.());
   updateStorage({ isPersistent });

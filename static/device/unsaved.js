@@ -2,7 +2,7 @@
 const prefix = 'coldbatch.unsaved.';
 const keepTime = 3 * 24 * 3600e3; // ms; what was begun longer ago is not gone on with
 
-// readUnsaved gives what was kept under a name, or undefined.
+// readUnsaved returns what was kept under a name, or undefined.
 export function readUnsaved(name) {
   try {
     const { at, value } = JSON.parse(localStorage.getItem(prefix + name) || '{}');
@@ -12,7 +12,7 @@ export function readUnsaved(name) {
   }
 }
 
-// writeUnsaved keeps a value under a name; undefined drops it. Where storage is off or full, it is not kept.
+// writeUnsaved keeps a value under a name; undefined drops the value. Where storage is off or full, nothing is kept.
 export function writeUnsaved(name, value) {
   try {
     if (value === undefined) localStorage.removeItem(prefix + name);

@@ -5,7 +5,7 @@ import { callExtra } from '../core/extra.js';
 /** @type {Promise<ExtraCalls['fold.choices']['result']> | null} */
 let choicesPromise = null;
 
-// foldChoices gives what there is to choose from. It never changes while the app runs.
+// foldChoices returns what there is to choose from. It never changes while the app runs.
 export const foldChoices = () =>
   (choicesPromise ??= callExtra('fold.choices', {}).catch((err) => {
     choicesPromise = null;

@@ -22,7 +22,7 @@ export function paintCloth(canvas, size, pixels) {
 
 /**
  * useClothPictures asks for the picture of query = {design, results, factor, wet} at every
- * change, and gives {front, back, picture, fault}: two refs for canvases and what came with the pixels.
+ * change, and returns {front, back, picture, fault}: two refs for canvases and what came with the pixels.
  */
 export function useClothPictures(query) {
   const front = useRef(/** @type {HTMLCanvasElement | null} */ (null));
@@ -55,7 +55,7 @@ export function useClothPictures(query) {
   return { front, back, picture, fault };
 }
 
-/** shareAt gives where in an element a pointer is, as shares of the cloth from its middle, −0.5 to 0.5. */
+/** shareAt returns where in an element a pointer is, as shares of the cloth from its middle, −0.5 to 0.5. */
 function shareAt(e, element, box) {
   const at = element.getBoundingClientRect();
   const share = (v, size) => Math.round(Math.min(0.5, Math.max(-0.5, v / size)) * 1000) / 1000;

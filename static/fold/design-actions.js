@@ -103,7 +103,7 @@ async function choose({ design, results, label }, batch, piece) {
   if (added.length) showToast(`Added to the batch: ${added.join(', ')}. Check each strength`);
 }
 
-/** garmentWords gives a garment in words: "tee, large", "60 × 90 cm". */
+/** garmentWords returns a garment in words: "tee, large", "60 × 90 cm". */
 const garmentWords = (garment, choices) =>
   choices?.garments.find((g) => g.garment === garment)?.words || `${garment.replace('x', ' × ')} cm`;
 

@@ -12,7 +12,7 @@ import { isHelper } from '../sync/hub-state.js';
 const scope = 'designs';
 const emptyState = { designs: [], results: [] };
 
-// loadDesigns gives {designs, results}: the designs, the newest first, and how pieces came out.
+// loadDesigns returns {designs, results}: the designs, the newest first, and how pieces came out.
 export async function loadDesigns() {
   try {
     return await loadState(scope);
@@ -22,7 +22,7 @@ export async function loadDesigns() {
   }
 }
 
-// saveDesign saves a design, under the id of one that it replaces, and gives its id.
+// saveDesign saves a design, under the id of the design that it replaces, and returns its id.
 export async function saveDesign(design, id) {
   const { code } = await callExtra('fold.encode', design);
   const body = { name: design.name, code };
@@ -40,8 +40,8 @@ export async function recordResult(design, id, whiteShare) {
 }
 
 /**
- * ratedDesign gives the drafts that tell the fold what the rating of a bag says: how much of a piece of a design
- * stayed white, or that an earlier rating no longer counts. It gives none where the bag's pieces have no design
+ * ratedDesign returns the drafts that tell the fold what the rating of a bag says: how much of a piece of a design
+ * stayed white, or that an earlier rating no longer counts. It returns none where the bag's pieces have no design
  * or more than one, nor on a helper's phone, which has no designs.
  * @param {string} batch
  * @param {string} bag
@@ -75,7 +75,7 @@ export async function withDesignResults(ids) {
   return [...ids, ...facts.filter((f) => ratings.some((rating) => isPartOf(f, rating))).map((f) => f.id)];
 }
 
-/** designOfBag gives the code of the design that all pieces of a bag were dyed by, or none. */
+/** designOfBag returns the code of the design that all pieces of a bag were dyed by, or none. */
 async function designOfBag(batch, id) {
   const state = await loadState(`batch/${batch}`);
   const bag = state.bags.find((b) => b.id === id);
@@ -110,7 +110,7 @@ export async function chooseForPiece(design, { batch, piece, results, label }) {
   return missing.map((c) => c.name);
 }
 
-// draftColours gives the facts of colours that join a batch, each with the class and strength of
+// draftColours returns the facts of colours that join a batch, each with the class and strength of
 // the preset of its name, or the commonest.
 async function draftColours(batch, missing) {
   if (!missing.length) return [];

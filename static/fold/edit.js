@@ -28,7 +28,7 @@ export function withPaint(design, side, section, colour, both) {
 
 export const withFoldMeasure = (design, some) => ({ ...design, fold: { ...design.fold, ...some } });
 
-// withColour puts a colour in the place of another.
+// withColour replaces one colour by another.
 export const withColour = (design, index, colour) => ({ ...design, colours: design.colours.with(index, colour) });
 
 // withoutColour takes a colour out; its sections get no dye.

@@ -10,7 +10,7 @@ import { useData } from '../parts/data-hooks.js';
 
 export const maxColours = 8;
 
-/** Palette shows the colours; selected is the index of the one that a tap puts on, −1 for none. */
+/** Palette shows the colours; selected is the index of the colour that a tap puts on, −1 for none. */
 export function Palette({ colours, selected, onSelect, onAdd, onReplace, offered }) {
   const [open, setOpen] = useState('');
   const close = () => setOpen('');

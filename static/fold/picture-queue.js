@@ -3,7 +3,7 @@
 import { callExtraWithBytes } from '../core/extra.js';
 
 /**
- * pictureQueue gives a function that asks for a picture. show gets each that comes, and
+ * pictureQueue returns a function that asks for a picture. show gets each that comes, and
  * fail the fault of the last one asked for.
  * @param {(value: any, pixels: Uint8Array) => void} show
  * @param {(err: unknown) => void} fail

@@ -14,7 +14,7 @@ import { loadBatches } from './states.js';
 
 const forgetAfter = 90 * 24 * 3600e3; // ms for which the phone knows what was dismissed
 
-// dueAlarms are those whose time has come and that nobody has dismissed, the missed ones
+// dueAlarms are the alarms whose time has come and that nobody has dismissed, the missed ones
 // first; missed is how many came while the app was closed or hidden.
 export const dueAlarms = signal(/** @type {{list: Alarm[], missed: number}} */ ({ list: [], missed: 0 }));
 

@@ -4,14 +4,14 @@ import { signal } from '@preact/signals';
 import { clockSlack } from '../dist/constants.js';
 import { meta } from './db.js';
 
-// clockOffset is how far the hub's clock is ahead of the phone's in ms, or 0 if that is within the
+// clockOffset says how far the hub's clock is ahead of the phone's in ms, or 0 if that is within the
 // slack.
 export const clockOffset = signal(0);
 
 /** @type {{offset?: number, measured?: number} | null} */
 let measurement = null;
 
-// loadMeasurement gives the last measurement of the hub's clock, in the form of a fact's author.
+// loadMeasurement returns the last measurement of the hub's clock, in the form of a fact's author.
 export async function loadMeasurement() {
   measurement ??= await meta.get('offset', 'measured');
   const { offset = 0, measured = 0 } = measurement || {};

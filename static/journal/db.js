@@ -180,7 +180,7 @@ function storageFault(err) {
       return new Fault({
         code: 'newer',
         sentence: 'the journal on this phone was written by a newer version of the app',
-        hint: 'come near the hub and open the app again',
+        hint: 'open the app again near the hub',
       });
     case 'UnknownError':
     case 'InvalidStateError':

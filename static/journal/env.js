@@ -7,7 +7,7 @@ import { squeeze } from '../device/squeeze.js';
 import { loadPlaces, loadShelfState } from './states.js';
 import { zoneTable, zoneName } from '../core/zone.js';
 
-// coreEnv gives {now, zone, places, style, host, device, letter, kit, squeeze}.
+// coreEnv returns {now, zone, places, style, host, device, letter, kit, squeeze}.
 export async function coreEnv() {
   const saved = await meta.get('device', 'letter', 'hub', 'zone');
   const at = await hubNow();
@@ -24,12 +24,12 @@ export async function coreEnv() {
   };
 }
 
-// houseZone gives the time zone in which times are shown: that of the house. A small computer is
+// houseZone returns the time zone in which times are shown, which is the zone of the house. A small computer is
 // often left at UTC; then the phone's own zone is used.
 function houseZone(house, at) {
   const name = house?.name && !/^(UTC|GMT|Etc\/.*)$/.test(house.name) ? house.name : zoneName();
   return zoneTable(name, at) || (house?.name === name && house) || { name: 'UTC', changes: [] };
 }
 
-// labelHost gives the host name that is printed on labels.
+// labelHost returns the host name that is printed on labels.
 const labelHost = (hub) => (hub?.host ? `${hub.host}:${hub.https}` : 'coldbatch.local:8443');

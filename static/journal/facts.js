@@ -10,11 +10,11 @@ import { projectionOf } from './projections.js';
 const statusUnsent = 1;
 const statusRefused = 2;
 
-// journalVersion gives a number that grows whenever facts are added, in this window or in another.
+// journalVersion returns a number that grows whenever facts are added, in this window or in another.
 export const journalVersion = async () => (await meta.get('journalVersion')).journalVersion || 0;
 
 /**
- * storeFacts stores facts and returns those that were new. isOwn marks them as this phone's own,
+ * storeFacts stores facts and returns the new ones. isOwn marks them as this phone's own,
  * which the hub lacks; with staysHere they are never sent to it. values are meta values written with
  * them. With expectedVersion, a journalVersion, it stores nothing and returns null if facts were added
  * since.
@@ -36,7 +36,7 @@ export function storeFacts(facts, { isOwn, staysHere, values = {}, expectedVersi
 }
 
 // applyAnswer applies an answer of the hub in one transaction: steps as the core planned them, and
-// the answer's facts. It gives the facts that were new.
+// the answer's facts. It returns the facts that were new.
 export function applyAnswer(steps, facts, values) {
   return transact(['facts', 'heads', 'meta'], 'readwrite', async (t) => {
     if (steps.resend) await t.facts.updateEach((row) => markUnsent(row));
@@ -55,7 +55,7 @@ export function applyAnswer(steps, facts, values) {
   });
 }
 
-// addFacts stores the facts that are not here yet, each with what else its row says, and gives them.
+// addFacts stores the facts that are not here yet, each with what else its row says, and returns them.
 async function addFacts(t, facts, rest) {
   const distinct = [...new Map(facts.map((fact) => [fact.id, fact])).values()];
   const known = await Promise.all(distinct.map((fact) => t.facts.get(fact.id)));
@@ -129,28 +129,28 @@ export function resendRefused(values = {}) {
 const readFacts = (work) => transact(['facts'], 'readonly', (t) => work(t.facts));
 const factsOfRows = (rows) => rows.map((row) => row.fact);
 
-// factsOfScope gives all facts of a scope.
+// factsOfScope returns all facts of a scope.
 export const factsOfScope = async (scope) => factsOfRows(await readFacts((f) => f.getAll('scope', scope)));
 
-// allFacts gives every fact there is.
+// allFacts returns every fact there is.
 export const allFacts = async () => factsOfRows(await readFacts((f) => f.getAll()));
 
-// factsById gives the facts with the given ids that this phone has.
+// factsById returns the facts with the given ids that this phone has.
 export const factsById = (ids) =>
   readFacts(async (f) => factsOfRows((await Promise.all(ids.map((id) => f.get(id)))).filter(Boolean)));
 
-// unsentFacts gives up to count facts that the hub lacks.
+// unsentFacts returns up to count facts that the hub lacks.
 export const unsentFacts = async (count) =>
   factsOfRows(await readFacts((f) => f.getAll('pending', statusUnsent, count)));
 
 // hubLacks says whether the hub lacks a fact.
 export const hubLacks = (id) => readFacts(async (f) => Boolean((await f.get(id))?.pending));
 
-// countFacts counts all facts, countUnsent those that wait for the hub, countRefused those that it refused.
+// countFacts counts all facts, countUnsent the facts that wait for the hub, countRefused the refused facts.
 export const countFacts = () => readFacts((f) => f.count());
 export const countUnsent = () => readFacts((f) => f.count('pending', statusUnsent));
 export const countRefused = () => readFacts((f) => f.count('pending', statusRefused));
 
-// refusedFacts gives the facts that the hub refused, as {fact, code, sentence}.
+// refusedFacts returns the facts that the hub refused, as {fact, code, sentence}.
 export const refusedFacts = async () =>
   (await readFacts((f) => f.getAll('pending', statusRefused))).map((row) => ({ fact: row.fact, ...row.refused }));

@@ -3,9 +3,9 @@ import { call } from '../core/core.js';
 import { loadBatches, loadState, batchesWithToken } from './states.js';
 import { coreEnv } from './env.js';
 
-// findByToken gives {batch, bag} of the bag whose label carries that token (hex), or
+// findByToken returns {batch, bag} of the bag whose label carries that token (hex), or
 // {batch, blank} of a numbered blank that is on no bag yet, or null. The tag of a
-// piece gives {piece, what} too, no bag before the piece is in one, and bags where
+// piece returns {piece, what} too, no bag before the piece is in one, and bags where
 // pieces of one entry lie in several.
 export async function findByToken(token) {
   for (const s of await batchesWithToken(token)) {
@@ -15,7 +15,7 @@ export async function findByToken(token) {
   return null;
 }
 
-// findTyped gives what a person typed from a label: {bags, blanks}, the bags with that
+// findTyped returns what a person typed from a label: {bags, blanks}, the bags with that
 // number ("8", "8H") or id, else the numbered blanks and the tags of pieces that have
 // it. Open batches come first. A typing error in an id is a Fault.
 export async function findTyped(typed) {
@@ -26,7 +26,7 @@ export async function findTyped(typed) {
   return { ...open, bags };
 }
 
-// findBlank gives the free numbered blank of a batch, {number, letter, token}, by
+// findBlank returns the free numbered blank of a batch, {number, letter, token}, by
 // its number, its id, or its code; anything else is a Fault that says why.
 export const findBlank = async (batch, typed) =>
   call('blank.find', { state: await loadState(`batch/${batch}`), blank: typed });

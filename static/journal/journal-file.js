@@ -8,24 +8,24 @@ import { allFacts, factsById } from './facts.js';
 import { deviceId, importFacts } from './journal.js';
 import { loadBatches, refreshStates } from './states.js';
 
-// journalText gives the text of a file with these facts, one a line.
+// journalText returns the text of a file with these facts, one a line.
 export async function journalText(facts) {
   const head = { coldbatch: 'facts', version: 1, saved: new Date().toISOString(), device: await deviceId() };
   const lines = facts.map((f) => JSON.stringify(f)).join(',\n');
   return `${JSON.stringify(head).slice(0, -1)},"facts":[\n${lines}\n]}\n`;
 }
 
-// savedFileName gives the name of a file that is saved today.
+// savedFileName returns the name of a file that is saved today.
 export const savedFileName = (extension) => `coldbatch-${new Date().toISOString().slice(0, 10)}.${extension}`;
 
-// saveJournal saves a file with every fact on this phone and gives their number.
+// saveJournal saves a file with every fact on this phone and returns their number.
 export async function saveJournal() {
   const facts = await allFacts();
   const file = new File([await journalText(facts)], savedFileName('json'), { type: 'application/json' });
   return (await saveFile(file)) ? facts.length : 0;
 }
 
-// loadJournal adds the facts of a saved file and gives {read, added, refused, access}. Facts that are
+// loadJournal adds the facts of a saved file and returns {read, added, refused, access}. Facts that are
 // here already stay as they are, so loading a file twice adds nothing. One that cannot be read does not
 // stop the others.
 //

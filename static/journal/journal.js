@@ -17,7 +17,7 @@ import { zoneName } from '../core/zone.js';
 // zeroStamp is the latest stamp of a phone that has seen none.
 export const zeroStamp = '0000000000000000';
 
-// deviceId gives this phone's id, which is made at the first run.
+// deviceId returns this phone's id, which is made at the first run.
 export async function deviceId() {
   const { device: had } = await meta.get('device');
   if (had) return had;
@@ -30,7 +30,7 @@ export async function deviceId() {
 }
 
 /**
- * record writes drafts as facts and gives the facts. A draft's at is a time by env's
+ * record writes drafts as facts and returns the facts. A draft's at is a time by env's
  * clock, now if left out. drafts may be a function that makes them from the journal: it
  * runs again if facts are added before its own are stored, so that two windows never
  * draw one number for two bags. With sure set to false the core looks for slips first, and a
@@ -79,7 +79,7 @@ async function makeFacts(drafts) {
   return call('facts.write', { author, drafts: drafts.map((d) => (d.at ? { ...d, at: toPhoneTime(d.at) } : d)) });
 }
 
-// previewFacts gives {facts, state}: the facts of drafts, and the batch as it would be with them.
+// previewFacts returns {facts, state}: the facts of drafts, and the batch as it would be with them.
 // It records nothing.
 export async function previewFacts(batch, drafts) {
   const { facts } = await makeFacts(drafts);
@@ -91,7 +91,7 @@ export async function previewFacts(batch, drafts) {
 export const withdrawFacts = (ids) => recordReversal(ids, Kind.factWithdrawn, 'Undone', 'Redo', restoreFacts);
 export const restoreFacts = (ids) => recordReversal(ids, Kind.factRestored, 'Restored', 'Undo', withdrawFacts);
 
-/** withdrawAll withdraws facts of one phone. What it took back or restored of its own is left as it is. */
+/** withdrawAll withdraws facts of one phone. Its undoing and restoring of its own facts stays as it is. */
 export async function withdrawAll(ids) {
   const device = (await factsById(ids.slice(0, 1)))[0]?.device;
   const isOfOthers = (target) => factsById([target]).then(([f]) => f?.device !== device);
@@ -148,7 +148,7 @@ function closedWords(facts) {
 }
 
 // importFacts adds facts that others wrote. With isOwn they come from a file, and the hub may lack
-// them; with staysHere the hub never gets them from here. It gives those that were new.
+// them; with staysHere the hub never gets them from here. It returns the new facts.
 export async function importFacts(facts, { isOwn = false, staysHere = false, values = {} } = {}) {
   const { seen } = await call('facts.latestStamp', { seen: zeroStamp, facts, now: await latestTime() });
   const newFacts = /** @type {Fact[]} */ (await storeFacts(facts, { isOwn, staysHere, values: { ...values, seen } }));

@@ -8,5 +8,5 @@ const projections = {
   designs: { list: 'designs' },
 };
 
-// projectionOf gives the entry of a scope, or undefined if it has no state.
+// projectionOf returns the entry of a scope, or undefined if it has no state.
 export const projectionOf = (scope) => projections[scope.split('/')[0]];

@@ -25,7 +25,7 @@ async function currentCheck() {
   return (head) => head.made === head.have && head.version === version && (!head.until || head.until > now);
 }
 
-// loadState gives the state of a scope ("batch/ID", "place/ID"), or throws a Fault if this phone
+// loadState returns the state of a scope ("batch/ID", "place/ID"), or throws a Fault if this phone
 // has no facts of it.
 export async function loadState(scope) {
   const head = await transact(['heads'], 'readonly', (t) => t.heads.get(scope));
@@ -34,12 +34,12 @@ export async function loadState(scope) {
     throw new Fault({
       code: 'not-found',
       sentence: `this ${scope.split('/')[0]} is not on this phone`,
-      hint: 'come near the hub once, so that the phone can fetch it',
+      hint: 'open the app near the hub once, so that this phone can fetch it',
     });
   return state;
 }
 
-// loadBatches gives the states of the open batches, or of all. A batch whose state was never built
+// loadBatches returns the states of the open batches, or of all. A batch whose state was never built
 // counts as open until then.
 export async function loadBatches(which = 'open') {
   if (which === 'all')
@@ -47,14 +47,14 @@ export async function loadBatches(which = 'open') {
   return (await statesOfHeads(await headsOfList('batch-open'))).filter((s) => !s.finished);
 }
 
-// loadPlaces gives the state of every place, by id.
+// loadPlaces returns the state of every place, by id.
 export async function loadPlaces() {
   const out = {};
   for (const s of await statesOfHeads(await headsOfList('place'))) out[s.id] = s;
   return out;
 }
 
-// finishedBriefs gives the list lines of the finished batches.
+// finishedBriefs returns the list lines of the finished batches.
 export async function finishedBriefs() {
   const heads = await refreshStates();
   return heads.filter((h) => h.list === 'batch-closed' && h.brief).map((h) => h.brief);
@@ -63,20 +63,20 @@ export async function finishedBriefs() {
 // countFinished counts the batches that are finished.
 export const countFinished = async () => (await headsOfList('batch-closed')).length;
 
-// batchesWithToken gives the states of the batches that hold the bag, or the numbered blank,
+// batchesWithToken returns the states of the batches that hold the bag, or the numbered blank,
 // of a label's token.
 export async function batchesWithToken(token) {
   await refreshStates(); // brings the index of tokens up to date
   return statesOfHeads(await transact(['heads'], 'readonly', (t) => t.heads.getAll('tokens', token)));
 }
 
-// loadShelfState gives the state of the shelf alone, or null where nobody has written about it here.
+// loadShelfState returns the state of the shelf alone, or null where nobody has written about it here.
 export async function loadShelfState() {
   const head = await shelfHead();
   return head ? (await statesOfHeads([head]))[0] : null;
 }
 
-// shelfHead gives the head of the shelf, undefined where this phone has no fact of it.
+// shelfHead returns the head of the shelf, undefined where this phone has no fact of it.
 function shelfHead() {
   return transact(['facts', 'heads'], 'readwrite', async (t) => {
     const had = await t.heads.get('shelf');
@@ -88,7 +88,7 @@ function shelfHead() {
   });
 }
 
-// loadShelf gives the state of the shelf, empty where nobody has written about it here, and what
+// loadShelf returns the state of the shelf, empty where nobody has written about it here, and what
 // each batch used.
 export async function loadShelf() {
   const head = await shelfHead();
@@ -102,7 +102,7 @@ export async function loadShelf() {
 const emptyShelf = async () =>
   (await call('state.build', { scope: 'shelf', facts: [], style: style.value, now: await latestTime() })).state;
 
-// refreshStates rebuilds all states that are out of date, and gives all heads.
+// refreshStates rebuilds all states that are out of date, and returns all heads.
 export const refreshStates = async () => refreshHeads(await transact(['heads'], 'readonly', (t) => t.heads.getAll()));
 
 const headsOfList = (list) => transact(['heads'], 'readonly', (t) => t.heads.getAll('list', list));
@@ -118,7 +118,7 @@ async function statesOfHeads(heads) {
 
 const groupSize = 20; // states that are built at a time: their facts are in memory together
 
-// refreshHeads rebuilds the states that are out of date, and gives the heads as they are then. Calls for the
+// refreshHeads rebuilds the states that are out of date, and returns the heads as they are then. Calls for the
 // same scope share one build.
 const runningBuilds = new Map();
 async function refreshHeads(heads) {

@@ -1,4 +1,4 @@
-// The views that the screens show, computed by the core for this moment. Each gives a type of
+// The views that the screens show, computed by the core for this moment. Each returns a type of
 // package batchview (internal/batchview/view.go), or throws a Fault.
 import { Kind } from '../dist/constants.js';
 import { call } from '../core/core.js';
@@ -10,7 +10,7 @@ import { coreEnv } from './env.js';
 
 export const batchView = async (id) =>
   call('batch.view', { state: await loadState(`batch/${id}`), env: await namedEnv() });
-// batchSheet gives the pages of a batch on paper, as a4 or letter: {pages, paper}.
+// batchSheet returns the pages of a batch on paper, as a4 or letter: {pages, paper}.
 export const batchSheet = async (id, paper) =>
   call('batch.sheet', {
     state: await loadState(`batch/${id}`),
@@ -20,7 +20,7 @@ export const batchSheet = async (id, paper) =>
   });
 export const bagView = async (batch, bag) =>
   call('bag.view', { state: await loadState(`batch/${batch}`), bag, env: await coreEnv() });
-// compareView lays two batches side by side, each by one bag: that with the id, or the first that was opened.
+// compareView compares two batches. One bag stands for each: the bag with the id, or the first that was opened.
 export const compareView = async (a, b, bagA, bagB) =>
   call('batch.compare', {
     a: await loadState(`batch/${a}`),
@@ -34,7 +34,7 @@ export const compareView = async (a, b, bagA, bagB) =>
 export const resultsView = async (query, tried) =>
   call('results.find', { states: await loadBatches('all'), tried, query, env: await coreEnv() });
 
-// repeatDrafts gives the facts of a batch that repeats another as it was done.
+// repeatDrafts returns fact drafts for a batch that repeats another as it was actually dyed.
 export async function repeatDrafts(id, pieces, ids) {
   const { shelf } = await loadShelf();
   const state = await loadState(`batch/${id}`);
@@ -50,7 +50,7 @@ export const todayView = async () =>
 // washView plans a wash day for order: {tubML, machineG, place}.
 export const washView = async (order) =>
   call('wash.view', { states: await loadBatches(), order, env: await coreEnv() });
-// extremeTimes gives when the lowest and the highest temperature of last night and day were.
+// extremeTimes returns when the lowest and the highest temperature of last night and day were.
 export const extremeTimes = async () => call('extremes.date', { env: await coreEnv() });
 // makeCalendar makes the calendar file of order: {batch}, {batch, bag} or {place}.
 export const makeCalendar = async (order) =>
@@ -60,18 +60,18 @@ export const placeView = async (id) =>
 export const placeHistory = async (id) =>
   call('batch.history', { facts: await factsOfScope(`place/${id}`), env: await coreEnv() });
 
-// planView gives the plan of a batch; shelfView what is on the shelf, and what the open batches lack;
+// planView returns the plan of a batch; shelfView what is on the shelf, and what the open batches lack;
 // stockView one thing on the shelf.
 export const planView = async (id) =>
   call('plan.view', { state: await loadState(`batch/${id}`), ...(await loadShelf()), env: await coreEnv() });
-// settleView gives what a batch takes off the shelf that was dyed as planned without being recorded.
+// settleView returns what a batch takes off the shelf that was dyed as planned without being recorded.
 export const settleView = async (id) =>
   call('plan.settle', { state: await loadState(`batch/${id}`), ...(await loadShelf()), env: await coreEnv() });
 export const shelfView = async () =>
   call('shelf.view', { ...(await loadShelf()), open: await loadBatches(), env: await coreEnv() });
 export const stockView = async (id) => call('stock.view', { ...(await loadShelf()), id, env: await coreEnv() });
 
-// openPowder gives the batches in which dye powder is open: {batch, name, text}.
+// openPowder returns the batches in which dye powder is open: {batch, name, text}.
 export async function openPowder() {
   const states = (await loadBatches()).filter((s) => s.powder);
   return states.length ? (await call('today.view', { states, env: await namedEnv() })).powder : [];
@@ -80,7 +80,7 @@ export async function openPowder() {
 // namedEnv is the core's env with what the phones of the house are called.
 const namedEnv = async () => ({ ...(await coreEnv()), names: await phoneNames() });
 
-// batchHistory gives the lines of a batch's history; isOwn says that this phone wrote it.
+// batchHistory returns the lines of a batch's history; isOwn says that this phone wrote it.
 export async function batchHistory(id) {
   const env = await namedEnv();
   const facts = await factsOfScope(`batch/${id}`);
@@ -90,12 +90,12 @@ export async function batchHistory(id) {
   return lines.map((l) => ({ ...l, isOwn: l.device === env.device }));
 }
 
-// openBriefs gives the open batches as lines of a list, doneBriefs those that are done, newest first.
+// openBriefs returns the open batches as lines of a list, doneBriefs the finished ones, newest first.
 export const openBriefs = async () => call('batches.list', { states: await loadBatches(), env: await coreEnv() });
 export const doneBriefs = async () => (await finishedBriefs()).sort((a, b) => b.started - a.started);
 export const batchBriefs = async () => [...(await openBriefs()), ...(await doneBriefs())];
 
-// placeViews gives all places by name.
+// placeViews returns all places by name.
 export async function placeViews() {
   const env = await coreEnv();
   const views = await Promise.all(Object.values(await loadPlaces()).map((place) => call('place.view', { place, env })));
@@ -108,7 +108,7 @@ export async function runCalculator(name, inputs) {
   return callExtra('calc.run', { name, inputs, env: { now, zone, style } });
 }
 
-// refusedLines gives the facts that the hub refused as history lines, each with the reason.
+// refusedLines returns the facts that the hub refused as history lines, each with the reason.
 export async function refusedLines() {
   const rows = await refusedFacts();
   const reasons = new Map(rows.map((r) => [r.fact.id, r.sentence]));

@@ -35,7 +35,7 @@ function header(fields, text) {
   return out;
 }
 
-/** ZipWriter collects files; finish gives the archive. */
+/** ZipWriter collects files; finish returns the archive. */
 export class ZipWriter {
   parts = /** @type {BlobPart[]} */ ([]);
   directory = /** @type {Uint8Array<ArrayBuffer>[]} */ ([]);
@@ -71,12 +71,12 @@ export class ZipWriter {
     if (this.size > mostBytes)
       throw new Fault({
         code: 'full',
-        sentence: 'this is more than fits into one zip',
+        sentence: 'this is too much for one zip file',
         hint: 'export on the hub instead',
       });
   }
 
-  /** finish gives the archive as a Blob. */
+  /** finish returns the archive as a Blob. */
   finish() {
     const count = this.directory.length;
     const length = this.directory.reduce((sum, d) => sum + d.length, 0);
@@ -97,11 +97,11 @@ export class ZipWriter {
   }
 }
 
-const damaged = () => new Fault({ code: 'damaged', sentence: 'this file cannot be read as a zip' });
+const damaged = () => new Fault({ code: 'damaged', sentence: 'this file is not a readable zip' });
 
 const viewOf = async (blob) => new DataView(await blob.arrayBuffer());
 
-/** listZip gives {name, read} for each file of an archive, a Blob; read gives its bytes, or throws a Fault. */
+/** listZip returns {name, read} for each file of an archive, a Blob; read returns its bytes, or throws a Fault. */
 export async function listZip(archive) {
   const tailFrom = Math.max(0, archive.size - 65557); // the end, with the longest comment
   const tail = await viewOf(archive.slice(tailFrom));
@@ -129,7 +129,7 @@ export async function listZip(archive) {
   return files;
 }
 
-/** readEntry gives the bytes of one file, of at most that many. */
+/** readEntry returns the bytes of one file, of at most that many. */
 async function readEntry(archive, { method, crc, packed, size, offset }, most) {
   const head = await viewOf(archive.slice(offset, offset + 30));
   if (head.byteLength < 30 || head.getUint32(0, true) !== localHeader || size > most) throw damaged();
@@ -139,7 +139,7 @@ async function readEntry(archive, { method, crc, packed, size, offset }, most) {
   return bytes;
 }
 
-/** unpack gives what a packed part holds; it stops once that is more than size. */
+/** unpack returns what a packed part holds; it stops once that is more than size. */
 async function unpack(blob, method, size) {
   if (method === 0) return new Uint8Array(await blob.arrayBuffer());
   if (method !== 8) throw damaged();

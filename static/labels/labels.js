@@ -17,7 +17,7 @@ import { batchHistory } from '../journal/views.js';
 
 const scopeOf = (batch) => `batch/${batch}`;
 
-// layOutLabels gives {pages, paper, labels, omitted} for the labels in selection (what, bags,
+// layOutLabels returns {pages, paper, labels, omitted} for the labels in selection (what, bags,
 // prints, colours, copies) on paper (sheet, start, mono, cut, dpi). previewState is a state of the
 // batch to use instead of the recorded one.
 export const layOutLabels = async (batch, selection, paper, previewState) =>
@@ -28,7 +28,7 @@ export const layOutLabels = async (batch, selection, paper, previewState) =>
     env: await coreEnv(),
   });
 
-// draftPrinting gives the drafts for printing numbered blanks, or tags if piece is given, with the
+// draftPrinting returns the drafts for printing numbered blanks, or tags if piece is given, with the
 // next numbers of this phone.
 async function draftPrinting(batch, { piece, subject, count }, sheet) {
   const runs = await call('blanks.draft', { state: await loadState(scopeOf(batch)), env: await coreEnv(), count });
@@ -66,7 +66,7 @@ export const clearNumberRequest = (batch) => {
   delete numbersNeeded[batch];
 };
 
-// reserveNumbers reserves the numbers for good by recording the printing, and gives its facts.
+// reserveNumbers reserves the numbers for good by recording the printing, and returns its facts.
 export function reserveNumbers(batch, order, sheet) {
   clearNumberRequest(batch);
   return record(() => draftPrinting(batch, order, sheet));

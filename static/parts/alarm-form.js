@@ -41,18 +41,18 @@ export function AlarmForm({ order }) {
       it takes the place of the old one.</p>
     ${
       !isHelper.value &&
-      html`<${LinkRow} href="/calendars" title="A calendar that follows"
+      html`<${LinkRow} href="/calendars" title="A calendar that stays up to date"
         sub="subscribe once, and it moves with every reading" />`
     }
-    <${OpenAppAlarms} />
+    <${InAppAlarmSettings} />
   </div>`;
 }
 
 const fileAddress = (order) =>
   `/api/v1/calendar?${new URLSearchParams({ ...order, ...(style.value.clock12 && { clock12: '1' }) })}`;
 
-/** OpenAppAlarms says what the app does at the time while it is open. */
-export const OpenAppAlarms = () => html`<section><h2>While the app is open</h2>
+/** InAppAlarmSettings are the settings for alarms that ring while the app is open. */
+export const InAppAlarmSettings = () => html`<section><h2>While the app is open</h2>
   <p class="sub">It rings and shows what is ready. When you open it, it first shows what came due
     while it was closed.</p>
   <${Choice} label="Sound" value=${alarmSetting.value.sound ? 'on' : 'off'} options=${onOff}

@@ -116,8 +116,8 @@ export function WeighForm({ bag, onDone }) {
       onDone();
     });
   return html`<div>
-    <p class="sub">It shows how much dye your cloth takes up. After three bags you can use that for your plans: Batches,
-      Results.</p>
+    <p class="sub">It shows how much dye your cloth takes up. After three bags you can use your own figure in your
+      plans: go to Batches, then Results.</p>
     <${Quantity} label="The wet pieces weigh" kinds=${['mass']} value=${typed} onInput=${setTyped} onRead=${setRead}
       placeholder="512 g" help="without the bag; soon after you closed it" />
     <${ErrorBox} fault=${fault} />

@@ -33,13 +33,13 @@ const sameColours = (a, b) =>
  *   blank?: string | null}} Changes
  */
 
-/** weightsOf gives whole parts by colour for shares: one each where all are alike. */
+/** weightsOf returns whole parts by colour for shares: one each where all are alike. */
 function weightsOf(parts) {
   const isEven = parts.every((p) => Math.abs(p.share - parts[0].share) < 0.01);
   return Object.fromEntries(parts.map((p) => [p.colour, isEven ? 1 : Math.max(1, Math.round(p.share * 10))]));
 }
 
-/** settersOf gives the functions that change what goes into the bag. */
+/** settersOf returns the functions that change what goes into the bag. */
 const settersOf = (set, pieces, parts, weights) => ({
   setPiece: (id) => set({ pieces: { [id]: 1 }, parts: undefined, weights: undefined }),
   setCount: (id, n) => {
@@ -83,7 +83,7 @@ function useBagContents(batch, places) {
   return { pieces, item, parts, place, blank, number, set, reset, ...settersOf(set, pieces, parts, weights) };
 }
 
-/** sameAsLast gives the bag that this phone closed last, whether the form equals it, and what makes it so. */
+/** sameAsLast returns the bag that this phone closed last, whether the form equals it, and what makes it so. */
 function sameAsLast(batch, contents) {
   /** @type {BagView | undefined} */
   const last = batch.bags.find((b) => b.id === batch.closing?.last);
@@ -104,7 +104,7 @@ function sameAsLast(batch, contents) {
   return { last, isAsLast, setAsLast };
 }
 
-/** useBagForm holds the bag that is closed next, and gives save, which closes it, or several alike. */
+/** useBagForm holds the bag that is closed next, and returns save, which closes it, or several alike. */
 export function useBagForm(batch, places, onClosed) {
   const contents = useBagContents(batch, places);
   const { pieces, item, parts, place, blank, number } = contents;

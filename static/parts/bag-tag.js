@@ -32,7 +32,7 @@ const manyBags = 6; // a list of more shows each on one line
 /** stateOf says in a word or two how a bag stands. */
 const stateOf = (bag) => (bag.stage === 'cure' && bag.left && bag.tone === 'wet' ? bag.left : bag.headline);
 
-/** shortState is stateOf for one line: a bag that is ready says no more than that. */
+/** shortState is stateOf shortened to one line: for a ready bag it says only that. */
 const shortState = (bag) => (bag.stage === 'cure' && bag.readiness === 'ready' ? 'ready' : keepUnits(stateOf(bag)));
 
 /** BagColours are all colours of a bag as small pieces of cloth with their letters. */

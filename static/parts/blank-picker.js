@@ -7,7 +7,7 @@ import { CodeScanner } from './code-scanner.js';
 import { Field } from './field.js';
 import { Keys } from './number-pad.js';
 
-/** bagNumberFor gives a bag's number from what BlankPicker gave; '' while the typed text names no blank. */
+/** bagNumberFor returns a bag's number from what BlankPicker gave; '' while the typed text names no blank. */
 export const bagNumberFor = (blank, next) => (blank === null ? '' : blank || next);
 
 /**

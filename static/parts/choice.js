@@ -1,10 +1,10 @@
-// Choices as sets of large buttons, of which one is selected.
+// Choices as sets of large buttons; one button is selected.
 import { html, capitalize, classes } from './html.js';
 import { useId } from 'preact/hooks';
 
 const longLabel = 16; // letters; longer options are in one column
 
-/** Choice offers options {value, words, detail}; value is the one that is chosen. */
+/** Choice offers options {value, words, detail}; value is the value of the chosen option. */
 export function Choice({ label, options, value, onChange, oneColumn, hideLabel }) {
   const name = useId();
   const hasOneColumn = oneColumn || options.some((o) => o.words.length > longLabel);

@@ -50,16 +50,16 @@ function useCapLetters(colour, name, others) {
 /** strengthText is the strength of a colour as it was typed: by volume, or on the cloth. */
 const strengthText = (start) => (start.on_cloth ? `${Number((start.on_cloth * 100).toFixed(2))} %` : start.strength);
 
-/** colourFormName is the name under which a form about a colour is kept until it is saved. */
-export const colourFormName = (scope) => `colour.${scope}`;
+/** unsavedColourFormKey is the name under which a form about a colour is kept until it is saved. */
+export const unsavedColourFormKey = (scope) => `colour.${scope}`;
 
 /** savedLook waits for the look at the strength of now; where it cannot be worked out, the form says so. */
 const savedLook = (swatch) => (swatch.fault ? swatch.rgb : swatch.readLook());
 
-/** useColourForm holds one colour, and gives what records it. */
+/** useColourForm holds one colour, and returns what records it. */
 function useColourForm({ scope, colour, preset, others, done }) {
   const start = colour || preset;
-  const [field] = useUnsavedFields(colourFormName(scope));
+  const [field] = useUnsavedFields(unsavedColourFormKey(scope));
   const [name, setName] = field('name', start.name);
   const [letters, setLetters, lettersFault] = useCapLetters(colour, name, others);
   const [dyeClass, setDyeClass] = field('class', start.class || 'dichlorotriazine');
@@ -85,7 +85,7 @@ function useColourForm({ scope, colour, preset, others, done }) {
   const remove = () =>
     run(async () => {
       const draft = { scope, subject: colour.id, kind: Kind.colourRemoved, body: {} };
-      await record([draft], { undo: `${capitalize(colour.name)} taken out` });
+      await record([draft], { undo: `${capitalize(colour.name)} removed` });
       done();
     });
   const canSave = !busy && name.trim() && strength.value && letters && jug.isRead;
@@ -94,7 +94,7 @@ function useColourForm({ scope, colour, preset, others, done }) {
   return { ...look, ...dye, fault, busy, canSave, save, remove };
 }
 
-/** ColourForm is one colour: from a preset or the shelf, or to be changed. */
+/** ColourForm edits one colour: from a preset or the shelf, or an existing one. */
 export function ColourForm({ scope, colour, preset, others, choices, powders, done }) {
   const form = useColourForm({ scope, colour, preset, others, done });
   const { swatch, letters, lettersFault } = form;
@@ -107,7 +107,7 @@ export function ColourForm({ scope, colour, preset, others, choices, powders, do
       presets=${choices.strengths} placeholder="25 g/L or 2 %" />
     <${Choice} oneColumn label="Class of the dye" value=${form.dyeClass} onChange=${form.setDyeClass}
       options=${choices.classes.map((c) => ({ value: c.class, words: c.words, detail: capitalize(c.means) }))} />
-    <${Chips} label="Depth wanted" value=${form.depth} onChange=${(value) => form.setDepth(value || 1)}
+    <${Chips} label="Depth you want" value=${form.depth} onChange=${(value) => form.setDepth(value || 1)}
       options=${depths} />
     ${
       powders.length > 0 &&
@@ -122,7 +122,7 @@ export function ColourForm({ scope, colour, preset, others, choices, powders, do
     ${
       colour &&
       html`<button type="button" class="text-button" disabled=${form.busy} onClick=${form.remove}>
-        Take out of the batch</button>`
+        Remove from the batch</button>`
     }
     <button type="button" class="button wide" disabled=${!form.canSave} onClick=${form.save}>
       ${colour ? 'Save' : `Add ${form.name.trim() || 'the colour'}`}</button>

@@ -17,7 +17,7 @@ const maxSide = 480; // px of the picture that is read
 /** labWords writes a reading: "L* 46, a* 38, b* 34, ± 5". */
 const labWords = ({ lab, error }) => `L*\u00a0${lab[0]}, a*\u00a0${lab[1]}, b*\u00a0${lab[2]}, ±\u00a0${error}`;
 
-/** loadPixels gives the picture as the core reads it, with an address to show it by. */
+/** loadPixels returns the picture as the core reads it, with an address to show it by. */
 async function loadPixels(load) {
   const blob = await load();
   const picture = await decodeImage(blob);
@@ -34,7 +34,7 @@ async function readSpots({ width, height, data }, card, cloth) {
 }
 
 /**
- * PhotoColour asks for the card, then for the cloth; a third tap begins again. load gives the photo; onRead gets what
+ * PhotoColour asks for the card, then for the cloth; a third tap begins again. load returns the photo; onRead gets what
  * was read, or null when it begins again.
  */
 export function PhotoColour({ load, onRead }) {

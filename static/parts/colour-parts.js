@@ -13,7 +13,7 @@ export function useColourParts([parts, setColourParts]) {
   return { parts, setPart, list, clear: () => setColourParts({}) };
 }
 
-/** partsOf gives whole parts for shares: the smallest share is one part. */
+/** partsOf returns whole parts for shares: the smallest share is one part. */
 export function partsOf(colours) {
   const least = Math.min(...colours.map((c) => c.share).filter(Boolean));
   return Object.fromEntries(colours.map((c) => [c.colour, String(Math.round(c.share / least) || 1)]));
@@ -36,6 +36,6 @@ export const ColourParts = ({ form, colours }) => html`<details open=${form.list
   )}
   ${
     form.list.length > 0 &&
-    html`<button type="button" class="text-button" onClick=${form.clear}>All of the batch</button>`
+    html`<button type="button" class="text-button" onClick=${form.clear}>All colours of the batch</button>`
   }
 </details>`;

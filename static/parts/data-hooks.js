@@ -10,7 +10,7 @@ import { noteStorageError } from '../device/storage.js';
 /** @import { Fault } from '../core/fault.js' */
 
 /**
- * useLiveData runs load now, when the journal changes and every half minute, and gives {value,
+ * useLiveData runs load now, when the journal changes and every half minute, and returns {value,
  * fault, reload}. The last value stays until the next one is loaded.
  * @template Value
  * @param {() => Value | Promise<Value>} load
@@ -73,7 +73,7 @@ export function useData(load, deps = []) {
  */
 
 /**
- * useAction gives [run, fault, busy]: run runs one action, and busy is true meanwhile; no second action starts while
+ * useAction returns [run, fault, busy]: run runs one action, and busy is true meanwhile; no second action starts while
  * one runs; fault is why the last action failed, for the screen to show. Where the core is unsure, fault asks: its goOn
  * runs the action again, which is then told that the person is sure, and its leave drops it.
  * @returns {[run: Run, fault: Fault | undefined, busy: boolean]}
@@ -121,8 +121,8 @@ export function useUnsaved(name, start) {
 }
 
 /**
- * useUnsavedFields is useUnsaved for a form of several fields. It gives [field, drop]: field is useState for the field
- * of that key, and drop forgets all of them once they are saved or left.
+ * useUnsavedFields is useUnsaved for a form of several fields. It returns [field, drop]: field(key) is useState for the
+ * field with that key, and drop forgets all fields once they are saved or left.
  * @param {string} name
  */
 export function useUnsavedFields(name) {

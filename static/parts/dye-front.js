@@ -4,7 +4,7 @@ import { html } from './html.js';
 
 const width = 360;
 
-/** seededAngles gives four angles that are always the same for the same text. */
+/** seededAngles returns four angles that are always the same for the same text. */
 function seededAngles(text) {
   let n = 2166136261;
   return [0, 1, 2, 3].map((k) => {

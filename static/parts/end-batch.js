@@ -1,4 +1,4 @@
-// Ends a batch that is not recorded to its end: it was given up, or dyed as planned without this app.
+// Ends a batch whose record is incomplete: it was abandoned, or it was dyed as planned without the app.
 import { Kind } from '../dist/constants.js';
 import { html } from './html.js';
 import { useState } from 'preact/hooks';

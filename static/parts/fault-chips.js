@@ -1,7 +1,7 @@
 // What is wrong with a piece: any of the faults, each a chip that is pressed.
 import { html } from './html.js';
 
-/** FaultChips offers the faults {fault, words}; chosen are those that are pressed. */
+/** FaultChips offers the faults {fault, words}; chosen lists the pressed ones. */
 export function FaultChips({ label, choices, chosen, onChange }) {
   const toggle = (fault) => onChange(chosen.includes(fault) ? chosen.filter((f) => f !== fault) : [...chosen, fault]);
   return html`<div class="field"><span class="label">${label}</span>

@@ -50,7 +50,7 @@ export function Field({
 
 /**
  * useRead lets the core read the typed text as one of the kinds and gives
- * {value, kind, text, other, fault}; an empty text gives nothing.
+ * {value, kind, text, other, fault}; an empty text returns nothing.
  */
 export function useRead(kinds, typed) {
   const [reading, setReading] = useState(/** @type {any} */ ({}));

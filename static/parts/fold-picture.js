@@ -16,6 +16,6 @@ const drawings = {
   flat: 'M6 10h28v20H6z',
 };
 
-/** FoldPicture draws a fold; one that it does not know is drawn flat. */
+/** FoldPicture draws a fold; it draws an unknown fold as flat cloth. */
 export const FoldPicture = ({ fold }) => html`<svg class="fold-picture icon" viewBox="0 0 40 40" aria-hidden="true">
   <path d=${drawings[fold] || drawings.flat} /></svg>`;

@@ -5,7 +5,7 @@ import { unsentPhotos } from '../sync/photos.js';
 import { exampleMode } from '../device/example-mode.js';
 import { shortTime } from './time-text.js';
 
-/** countText writes a count with its noun: "1 photo", "3 photos"; for 0 it gives "". */
+/** countText writes a count with its noun: "1 photo", "3 photos"; for 0 it returns "". */
 export const countText = (count, singular, plural) =>
   count === 0 ? '' : count === 1 ? `1 ${singular}` : `${count} ${plural}`;
 

@@ -25,7 +25,7 @@ export function Invitation() {
 }
 
 const ValidCode = ({ code }) => html`
-  <${JoinCode} address=${code.address} label="QR code of the invitation" text=${code.digits}
+  <${JoinCode} address=${code.address} label="QR code for the invitation" text=${code.digits}
     help="Or open the app on that phone, tap “Pair this phone” and type" />
   <p class="body-text centre">Valid for one phone, until ${timeOfDay(code.until)}.</p>
   <p class="note">On an iPhone type the digits in the app on its home screen. Safari has its own storage.</p>

@@ -22,7 +22,7 @@ export function FirstVisitHelp() {
   return html`<details><summary>If that phone is new here</summary>
     <p>On the home Wi-Fi, first open this address in its browser and follow the steps there.
       Then use the code above.</p>
-    <${QRCode} text=${joinUrl} label=${`QR code of ${joinUrl}`} />
+    <${QRCode} text=${joinUrl} label=${`QR code for ${joinUrl}`} />
     <p class="to-type"><b class="address">${joinUrl}</b>
       ${
         otherUrl &&

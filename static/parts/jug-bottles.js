@@ -49,7 +49,7 @@ function FillOther({ fill, busy }) {
   const save = async () => {
     if (await fill(reading.value, Number(count))) setTyped('');
   };
-  return html`<details><summary>Fill bottles with another amount</summary>
+  return html`<details><summary>Fill bottles with a different amount</summary>
     <${Quantity} label="Into each bottle" kinds=${['volume']} value=${typed} onInput=${setTyped} onRead=${setReading}
       placeholder="200 mL" />
     <${Stepper} label="Bottles" value=${count} onChange=${setCount} min=${1} max=${30} />

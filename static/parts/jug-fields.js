@@ -20,7 +20,7 @@ function useAmount(kind, start, [text, setText]) {
   return { typed, setText, setReading, isRead, value };
 }
 
-/** useJugFields holds how much to make; field gives what is filled in, by a key. */
+/** useJugFields holds how much to make; field returns what is filled in, by a key. */
 export function useJugFields(colour, field) {
   const [holds, ml, grams] = [
     useAmount('volume', colour?.holds, field('holds', null)),
@@ -39,7 +39,7 @@ const Amount = ({ form, ...rest }) =>
 /** JugFields asks how much to make; left empty, the cloth that wears the colour decides. */
 export const JugFields = ({ form }) => html`<details open=${form.isByHand}>
   <summary>Bottles and amount: ${form.isByHand ? 'by hand' : 'as the cloth needs'}</summary>
-  <${Amount} form=${form.holds} label="A bottle takes" kinds=${['volume']} placeholder="8 fl oz or 240 mL"
+  <${Amount} form=${form.holds} label="A bottle holds" kinds=${['volume']} placeholder="8 fl oz or 240 mL"
     presets=${['8 fl oz', '16 fl oz', '120 mL', '240 mL', '500 mL']} />
   <${Stepper} label="Bottles" value=${form.bottles} onChange=${form.setBottles} min=${0} max=${30}
     help="0: as many as the cloth needs" />

@@ -10,10 +10,10 @@ import { Stepper } from './stepper.js';
 import { Dialog } from './dialog.js';
 import { ErrorBox } from './messages.js';
 
-/** labelsPerSheet is how many labels a sheet has; a roll has one. */
+/** labelsPerSheet says how many labels a sheet has; a roll has one. */
 export const labelsPerSheet = (labelPaper) => (labelPaper ? labelPaper.columns * labelPaper.rows : 1);
 
-/** useLabelPaper gives the chosen sheet, or the fault if there is none. */
+/** useLabelPaper returns the chosen sheet, or the fault if there is none. */
 export function useLabelPaper() {
   const { value, fault } = useData(() => call('paper.find', { sheet: paper.value.sheet }), [paper.value.sheet]);
   return { labelPaper: value?.name === paper.value.sheet ? value : undefined, fault };

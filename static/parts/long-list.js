@@ -7,7 +7,7 @@ const step = 16; // items drawn at first, and each time more
 const ahead = '800px'; // how far below the screen the next are drawn
 
 /**
- * useLongList gives how many of so many items to draw, and what to put after them: a button for the
+ * useLongList returns how many of so many items to draw, and what to put after them: a button for the
  * rest, which a list that is scrolled presses by itself.
  * @param {number} length
  */

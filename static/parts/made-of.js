@@ -16,7 +16,7 @@ const usual = [
   'wool',
 ];
 
-/** useMadeOf takes [text, setText], and gives how the core reads it: {reading} or {fault}. */
+/** useMadeOf takes [text, setText], and returns how the core reads it: {reading} or {fault}. */
 export function useMadeOf([typed, setTyped]) {
   const [read, setRead] = useState(/** @type {{reading?: any, fault?: Fault}} */ ({}));
   useEffect(() => {

@@ -13,7 +13,7 @@ import { Dialog } from './dialog.js';
 import { ErrorBox } from './messages.js';
 import { PhotoButton } from './photo-button.js';
 
-/** usePhoto gives {url}, or {missing}, a sentence, if the picture cannot be shown; {} while it loads. */
+/** usePhoto returns {url}, or {missing}, a sentence, if the picture cannot be shown; {} while it loads. */
 function usePhoto(hash) {
   const [photo, setPhoto] = useState(/** @type {{url?: string, missing?: string}} */ ({}));
   const { url, missing } = photo;

@@ -22,12 +22,12 @@ const depths = [
   { value: 0.25, words: 'quarter' },
 ];
 
-/** pieceFormName is the name under which a form about pieces is kept until it is saved. */
-export const pieceFormName = (scope) => `piece.${scope}`;
+/** unsavedPieceFormKey is the name under which a form about pieces is kept until it is saved. */
+export const unsavedPieceFormKey = (scope) => `piece.${scope}`;
 
-/** usePieceForm holds one line of pieces, and gives what records it. */
+/** usePieceForm holds one line of pieces, and returns what records it. */
 function usePieceForm({ scope, kind, piece, done }) {
-  const [field] = useUnsavedFields(pieceFormName(scope));
+  const [field] = useUnsavedFields(unsavedPieceFormKey(scope));
   const [count, setCount] = field('count', String(piece?.count || 1));
   const [name, setName] = field('name', piece?.name || '');
   const [fold, setFold] = field('fold', piece?.fold || '');
@@ -70,7 +70,7 @@ function usePieceForm({ scope, kind, piece, done }) {
     });
   const remove = () =>
     run(async () => {
-      await record([{ scope, subject: piece.id, kind: Kind.pieceRemoved, body: {} }], { undo: 'Taken out' });
+      await record([{ scope, subject: piece.id, kind: Kind.pieceRemoved, body: {} }], { undo: 'Removed' });
       done();
     });
   const hasWeight = isWeighed || piece || kind.kind !== 'other';
@@ -81,7 +81,7 @@ function usePieceForm({ scope, kind, piece, done }) {
   return { ...fields, ...more, fault, busy, canSave, save, split, remove };
 }
 
-/** PieceForm is one line of pieces: new, or to be changed. */
+/** PieceForm edits one line of pieces, new or existing. */
 export function PieceForm({ scope, kind, piece, colours, choices, done }) {
   const form = usePieceForm({ scope, kind, piece, done });
   return html`<div>
@@ -114,7 +114,7 @@ export function PieceForm({ scope, kind, piece, colours, choices, done }) {
   </div>`;
 }
 
-/** More is what is seldom said: depth, owner, note, price. */
+/** More has the fields that are seldom filled in: depth, owner, note, price. */
 const More = ({ form }) => html`<details open=${Boolean(form.note || form.owner || form.price || form.depth < 1)}>
   <summary>Depth, owner, note, price</summary>
   <${Chips} label="Depth" value=${form.depth} onChange=${(v) => form.setDepth(v || 1)} options=${depths} />
@@ -131,15 +131,15 @@ function PieceTools({ form, piece, scope }) {
   return html`<div>
     ${
       piece.count > 1 &&
-      html`<details><summary>Split the line</summary>
-        <${Stepper} label="Make a line of" value=${part} onChange=${setPart} min=${1} max=${piece.count - 1} />
+      html`<details><summary>Split into two lines</summary>
+        <${Stepper} label="Pieces in the new line" value=${part} onChange=${setPart} min=${1} max=${piece.count - 1} />
         <button type="button" class="button secondary small wide" disabled=${form.busy || !isPart}
           onClick=${() => form.split(Number(part))}>Split off ${part}</button></details>`
     }
     <${LinkRow} href=${`/${scope}/labels`} title="Print tags for it" sub="numbered, to stay on in the wash"
       onClick=${() => passPrintOrder({ what: 'tags', piece: piece.id, back: location.pathname, words: 'Pieces' })} />
     <button type="button" class="text-button" disabled=${form.busy} onClick=${form.remove}>
-      ${piece.left < piece.count ? 'Take out those in no bag' : 'Take out of the batch'}</button>
+      ${piece.left < piece.count ? 'Remove those not in a bag' : 'Remove from the batch'}</button>
   </div>`;
 }
 

@@ -9,7 +9,7 @@ import { ErrorBox } from './messages.js';
 
 const keepOut = 'Others out, animals out, door shut, fan off, mask on.';
 
-/** usePowder gives [toggle, busy, fault]: toggle records that the powder is opened, or closed and wiped up. */
+/** usePowder returns [toggle, busy, fault]: toggle records that the powder is opened, or closed and wiped up. */
 export function usePowder(batch, isOpen) {
   const [run, fault, busy] = useAction();
   const kind = isOpen ? Kind.powderClosed : Kind.powderOpened;

@@ -64,7 +64,7 @@ export function BlankChoice({ tags, pieces, piece, onPiece, count, onCount, prin
   return html`${
     tags &&
     pieces.length > 1 &&
-    html`<${Choice} label="Of which piece" value=${piece} onChange=${onPiece}
+    html`<${Choice} label="For which piece" value=${piece} onChange=${onPiece}
       options=${pieces.map((p) => ({ value: p.id, words: p.words }))} />`
   }
     ${
@@ -91,12 +91,12 @@ function PrintingRow({ printing: p, tags, isReprint, onClick }) {
   const attachedText = p.attachedCount ? `${p.attachedCount} of ${p.count} attached` : 'none attached yet';
   const sub = [tags && p.what, p.when, !tags && attachedText].filter(Boolean).join(' · ');
   return html`<button type="button" class="link-row" aria-current=${isReprint ? 'true' : undefined} onClick=${onClick}>
-    <span><b>${numberSpan(p)}</b><span class="sub">${capitalize(sub)}</span></span>
+    <span><b>${numberRangeText(p)}</b><span class="sub">${capitalize(sub)}</span></span>
     <span class="change-link">${isReprint ? 'Don’t reprint' : 'Print again'}</span></button>`;
 }
 
-/** numberSpan writes the numbers of a printing: "7–14". */
-export const numberSpan = ({ from, to }) => (from === to ? from : `${from}–${to}`);
+/** numberRangeText formats the numbers of a print job: "7–14". */
+export const numberRangeText = ({ from, to }) => (from === to ? from : `${from}–${to}`);
 
 /** BottleChoice chooses colours, and the number of bottles of each; onTick gets the checked ones, by id. */
 export const BottleChoice = ({ colours, ticked, onTick, copies, onCopies }) => html`

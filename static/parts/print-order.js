@@ -1,4 +1,4 @@
-// A print order as it is put together on the screen: what was chosen, the numbers it needs,
+// A print order while it is put together on the screen: what was chosen, the numbers it needs,
 // the pages that the core lays out, and the printing itself.
 import { useEffect, useState } from 'preact/hooks';
 import { call } from '../core/core.js';
@@ -65,7 +65,7 @@ export function useOrder(batch, request) {
   return { labelKind, changeLabelKind, start, setStart, ...bagOrder, ...bottleOrder, ...numberOrder };
 }
 
-/** useNumbers gives how many numbers this phone has, the earlier printings, and how many labels to print. */
+/** useNumbers returns how many numbers this phone has, the earlier printings, and how many labels to print. */
 export function useNumbers(batch, order, labelPaper) {
   const { isNumbered, isTags, labelKind, reprintId, start, typedCount } = order;
   const subject = useData(() => call('id.new', { n: 1 }).then(([id]) => id), [reprintId]);
@@ -89,7 +89,7 @@ function selectionOf(order, batch) {
   return { what: order.labelKind, copies: Number(order.copies) || 1, colours };
 }
 
-/** printingFor gives a printing that needs new numbers, or null if none are needed. */
+/** printingFor returns a printing that needs new numbers, or null if none are needed. */
 function printingFor(order, numbers) {
   if (!order.isNumbered || order.reprintId) return null;
   const { labelKind, isTags, piece } = order;
@@ -98,7 +98,7 @@ function printingFor(order, numbers) {
 
 const layoutTimeout = 20e3; // ms after which the screen says that there is no layout
 
-/** useLateFault gives a fault if a layout takes too long; key identifies the layout. */
+/** useLateFault returns a fault if a layout takes too long; key identifies the layout. */
 function useLateFault(isWaiting, key) {
   const [isLate, setIsLate] = useState(false);
   useEffect(() => {
@@ -111,7 +111,7 @@ function useLateFault(isWaiting, key) {
   return new Fault({
     code: 'unavailable',
     sentence: `the labels were not laid out within ${layoutTimeout / 1000} s`,
-    hint: 'the app goes on trying; if nothing appears, close the app and open it again',
+    hint: 'the app keeps trying; if nothing appears, close the app and open it again',
   });
 }
 
@@ -152,7 +152,7 @@ export function useLayout(batch, order, numbers, labelPaper) {
  */
 
 /**
- * usePrinting gives [print, fault, busy, printedLayout]: printedLayout has the pages that stay on the screen
+ * usePrinting returns [print, fault, busy, printedLayout]: printedLayout has the pages that stay on the screen
  * until they are printed.
  * @returns {[print: Print, fault: Fault | undefined, busy: boolean, printedLayout: LabelLayout | null]}
  */

@@ -4,7 +4,7 @@ import { html, capitalize } from './html.js';
 import { useState } from 'preact/hooks';
 import { Choice } from './choice.js';
 
-/** ragResults are what a white rag can show that was pressed on the wet cloth. */
+/** ragResults are the marks that a white rag can show after it was pressed on the wet cloth. */
 export const ragResults = [
   { value: 'clean', words: 'clean' },
   { value: 'tinted', words: 'tinted' },

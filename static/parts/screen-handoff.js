@@ -11,7 +11,7 @@ export const passBag = (id) => {
   pendingBag = id;
 };
 
-/** receiveBag gives the bag that was passed, or ''. */
+/** receiveBag returns the bag that was passed, or ''. */
 export function receiveBag() {
   const handed = pendingBag;
   pendingBag = '';
@@ -23,7 +23,7 @@ export const passBlank = (number) => {
   pendingBlank = number;
 };
 
-/** receiveBlank gives the blank that was passed, or ''. */
+/** receiveBlank returns the blank that was passed, or ''. */
 export function receiveBlank() {
   const handed = pendingBlank;
   pendingBlank = '';
@@ -35,7 +35,7 @@ export const passPrintOrder = (order) => {
   pendingOrder = order;
 };
 
-/** receivePrintOrder gives the order that was passed, or {}. */
+/** receivePrintOrder returns the order that was passed, or {}. */
 export function receivePrintOrder() {
   const handed = pendingOrder;
   pendingOrder = {};
@@ -47,7 +47,7 @@ export const passReturn = (to) => {
   pendingReturn = to;
 };
 
-/** receiveReturn gives the screen that was passed, or null. */
+/** receiveReturn returns the screen that was passed, or null. */
 export function receiveReturn() {
   const handed = pendingReturn;
   pendingReturn = null;

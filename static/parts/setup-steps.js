@@ -39,7 +39,7 @@ function nextSteps() {
 
 /**
  * TrustSteps says what to do on a phone that opens the page but does not trust the hub.
- * addresses are those of the joining page; own says that the certificate is the owner's.
+ * addresses are the addresses of the joining page; own says that the certificate is the owner's.
  */
 export function TrustSteps({ addresses, own }) {
   const [address] = addresses;

@@ -8,7 +8,7 @@ import { squeezeText } from './squeeze-row.js';
 
 const squeezes = 20; // into the jug: the error of reading it is shared among them
 
-/** useSqueeze holds what the jug shows, and gives what saves it. */
+/** useSqueeze holds what the jug shows, and returns what saves it. */
 export function useSqueeze() {
   const [typed, setTyped] = useUnsaved('squeeze', '');
   const each = Number(typed.replace(',', '.')) / squeezes; // mL

@@ -30,10 +30,10 @@ const opened = [
 ];
 const day = 86400e3; // ms
 
-/** stockFormName is the name under which a form about a thing on the shelf is kept until it is saved. */
-export const stockFormName = 'stock';
+/** unsavedStockFormKey is the name under which a form about a thing on the shelf is kept until it is saved. */
+export const unsavedStockFormKey = 'stock';
 
-/** useFigure takes [text, setText] of a quantity that may be left out, and gives its value. */
+/** useFigure takes [text, setText] of a quantity that may be left out, and returns its value. */
 function useFigure([typed, setTyped]) {
   const [reading, setReading] = useState(/** @type {any} */ ({}));
   return { typed, setTyped, setReading, value: typed.trim() ? reading.value : undefined };
@@ -42,9 +42,9 @@ function useFigure([typed, setTyped]) {
 const Figure = ({ figure, ...rest }) =>
   html`<${Quantity} ...${rest} value=${figure.typed} onInput=${figure.setTyped} onRead=${figure.setReading} />`;
 
-/** StockForm is one thing; a new one also asks how much of it there is. */
+/** StockForm edits one thing on the shelf; for a new thing it also asks how much of it there is. */
 export function StockForm({ stockType, stock, done }) {
-  const [field] = useUnsavedFields(stockFormName);
+  const [field] = useUnsavedFields(unsavedStockFormKey);
   const [name, setName] = field('name', stock?.name ?? stockTypes.find((s) => s.stockType === stockType)?.name ?? '');
   const [rgb, setRGB] = field('rgb', stock?.rgb || (stockType === 'dye' ? '#7a5a8c' : ''));
   const [dyeClass, setClass] = field('class', stock?.class || (stockType === 'dye' ? 'dichlorotriazine' : ''));

@@ -34,7 +34,7 @@ export const moves = {
   },
 };
 
-/** useMove holds an amount and its price, and gives the body to record; field gives what is filled in, by a key. */
+/** useMove holds an amount and its price, and returns the body to record; field returns what is filled in, by a key. */
 export function useMove(stockType, field) {
   const [amount, setAmount] = field('amount', '');
   const [reading, setReading] = useState(/** @type {any} */ ({})); // as Quantity read it
@@ -76,11 +76,11 @@ export function AmountFields({ move, label, withPrice, autofocus }) {
     }`;
 }
 
-/** moveFormName is the name under which a form about an amount is kept until it is saved. */
-export const moveFormName = 'stock-move';
+/** unsavedMoveFormKey is the name under which a form about an amount is kept until it is saved. */
+export const unsavedMoveFormKey = 'stock-move';
 
 export function MoveForm({ what, stock, done }) {
-  const [field] = useUnsavedFields(moveFormName);
+  const [field] = useUnsavedFields(unsavedMoveFormKey);
   const move = useMove(stock.sort, field);
   const [run, fault, busy] = useAction();
   const save = () =>

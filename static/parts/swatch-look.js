@@ -5,7 +5,7 @@ import { callExtra } from '../core/extra.js';
 import { style } from '../device/settings.js';
 import { useData } from './data-hooks.js';
 
-/** readStrength gives the properties that a strength sets: per cent are of the cloth. */
+/** readStrength returns the properties that a strength sets: per cent are of the cloth. */
 export async function readStrength({ kind, value }) {
   if (kind !== 'share') return { strength: value, on_cloth: 0 };
   return { strength: (await call('strength.onCloth', { share: value, style: style.value })).gPerL, on_cloth: value };
@@ -14,7 +14,7 @@ export async function readStrength({ kind, value }) {
 /**
  * useSwatchLook holds how a colour looks. [picked, setPicked] is its look as it was picked: rgb, and dye, the g/L times
  * depth that it had then, 0 until the strength is read. rgb is its look at the strength and depth of now, and fault
- * says why it does not follow. readLook gives that look once it is worked out.
+ * says why it does not follow. readLook returns that look once it is worked out.
  */
 export function useSwatchLook([picked, setPicked], strength, depth) {
   const readLook = async () => {

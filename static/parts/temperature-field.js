@@ -18,7 +18,7 @@ async function degreesText(celsius, start) {
 /**
  * useTemperature holds the text of a temperature that starts at celsius. If that is null, nothing
  * is shown yet; if it is undefined, there is no reading, and it starts at the core's default named
- * start. touched says whether the person changed it. read gives the value in °C, or throws a Fault
+ * start. touched says whether the person changed it. read returns the value in °C, or throws a Fault
  * if the text is not a temperature.
  */
 export function useTemperature(celsius, start = 'room') {

@@ -24,10 +24,10 @@ export const WashBags = ({ bags }) =>
 /** namesOf names bags by their numbers. */
 export const namesOf = (bags) => `${bags.length === 1 ? 'Bag' : 'Bags'} ${bags.map((b) => b.number).join(', ')}`;
 
-/** bagDrafts are the same fact for every bag of a tub. */
+/** bagDrafts drafts the same fact for every bag of a tub. */
 const bagDrafts = (tub, kind, body) => tub.bags.map((b) => ({ scope: `batch/${b.batch}`, subject: b.id, kind, body }));
 
-/** bathDrafts are one bath for the bags of a tub, batch by batch. */
+/** bathDrafts drafts one bath for the bags of a tub, batch by batch. */
 function bathDrafts(tub, isHot) {
   const batches = [...new Set(tub.bags.map((b) => b.batch))];
   return batches.map((batch, i) => ({

@@ -15,7 +15,7 @@ const options = [
   { value: 'time', words: 'at a time' },
 ];
 
-/** lastTime gives the last moment at which the clock showed a time such as "14:05". */
+/** lastTime returns the last moment at which the clock showed a time such as "14:05". */
 function lastTime(text, now) {
   const [hours, minutes] = text.split(':').map(Number);
   const at = new Date(now);
@@ -24,7 +24,7 @@ function lastTime(text, now) {
 }
 
 /**
- * useWhen holds when something happened. read gives it in ms by the hub's clock, or undefined for now; once what
+ * useWhen holds when something happened. read returns it in ms by the hub's clock, or undefined for now; once what
  * happened is recorded, reset goes back to now.
  */
 export function useWhen() {

@@ -11,7 +11,7 @@ import { ErrorBox } from './messages.js';
 
 const leastMove = 0.004; // of the photo: a thumb that rests draws no points
 
-/** pointOf gives where a touch is, as shares of the photo. */
+/** pointOf returns where a touch is, as shares of the photo. */
 const pointOf = (e, box) => ({ x: (e.clientX - box.left) / box.width, y: (e.clientY - box.top) / box.height });
 
 const pathOf = (line) => `M${line.map((p) => `${p.x} ${p.y}`).join('L')}Z`;
@@ -48,7 +48,7 @@ function useLine(onLine) {
   };
 }
 
-/** WhiteFromPhoto gives onSave the share of the cloth that was traced as white. */
+/** WhiteFromPhoto returns onSave the share of the cloth that was traced as white. */
 export function WhiteFromPhoto({ hash, onSave, done }) {
   const [url, setUrl] = useState('');
   const [lines, setLines] = useState(/** @type {Point[][]} */ ([]));

@@ -3,7 +3,7 @@
 // other two show where the third must be, so we draw it there and read again. This script
 // and qr-decode.js run in the scanner's worker, and in tests that read as the phone does.
 
-// repairFinders gives, one after the other, cut-outs {data, width, height, at} of a picture
+// repairFinders returns, one after the other, cut-outs {data, width, height, at} of a picture
 // {data, width, height} (RGBA) in which the finders of a code are drawn again; at is the
 // position of the cut-out's top left corner in the picture.
 // biome-ignore lint/correctness/noUnusedVariables: scripts of the same worker use it
@@ -51,13 +51,13 @@ function* repairFinders(picture) {
   }
 }
 
-// projectOnAxes gives the coordinates of the vector x, y along e1 and e2.
+// projectOnAxes returns the coordinates of the vector x, y along e1 and e2.
 function projectOnAxes(x, y, e1, e2) {
   const area = e1[0] * e2[1] - e1[1] * e2[0];
   return [(x * e2[1] - y * e2[0]) / area, (e1[0] * y - e1[1] * x) / area];
 }
 
-// alignAxes gives the axes of b, turned by quarters or mirrored so that they fit those of a.
+// alignAxes returns the axes of b, turned by quarters or mirrored so that they fit those of a.
 function alignAxes(a, b) {
   const orientations = [
     [b.e1, b.e2],
@@ -118,7 +118,7 @@ function drawFinders({ data, width, height }, a, b, third) {
   return out;
 }
 
-// findFinders gives everything in a picture that looks like a finder: its centre x, y, its
+// findFinders returns everything in a picture that looks like a finder: its centre x, y, its
 // axes e1 and e2, one module long, and its darkest and lightest pixel. A finder is a dark
 // ring, a seventh of its side thick, around a dark square of three sevenths.
 function findFinders(picture) {
@@ -150,7 +150,7 @@ function findFinders(picture) {
   return found;
 }
 
-// findCorners gives the four corners of a region, in turn, around its centre x, y.
+// findCorners returns the four corners of a region, in turn, around its centre x, y.
 function findCorners(region, regionIds, width, x, y) {
   const regionId = regionIds[region.first];
   const farthest = (score) => {
@@ -180,7 +180,7 @@ function findCorners(region, regionIds, width, x, y) {
   return [a, b, c, d].map(out);
 }
 
-// thresholdDark gives 1 for each pixel that is darker than its surroundings, else 0.
+// thresholdDark returns 1 for each pixel that is darker than its surroundings, else 0.
 function thresholdDark(grey, width, height) {
   const radius = Math.max(12, Math.min(width, height) >> 4);
   const sums = new Uint32Array((width + 1) * (height + 1));

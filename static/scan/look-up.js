@@ -5,7 +5,7 @@ import { coreEnv } from '../journal/env.js';
 import { findByToken } from '../journal/find.js';
 import { loadState } from '../journal/states.js';
 
-// lookUpLabel gives the state of a label's bag: {bag, from, batch?, id?}. from is "phone" if the
+// lookUpLabel returns the state of a label's bag: {bag, from, batch?, id?}. from is "phone" if the
 // bag is in this phone's journal, "hub" if only the hub knows it, or "label" if there is only the
 // label's own data, as printed. With hub false it does not ask the hub. blank says that the label
 // is a numbered blank on no known bag; batch is then the batch that it was printed for, if this
@@ -53,7 +53,7 @@ export async function lookUpLabel(address, { hub = true } = {}) {
     : { from: 'label', bag: label.bag, token: label.token, blank: label.blank, tag: label.tag };
 }
 
-// fetchHubBag gives the hub's view of the bag of a label's code, or null.
+// fetchHubBag returns the hub's view of the bag of a label's code, or null.
 async function fetchHubBag(code) {
   try {
     const answer = await fetch(`/api/v1/bag/${encodeURIComponent(code)}`, { signal: AbortSignal.timeout(4000) });

@@ -2,7 +2,7 @@
 // picture, for a camera that is out of focus or a hand that moved, and it looks for codes
 // with a hidden finder (finder-repair.js).
 
-// readPicture gives [{text, x, y}]: the codes that read (readBarcodes) finds in a picture
+// readPicture returns [{text, x, y}]: the codes that read (readBarcodes) finds in a picture
 // {data, width, height} (RGBA), with their centres in pixels. mode is a name in scan-options.js. A photo
 // is read in all ways. Of the frames of a camera, one in four is also sharpened and one in
 // four repaired, since each takes a slow phone a quarter of a second; the others are only
@@ -29,7 +29,7 @@ function* pictureVariants(picture, mode, frameIndex) {
   if (mode === 'photo' || frameIndex % 4 === 3) yield* repairFinders(picture);
 }
 
-// greyOf gives the lightness of each pixel, 0 to 255.
+// greyOf returns the lightness of each pixel, 0 to 255.
 function greyOf({ data, width, height }) {
   const grey = new Uint8Array(width * height);
   for (let i = 0; i < grey.length; i++)
@@ -37,7 +37,7 @@ function greyOf({ data, width, height }) {
   return grey;
 }
 
-// sharpen gives a grey picture in which each pixel differs five times as much from the mean
+// sharpen returns a grey picture in which each pixel differs five times as much from the mean
 // of the 5 × 5 pixels around it.
 function sharpen(picture) {
   const { width, height } = picture;

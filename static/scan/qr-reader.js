@@ -9,7 +9,7 @@ let worker = null;
 let nextId = 1;
 const openReads = new Map(); // id → {resolve, reject, timer}
 
-// readCodes gives the texts of the codes in a canvas, the one nearest the middle first.
+// readCodes returns the texts of the codes in a canvas, the one nearest the middle first.
 // how is "live" or "photo". It throws a Fault if the reader is not installed yet.
 export async function readCodes(canvas, how) {
   const found = await readWithBrowser(canvas);
@@ -79,7 +79,7 @@ function discardWorker(why) {
       new Fault({
         code: 'unavailable',
         sentence: 'the code reader is not on this phone yet',
-        hint: 'come near the hub once; meanwhile type the number on the tag',
+        hint: 'open the app near the hub once; until then type the number on the tag',
       }),
     );
   }

@@ -3,16 +3,16 @@ import { call } from '../core/core.js';
 import { hasCode } from '../core/fault.js';
 import { coreEnv } from '../journal/env.js';
 
-/** unescaped gives a part of an address without its escapes, or as it is where they are broken. */
+/** unescaped returns a part of an address without its escapes, or unchanged if its escapes are broken. */
 function unescaped(part) {
   try {
     return decodeURIComponent(part);
   } catch {
-    return part; // a foreign code: it is told as such
+    return part; // a foreign code: the screen says so
   }
 }
 
-// classifyCode gives {kind, path, …}: "bag" and "blank" are labels of this program, from any house,
+// classifyCode returns {kind, path, …}: "bag" and "blank" are labels of this program, from any house,
 // with {code, token, number}; "join" is an invitation or the code of a shared batch; "design" is a design of a fold;
 // "foreign" is
 // anything else, with its text. path is the screen for it; a foreign code has none.

@@ -51,7 +51,7 @@ function drawMiddle(video) {
   return square;
 }
 
-// scanPhoto gives the texts of the codes in a photo, or throws a Fault if the file is no
+// scanPhoto returns the texts of the codes in a photo, or throws a Fault if the file is no
 // readable picture. It tries several sizes, because a code that is too fine or too coarse
 // at one size may be readable at another.
 export async function scanPhoto(file) {

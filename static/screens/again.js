@@ -1,4 +1,4 @@
-// Repeats a batch as it was done: how many of each piece, what differs, and one tap to start.
+// Repeats a batch as it was actually dyed: how many of each piece, what differs, and one tap to start.
 import { html, capitalize, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { maxPieces } from '../dist/constants.js';
@@ -34,7 +34,7 @@ export function Again({ id }) {
     async () => (ids && some ? { ...(await repeatDrafts(id, pieces, ids)), order } : undefined),
     [ids, order],
   );
-  const isCurrent = again?.order === order; // while a number is typed the drafts are those of the last one
+  const isCurrent = again?.order === order; // while a number is being typed, the drafts belong to the previous number
   const [run, startFault, busy] = useAction();
   const start = () =>
     run(async () => {
@@ -53,7 +53,7 @@ export function Again({ id }) {
     )}
     ${
       batch &&
-      html`<details><summary>They weigh something else now</summary>
+      html`<details><summary>They have a different weight now</summary>
         ${batch.pieces.map(
           (p) => html`<${Weight} key=${p.id} piece=${p}
             set=${(grams) => setWeights((had) => ({ ...had, [p.id]: grams }))} />`,

@@ -87,7 +87,7 @@ export function Bag({ batch, bag: id }) {
       </section>`
     }
     <${BagTools} bag=${bag} openDialog=${openDialog} recordFact=${recordFact} />
-    <${Explanation} bag=${bag} />
+    <${CalculationDetails} bag=${bag} />
     <${OpenDialog} bag=${bag} dialog=${dialog} close=${() => openDialog('')} />
   </${Screen}>`;
 }
@@ -168,7 +168,7 @@ function BagTools({ bag, openDialog, recordFact }) {
   </section>`;
 }
 
-function Explanation({ bag }) {
+function CalculationDetails({ bag }) {
   const sentences = [bag.share && `${capitalize(bag.share)} has passed`, bag.model && capitalize(bag.model)];
   const text = sentences.filter(Boolean).join('. ');
   return text && html`<details><summary>How this is worked out</summary><p>${text}.</p></details>`;

@@ -96,7 +96,7 @@ function ScanToClose({ form, batch }) {
     }
     return true;
   };
-  return html`<details><summary>Scan a label to close the bag with it</summary>
+  return html`<details><summary>Close the bag by scanning its label</summary>
     <${CodeScanner} onCode=${close} words="Scan and close" /><${ErrorBox} fault=${fault} /></details>`;
 }
 
@@ -111,7 +111,7 @@ const OtherColours = ({ form, colours }) => html`<details open=${form.parts.leng
   )}</div></fieldset>
   ${
     form.parts.length > 1 &&
-    html`<details><summary>More of one colour than of another</summary>${form.parts.map(
+    html`<details><summary>More of one colour than another</summary>${form.parts.map(
       (p) => html`<${Stepper} key=${p.colour} label=${`Parts of ${colours.find((c) => c.id === p.colour)?.name}`}
         value=${form.partsOf(p)} min=${1} max=${20} onChange=${(n) => form.setParts(p.colour, n)} />`,
     )}</details>`
@@ -129,7 +129,7 @@ const OtherLabel = ({ form, batch, scanned }) =>
         onClick=${() => passPrintOrder({ what: 'blanks', back: location.pathname, words: 'Dye and bag' })} />`;
 
 const Warmth = ({ form }) => html`<details open=${form.placeView && form.placeView.celsius == null}>
-  <summary>How warm it is there: ${form.placeView?.celsius != null ? form.placeView.text : 'no reading yet'}</summary>
+  <summary>Temperature there: ${form.placeView?.celsius != null ? form.placeView.text : 'no reading yet'}</summary>
   <${TemperatureField} temperature=${form.temperature} help="enter what a thermometer there shows" /></details>`;
 
 /** ClosedBag is the bag that was just closed; its label is one tap away, on the screen and for the printer. */

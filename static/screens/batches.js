@@ -1,4 +1,4 @@
-// Batches: the open ones, then those that are done.
+// Batches: first the open ones, then the finished ones.
 import { html } from '../parts/html.js';
 import { doneBriefs, openBriefs } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
@@ -24,7 +24,7 @@ export function Batches() {
     }
     ${
       (hasRows(open) || hasRows(done)) &&
-      html`<${LinkRow} href="/results" title="Results" sub="what came out, and a search" />`
+      html`<${LinkRow} href="/results" title="Results" sub="how each bag came out; search them" />`
     }
     ${hasRows(open) && html`<section><h2>Open</h2><${BatchRows} list=${open} /></section>`}
     ${hasRows(done) && html`<section><h2>Done</h2><${BatchRows} list=${done} /></section>`}

@@ -36,7 +36,7 @@ export function Calendars() {
   </${Screen}>`;
 }
 
-/** OpenCalendars lists those that are open; removing one ends its address. */
+/** OpenCalendars lists the calendars that are open; removing a calendar ends its address. */
 function OpenCalendars({ list }) {
   const [run, fault, busy] = useAction();
   const remove = (c) =>

@@ -3,7 +3,7 @@ import { html, capitalize, keepUnits } from '../parts/html.js';
 import { call } from '../core/core.js';
 import { batchView, shelfView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
-import { ColourForm, colourFormName } from '../parts/colour-form.js';
+import { ColourForm, unsavedColourFormKey } from '../parts/colour-form.js';
 import { useData, useLiveData, useUnsavedSheet } from '../parts/data-hooks.js';
 import { Dialog } from '../parts/dialog.js';
 import { Icon } from '../parts/icons.js';
@@ -20,7 +20,7 @@ export function Colours({ id }) {
   // The sheet that is open: the id of a colour to change, or a preset to add one; it comes back after a reload.
   const [open, setOpen, close] = useUnsavedSheet(
     `colours.${id}`,
-    colourFormName(`batch/${id}`),
+    unsavedColourFormKey(`batch/${id}`),
     /** @type {{colour?: string, preset?: any} | null} */ (null),
   );
   const colours = batch?.colours || [];
@@ -53,7 +53,7 @@ export function Colours({ id }) {
   </${Screen}>`;
 }
 
-/** loadPowders gives the powders on the shelf; a helper's phone knows none. */
+/** loadPowders returns the powders on the shelf; a helper's phone knows none. */
 async function loadPowders() {
   if (isHelper.value) return [];
   return (await shelfView()).groups.find((g) => g.key === 'dye')?.items || [];
@@ -77,7 +77,7 @@ const FromShelf = ({ powders, onPick }) => html`<section><h2>From the shelf</h2>
   )}
 </div></section>`;
 
-/** jugText is what is made of a colour: "800 mL: 4 bottles of 240 mL, 200 mL into each". */
+/** jugText says what is mixed of a colour: "800 mL: 4 bottles of 240 mL, 200 mL into each". */
 const jugText = ({ volume, bottles }) => keepUnits([volume, bottles].filter(Boolean).join(': '));
 
 const ColourRow = ({ colour, jug, onClick }) => html`<${LinkRow} onClick=${onClick}>

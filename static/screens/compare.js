@@ -1,4 +1,4 @@
-// Two batches side by side, in the order of the job, each by one bag; or a bag beside another.
+// Compares two batches step by step, with one bag standing for each, or two bags side by side.
 import { html, capitalize, classes, keepUnits } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { batchBriefs, batchView, compareView } from '../journal/views.js';
@@ -14,7 +14,7 @@ export const CompareBag = ({ batch, bag }) =>
 /** @param {{id: string, bag?: string, back?: {href: string, words: string}}} props */
 export function Compare({ id, bag, back }) {
   const [other, setOther] = useState('');
-  const [bags, setBags] = useState(/** @type {{a?: string, b?: string}} */ ({ a: bag })); // those that were chosen
+  const [bags, setBags] = useState(/** @type {{a?: string, b?: string}} */ ({ a: bag })); // the chosen bags
   const { value: batch, fault: batchFault } = useLiveData(() => batchView(id), [id]);
   const { value: list, fault } = useLiveData(batchBriefs);
   const { value: pair, fault: pairFault } = useLiveData(

@@ -25,7 +25,7 @@ import { Palette } from '../fold/palette.js';
 /** StartFold opens one of the designs to start from. */
 export const StartFold = ({ name }) =>
   html`<${LoadedFold} load=${async (choices) => choices.starters.find((d) => d.name === name)} />`;
-/** SharedFold opens one that came as a code, SavedFold a saved one. */
+/** SharedFold opens a design that came as a code, SavedFold a saved design. */
 export const SharedFold = ({ code }) => html`<${LoadedFold} load=${() => callExtra('fold.decode', { code })} />`;
 export const SavedFold = ({ id }) =>
   html`<${LoadedFold} id=${id} load=${async () => {
@@ -42,7 +42,7 @@ export const PieceFold = ({ batch, piece }) =>
     return p && designFor(p, state.colours, choices);
   }} />`;
 
-/** designFor gives a design to start from for a piece: its garment and fold, the batch's colours in turn. */
+/** designFor returns a design to start from for a piece: its garment and fold, the batch's colours in turn. */
 function designFor(piece, colours, choices) {
   const choice = choices.folds.find((f) => f.label === piece.fold) || choices.folds.find((f) => f.kind === 'spiral');
   const garment = choices.garments.find((g) => g.garment === piece.kind)?.garment || 'square-60';

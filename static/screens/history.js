@@ -17,7 +17,7 @@ import { Screen } from '../parts/screen.js';
 /** writerOf names who wrote a line; a helper's phone does not know the names of the house's phones. */
 const writerOf = (line) => line.by || (isHelper.value && !line.byHub ? 'a phone of the house' : '');
 
-/** listWriters gives the phones that wrote lines, by name, or none where it was one alone. */
+/** listWriters returns the phones that wrote lines, by name, or none where it was one alone. */
 function listWriters(lines) {
   const names = new Map(lines.filter((l) => !l.byHub).map((l) => [l.device, writerOf(l) || 'a phone without a name']));
   return names.size > 1 ? Array.from(names, ([value, words]) => ({ value, words })) : [];

@@ -83,7 +83,7 @@ const SafariNote = () => html`<div class="caution">
   <p>Tap Share, then “Add to Home Screen”, open it there, tap “Pair this phone” and type the code.</p>
 </div>`;
 
-/** nullIfNotFound gives null for a batch that has not arrived from the hub yet. */
+/** nullIfNotFound returns null for a batch that has not arrived from the hub yet. */
 function nullIfNotFound(err) {
   if (err.code !== 'not-found') throw err;
   return null;

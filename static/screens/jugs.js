@@ -61,7 +61,7 @@ const BottleLabelsRow = ({ batch, colour, words }) => html`<${LinkRow} href=${`/
   sub="how strong, when mixed, not a drink"
   onClick=${() => passPrintOrder({ what: 'bottles', colour, back: location.pathname, words: 'Jugs' })} />`;
 
-/** plannedText is what a jug gets: "14.4 g made up to 240 mL (8 fl oz)". */
+/** plannedText says what goes into a jug: "14.4 g made up to 240 mL (8 fl oz)". */
 const plannedText = ({ powder, volume, volumeToo }) =>
   `${powder} made up to ${volume}${volumeToo ? ` (${volumeToo})` : ''}`;
 
@@ -102,7 +102,7 @@ function useWeighing(batch, jug, text) {
   return result;
 }
 
-/** Weighing is one jug: its cap, the scale, what the core advises, and the mixing. */
+/** Weighing shows one jug: its cap, the scale, what the core advises, and the mixing. */
 function Weighing({ screenProps, batch, jug, pick }) {
   const [text, setText] = useUnsaved(`jug.${batch.id}.${jug.colour.id}`, '');
   const { grams, advice, fault: readingFault, text: judged } = useWeighing(batch.id, jug, text);

@@ -16,7 +16,7 @@ import { Screen } from '../parts/screen.js';
 import { TemperatureField, useTemperature } from '../parts/temperature-field.js';
 import { WhenPicker, useWhen } from '../parts/when-picker.js';
 
-/** steps are what bags of a stage can do next, by the stage. */
+/** steps lists what can be done next with bags of a stage, by the stage. */
 const steps = {
   cure: { kind: Kind.bagOpened, words: 'Open', done: 'opened', body: {} },
   opened: { kind: Kind.bagRinsed, words: 'Mark rinsed', done: 'rinsed', body: { clear: true } },
@@ -89,7 +89,7 @@ export function ManyBags() {
       dialog === 'move' ? 'move' : 'temperature'
     }`}>
       ${dialog === 'move' && html`<${MoveBags} bags=${chosen} when=${when} done=${() => setDialog('')} />`}
-      ${dialog === 'read' && html`<${ReadPlaces} bags=${chosen} when=${when} done=${() => setDialog('')} />`}
+      ${dialog === 'read' && html`<${AddTemperatures} bags=${chosen} when=${when} done=${() => setDialog('')} />`}
     </${Dialog}>
   </${Screen}>`;
 }
@@ -118,8 +118,8 @@ function MoveBags({ bags, when, done }) {
       Move ${countWords(bags.length)}</button></div>`;
 }
 
-/** ReadPlaces records one temperature for each place in which they stand. */
-function ReadPlaces({ bags, when, done }) {
+/** AddTemperatures records one temperature for each place where the chosen bags are. */
+function AddTemperatures({ bags, when, done }) {
   const places = [...new Map(bags.filter((b) => b.place).map((b) => [b.place, b.placeName]))];
   const temperature = useTemperature(undefined);
   const [run, fault, busy] = useAction();

@@ -13,7 +13,7 @@ import { loadArchive, saveArchive, saveTable } from '../sync/export.js';
 import { hub, isHelper } from '../sync/hub-state.js';
 import { photoFault } from '../sync/photos.js';
 import { requestSync } from '../sync/sync-loop.js';
-import { OpenAppAlarms } from '../parts/alarm-form.js';
+import { InAppAlarmSettings } from '../parts/alarm-form.js';
 import { Choice } from '../parts/choice.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
 import { DataLossWarning } from '../parts/data-loss-warning.js';
@@ -132,9 +132,9 @@ const AlarmSection = () => html`<section><h2>Alarms</h2>
   ${
     !isHelper.value &&
     html`<${LinkRow} href="/calendars" title="Calendars at home"
-      sub="a phone or computer subscribes to when bags are ready" />`
+      sub="see in your own calendar when bags are ready" />`
   }
-  <${OpenAppAlarms} />
+  <${InAppAlarmSettings} />
 </section>`;
 
 /** JournalFile saves the journal, the photos and a table to files, and reads a file. */

@@ -8,7 +8,7 @@ import { useAction, useData, useLiveData, useUnsavedSheet } from '../parts/data-
 import { Dialog } from '../parts/dialog.js';
 import { LinkRow } from '../parts/link-row.js';
 import { ErrorBox } from '../parts/messages.js';
-import { PieceForm, pieceFormName } from '../parts/piece-form.js';
+import { PieceForm, unsavedPieceFormKey } from '../parts/piece-form.js';
 import { Screen } from '../parts/screen.js';
 import { Swatch } from '../parts/swatch.js';
 
@@ -18,7 +18,7 @@ export function Pieces({ id }) {
   // The sheet that is open, {kind, piece} by their ids; it comes back after a reload.
   const [open, setOpen, close] = useUnsavedSheet(
     `pieces.${id}`,
-    pieceFormName(`batch/${id}`),
+    unsavedPieceFormKey(`batch/${id}`),
     /** @type {{kind: string, piece?: string} | null} */ (null),
   );
   const pieces = batch?.pieces || [];

@@ -56,7 +56,7 @@ export function Place({ id }) {
         <details><summary>The thermometer is ${whereOptions.find((o) => o.value === where)?.words}</summary>
           <${Choice} label="The thermometer is" hidden value=${where} onChange=${setWhere} options=${whereOptions} />
         </details>
-        <${WhenPicker} of=${when} /><${LastNight} id=${id} where=${where} />`
+        <${WhenPicker} of=${when} /><${LowHighEntry} id=${id} where=${where} />`
     }
     ${place.bags && html`<${PlaceAlarm} id=${id} name=${place.name} /><${PlaceBags} place=${place} />`}
     <${UsualDay} id=${id} usual=${place.usual} canChange=${canChange} />
@@ -76,17 +76,17 @@ const whereOptions = [
 const PlaceBags = ({ place }) => html`<section><h2>${capitalize(place.waiting)}</h2>
   <${BagTags} bags=${place.bags} /></section>`;
 
-/** LastNight takes the lowest and the highest that a thermometer with a memory shows. */
-function LastNight({ id, where }) {
+/** LowHighEntry takes the lowest and the highest that a thermometer with a memory shows. */
+function LowHighEntry({ id, where }) {
   const [open, setOpen] = useState(false);
   const close = () => setOpen(false);
   return html`<button type="button" class="text-button"
       onClick=${() => setOpen(true)}>Last night’s low and high</button>
     <${Dialog} open=${open} onClose=${close} title="Last night’s low and high">
-      <${LastNightForm} id=${id} where=${where} done=${close} /></${Dialog}>`;
+      <${LowHighForm} id=${id} where=${where} done=${close} /></${Dialog}>`;
 }
 
-function LastNightForm({ id, where, done }) {
+function LowHighForm({ id, where, done }) {
   const low = useTemperature(undefined, 'night');
   const high = useTemperature(undefined, 'day');
   const [run, fault, busy] = useAction();
@@ -98,7 +98,7 @@ function LastNightForm({ id, where, done }) {
       done();
     });
   return html`<div>
-    <p class="sub">From a thermometer that keeps the lowest and the highest. They are taken as the temperatures
+    <p class="sub">From a thermometer that remembers its lowest and its highest. They count as the temperatures
       at about six in the morning and three in the afternoon, and change when every bag here is ready.</p>
     <${TemperatureField} temperature=${low} label="Lowest" />
     <${TemperatureField} temperature=${high} label="Highest" />
@@ -112,7 +112,7 @@ function PlaceAlarm({ id, name }) {
   const [open, setOpen] = useState(false);
   const show = () => setOpen(true);
   return html`<section class="compact">
-    <${LinkRow} title="Alarm" sub="for the bags that stand here" onClick=${show} />
+    <${LinkRow} title="Alarm" sub="for the bags here" onClick=${show} />
     <${Dialog} open=${open} onClose=${() => setOpen(false)} title=${`Alarm: ${name}`}>
       <${AlarmForm} order=${{ place: id }} /></${Dialog}></section>`;
 }
@@ -145,8 +145,8 @@ function UsualDayForm({ id, onDone }) {
       onDone();
     });
   return html`<div>
-    <${TemperatureField} temperature=${low} label="Coldest in the night" />
-    <${TemperatureField} temperature=${high} label="Warmest in the day" />
+    <${TemperatureField} temperature=${low} label="Usual low at night" />
+    <${TemperatureField} temperature=${high} label="Usual high in the day" />
     <${ErrorBox} fault=${fault} />
     <button type="button" class="button wide" disabled=${busy} onClick=${save}>Save</button>
   </div>`;

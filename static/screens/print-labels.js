@@ -12,7 +12,7 @@ import { Icon } from '../parts/icons.js';
 import { LabelCloseUp, LabelOmissions, LabelPages } from '../parts/label-pages.js';
 import { PaperSettings, useLabelPaper } from '../parts/label-paper.js';
 import { ErrorBox } from '../parts/messages.js';
-import { BagChoice, BlankChoice, BottleChoice, PrintKindChoice, numberSpan } from '../parts/print-choice.js';
+import { BagChoice, BlankChoice, BottleChoice, PrintKindChoice, numberRangeText } from '../parts/print-choice.js';
 import { canGetNumbers, useLayout, useNumbers, useOrder, usePrinting } from '../parts/print-order.js';
 import { receivePrintOrder } from '../parts/screen-handoff.js';
 import { Screen } from '../parts/screen.js';
@@ -68,14 +68,14 @@ function PrintOrder({ screenProps, batch, request }) {
   </${Screen}>`;
 }
 
-/** printWords gives the text of the main button: "Print 3 labels", "Print blanks 7–14 again". */
+/** printWords returns the text of the main button: "Print 3 labels", "Print blanks 7–14 again". */
 function printWords(order, labelLayout) {
   const count = labelLayout?.labels.length || 0;
   if (!count) return 'Print';
   const labels = count === 1 ? 'the label' : `${count} labels`;
   const things = { blanks: 'blanks', tags: count === 1 ? 'tag' : 'tags' }[order.labelKind] || labels;
   const [first, last] = [labelLayout.labels[0].tag.number, labelLayout.labels.at(-1).tag.number];
-  const numbers = order.isNumbered && numberSpan({ from: first, to: last });
+  const numbers = order.isNumbered && numberRangeText({ from: first, to: last });
   return ['Print', things, numbers, order.reprintId && 'again'].filter(Boolean).join(' ');
 }
 

@@ -18,7 +18,7 @@ import { Swatches } from '../parts/swatch.js';
 const ratings = [3, 4, 5].map((n) => ({ value: n, words: n === 5 ? '5' : `${n} or more` }));
 const forBuyers = 4; // of 5, and above: what a buyer is shown; what was never rated too
 
-/** dayStart gives the beginning of a day such as 2026-05-02, or of the day after, in ms. */
+/** dayStart returns the beginning of a day such as 2026-05-02, or of the day after, in ms. */
 const dayStart = (date, daysLater = 0) => {
   const [year, month, day] = date.split('-').map(Number);
   return new Date(year, month - 1, day + daysLater).getTime();
@@ -105,7 +105,7 @@ const Wall = ({ cards, done }) => html`<${Screen} activeTab="batches" title="Dye
   )}</ul>
 </${Screen}>`;
 
-/** Own is what the dyer's own results say in the place of usual figures; each is used or not, as the person chooses. */
+/** Own shows the figures from the dyer's own results; the person chooses which of them replace the usual figures. */
 const Own = ({ list, used, run, busy }) => html`<section><h2>What your own results say</h2>
   ${list.map(
     (o) => html`<div class="own-figure" key=${o.key + o.fold}><b>${o.title}</b>
@@ -115,14 +115,14 @@ const Own = ({ list, used, run, busy }) => html`<section><h2>What your own resul
   )}
   ${
     list.some((o) => o.key === 'white') &&
-    html`<${Chips} label="Correct the pictures of folds by it" value=${used.white ? 'yes' : 'no'} options=${yesNo}
+    html`<${Chips} label="Use it to correct the fold pictures" value=${used.white ? 'yes' : 'no'} options=${yesNo}
       onChange=${(v) => v && setOwnFigures({ white: v === 'yes' })} />`
   }
 </section>`;
 
 const yesNo = ['yes', 'no'].map((value) => ({ value, words: value }));
 
-/** UseFigure puts a figure in the place of the usual one, or the usual one back. */
+/** UseFigure replaces the usual figure by the dyer's own, or restores the usual figure. */
 function UseFigure({ figure: o, run, busy }) {
   const set = (body, undo) =>
     run(() => record([{ scope: 'shelf', kind: Kind.sumsSet, body: { [o.key]: body } }], { undo }));

@@ -13,7 +13,7 @@ import { NumberPad } from '../parts/number-pad.js';
 import { Screen } from '../parts/screen.js';
 
 /**
- * findBags gives the bags whose number or id was typed; if there are none, the matching blanks and piece
+ * findBags returns the bags whose number or id was typed; if there are none, the matching blanks and piece
  * tags. Each has its path, number and batch.
  */
 async function findBags(typed) {

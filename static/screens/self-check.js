@@ -71,11 +71,11 @@ const stageHeadings = {
       offline.`,
   ],
   copy: ['unsure', 'This is another copy', ''],
-  computer: ['good', 'This is the computer itself', 'It needs no trust here. Phones do.'],
+  computer: ['good', 'You are on the computer that runs the hub', 'It needs no trust here. Phones do.'],
   unknown: ['unsure', 'Checking', 'This takes a moment. It needs the hub.'],
 };
 
-/** headingFor gives the heading of the page with its mark. */
+/** headingFor returns the heading of the page with its mark. */
 function headingFor(stage, network) {
   const [mark, words, text] = stageHeadings[stage];
   const sub = stage === 'copy' ? `This phone’s journal is at ${homeAddress(network)}.` : text;
@@ -89,7 +89,7 @@ const markWords = { good: 'good', unsure: 'not sure', wrong: 'wrong' };
 const againButton = (onClick, className) =>
   html`<button type="button" class=${className} onClick=${onClick}>Check again</button>`;
 
-/** actionsFor gives the buttons of the page; a browser checks a certificate again only when the page loads. */
+/** actionsFor returns the buttons of the page; a browser checks a certificate again only when the page loads. */
 function actionsFor(stage, checkAgain, network) {
   const checkAgainButton = againButton(checkAgain, 'button secondary');
   if (stage === 'copy') {

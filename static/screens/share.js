@@ -37,7 +37,7 @@ export function Share({ id }) {
 }
 
 const ShareCode = ({ code }) => html`<section class="compact">
-  <${JoinCode} address=${code.address} label="QR code of the share code" text=${code.shown}
+  <${JoinCode} address=${code.address} label="QR code for sharing" text=${code.shown}
     help="Scan it with the helper’s phone, or type it there under “Pair this phone”" />
   ${
     code.waits

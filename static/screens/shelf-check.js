@@ -48,10 +48,10 @@ export function ShelfCheck() {
   return html`<${Screen} activeTab="scan" back=${{ href: '/scan', words: 'Scan' }} title="Check the shelf"
     fault=${fault}
     sub=${rows.length === 0 && 'Scan one bag after the other. Each is a row here, even without a network.'}>
-    <${CodeScanner} onCode=${scan} words=${rows.length ? 'Go on scanning' : 'Start scanning'} allCodes />
+    <${CodeScanner} onCode=${scan} words=${rows.length ? 'Keep scanning' : 'Start scanning'} allCodes />
     ${foreign !== undefined && html`<${ForeignCode} text=${foreign} />`}
     <p class="visually-hidden" role="status">
-      ${lastScan.number && `Bag ${lastScan.number}${lastScan.again ? ': counted already' : ''}`}</p>
+      ${lastScan.number && `Bag ${lastScan.number}${lastScan.again ? ': already counted' : ''}`}</p>
     ${
       rows.length > 0 &&
       html`<section class="compact"><${Counts} rows=${rows} />
@@ -79,7 +79,7 @@ function Counts({ rows }) {
       )}</ul>`;
 }
 
-/** BagRow is one bag: its number, colours and state; again says that it was scanned before. */
+/** BagRow shows one bag: its number, colours and state; again says that it was scanned before. */
 function BagRow({ row, again }) {
   const { found } = row;
   if (!found) return null;
@@ -98,6 +98,6 @@ function BagRow({ row, again }) {
     </span>
     <span class="split-line"><span class="when">${when}</span>
       ${from === 'label' && !blank && html`<span class="when">as printed</span>`}
-      ${again && html`<b>counted already</b>`}</span>
+      ${again && html`<b>already counted</b>`}</span>
   </div></${Tag}>`;
 }

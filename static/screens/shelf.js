@@ -9,7 +9,7 @@ import { LinkRow } from '../parts/link-row.js';
 import { PlaceNameForm } from '../parts/place-name-form.js';
 import { Screen } from '../parts/screen.js';
 import { ShoppingList } from '../parts/shopping-list.js';
-import { StockForm, stockFormName, stockTypes } from '../parts/stock-form.js';
+import { StockForm, unsavedStockFormKey, stockTypes } from '../parts/stock-form.js';
 import { SumsForm } from '../parts/sums-form.js';
 import { Cloth } from '../parts/swatch.js';
 
@@ -18,7 +18,7 @@ const load = async () => ({ places: await placeViews(), shelf: isHelper.value ? 
 export function Shelf() {
   const { value, fault } = useLiveData(load);
   // The sheet that is open, {pick}, {stockType}, {place} or {sums}; it comes back after a reload.
-  const [open, setOpen, close] = useUnsavedSheet('shelf', stockFormName, /** @type {any} */ (null));
+  const [open, setOpen, close] = useUnsavedSheet('shelf', unsavedStockFormKey, /** @type {any} */ (null));
   const { places, shelf } = value || {};
   const pick = () => setOpen({ pick: true });
   const add = html`<button type="button" class="button" onClick=${pick}>Add to the shelf</button>`;
@@ -58,7 +58,7 @@ const StockTypeTiles = ({ onPick }) =>
     <span class="capitalized">${s.words}</span></button>`,
   )}</div>`;
 
-/** StockRow is one thing with its amount; it is marked when it is low. */
+/** StockRow shows one thing with its amount, marked when it runs low. */
 const StockRow = ({ stock }) => html`<${LinkRow} href=${`/stock/${stock.id}`}>
   <span class="inline-group">${stock.rgb && html`<span class="swatch little"><${Cloth} rgb=${stock.rgb} /></span>`}
     <span><b class="capitalized">${stock.name}</b>

@@ -117,7 +117,7 @@ const Figures = ({ rows }) =>
     .filter(([, text]) => text)
     .map(([name, text]) => html`<dt>${name}</dt><dd>${capitalize(text)}</dd>`)}</dl>`;
 
-/** withAside writes an output of a sum with what stands in brackets behind it. */
+/** withAside writes an output of a sum with its addition in brackets. */
 const withAside = ({ text, main = text, aside }) => (aside ? `${main} (${aside})` : main);
 
 /** useSoakSum runs the core's soak calculator for an amount of water: {value, fault}. */
@@ -190,7 +190,7 @@ function SoakPlan({ screenProps, batch }) {
       <p class="body-text">Sprinkle it into lukewarm water while stirring; never pour water onto the powder.
         Stir until it is clear.</p>
       <${Notes} list=${sum.value.notes} />
-      <details><summary>I weighed another amount</summary>
+      <details><summary>I weighed a different amount</summary>
         <${Quantity} label="Soda ash weighed" kinds=${['mass']} value=${weighed} onInput=${setWeighed}
           onRead=${setReading} placeholder="250 g" /></details>
       <${WhenPicker} of=${when} />
@@ -200,7 +200,7 @@ function SoakPlan({ screenProps, batch }) {
   </${Screen}>`;
 }
 
-/** SodaAnswer shows the soda ash large, and what else the core says of the bath. */
+/** SodaAnswer shows the soda ash large, and what else the core says about the bath. */
 function SodaAnswer({ outputs }) {
   const { text, main = text, aside } = outputs.soda_ash;
   const rows = [

@@ -9,8 +9,8 @@ import { Dialog } from '../parts/dialog.js';
 import { LinkRow } from '../parts/link-row.js';
 import { Notes } from '../parts/messages.js';
 import { Screen } from '../parts/screen.js';
-import { StockForm, stockFormName } from '../parts/stock-form.js';
-import { MoveForm, moveFormName, moves } from '../parts/stock-move.js';
+import { StockForm, unsavedStockFormKey } from '../parts/stock-form.js';
+import { MoveForm, unsavedMoveFormKey, moves } from '../parts/stock-move.js';
 import { Cloth } from '../parts/swatch.js';
 
 export function Stock({ id }) {
@@ -19,12 +19,12 @@ export function Stock({ id }) {
   const [run, actionFault, busy] = useAction();
   const close = () => {
     setOpen(undefined);
-    dropUnsaved(stockFormName);
-    dropUnsaved(moveFormName);
+    dropUnsaved(unsavedStockFormKey);
+    dropUnsaved(unsavedMoveFormKey);
   };
   useEffect(
     () => () => {
-      for (const name of [`stock.${id}`, stockFormName, moveFormName]) dropUnsaved(name);
+      for (const name of [`stock.${id}`, unsavedStockFormKey, unsavedMoveFormKey]) dropUnsaved(name);
     },
     [],
   );

@@ -74,7 +74,7 @@ function SumForm({ entry }) {
 
 const labelOf = (input, value) => input.words?.find((w) => w.value === value)?.label || value;
 
-/** Input is one field of the form, depending on its type. */
+/** Input shows one field of the form, depending on its type. */
 function Input({ input, value, onInput, fault, read }) {
   const reads = !fault && read && !read.default && read.text !== value ? `Read as ${read.text}` : '';
   const help = [input.help, input.default && `if left out: ${labelOf(input, input.default)}`]
@@ -92,7 +92,7 @@ function Input({ input, value, onInput, fault, read }) {
 
 const longText = 44; // letters; a longer output gets its own lines
 
-/** outputsOf lists the outputs that have a value; one that exists for each colour or jug has a row for each. */
+/** outputsOf lists the outputs that have a value; an output for each colour or jug has a row for each. */
 function outputsOf(entry, value) {
   return entry.outputs.flatMap((output) => {
     if (output.each) return (value.each || []).map((key) => ({ key, label: key }));
@@ -100,7 +100,7 @@ function outputsOf(entry, value) {
   });
 }
 
-/** useVisibleTop gives how far, in px, the phone's keyboard has pushed the page up, out of view. */
+/** useVisibleTop returns how far, in px, the phone's keyboard has pushed the page up, out of view. */
 function useVisibleTop() {
   const [top, setTop] = useState(0);
   useEffect(() => {
@@ -125,7 +125,7 @@ function AnswerLine({ entry, value, isStale }) {
     aria-live="polite">${
       head
         ? html`<${FirstOutput} label=${head.label} output=${value.outputs[head.key]} />`
-        : html`<p class="sub">The answer comes as you fill it in.</p>`
+        : html`<p class="sub">The answer appears as you fill in the form.</p>`
     }</div>`;
 }
 

@@ -88,7 +88,7 @@ function byBatch(bags) {
   return [...map];
 }
 
-/** washEquipment gives the tub and the machine in a system of units, as a person set them: {text, unit, typed}. */
+/** washEquipment returns the tub and the machine in a system of units, as a person set them: {text, unit, typed}. */
 function washEquipment(system) {
   const [tubUnit, machineUnit] = system === 'us' ? ['gal', 'lb'] : ['L', 'kg'];
   const equipment = (name, unit) => {

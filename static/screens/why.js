@@ -31,7 +31,7 @@ export function Why({ batch, bag: id }) {
   </${Screen}>`;
 }
 
-/** Cause is one cause with its figure, how sure it is, and what to do next time. */
+/** Cause shows one cause with its figure, how sure it is, and what to do next time. */
 const Cause = ({ cause, place, makes }) => html`<li>
   <h2>${place}${cause.title} <span class=${`sure ${cause.sure === 'likely' ? 'likely' : ''}`}>${cause.sure}</span></h2>
   ${makes && html`<p class="sub">This can make it: ${makes}</p>`}

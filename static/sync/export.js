@@ -23,7 +23,7 @@ const tableText = async () =>
 export const saveTable = async () => saveFile(new File([await tableText()], tableName, { type: 'text/csv' }));
 
 // saveArchive saves a zip with the journal, the table and the photos, those from the hub included while
-// it is reached. It gives {entries, photos, missing}, or null if the person did not save it.
+// it is reached. It returns {entries, photos, missing}, or null if the person did not save it.
 export async function saveArchive() {
   const facts = await allFacts();
   const zip = new ZipWriter();
@@ -42,7 +42,7 @@ export async function saveArchive() {
   return isSaved ? { entries: facts.length, photos, missing: hashes.size - photos } : null;
 }
 
-// loadArchive adds what is in a saved zip, and gives {read, added, refused} of its entries, and how many photos
+// loadArchive adds what is in a saved zip, and returns {read, added, refused} of its entries, and how many photos
 // are damaged: those hold up nothing else.
 export async function loadArchive(file) {
   const files = await listZip(file);
@@ -50,7 +50,7 @@ export async function loadArchive(file) {
   if (!journal)
     throw new Fault({
       code: 'damaged',
-      sentence: `${file.name} holds no ${journalName}`,
+      sentence: `${file.name} does not contain ${journalName}`,
       hint: 'choose a zip that was saved here or by the hub',
     });
   const counts = await loadFacts(file.name, await journal.read(maxJournalBytes));

@@ -5,7 +5,7 @@ import { Fault } from '../core/fault.js';
 const answerTimeout = 6e3; // ms until it must begin to answer
 const bodyTimeout = 20e3; // ms more for a long answer on a weak network
 
-// requestHub gets a resource under /api/v1, or posts body to it, and gives the JSON.
+// requestHub gets a resource under /api/v1, or posts body to it, and returns the JSON.
 export const requestHub = (path, body, method = body ? 'POST' : 'GET') =>
   sendRequest(path, method, body, (answer) => answer.json());
 
@@ -30,7 +30,7 @@ async function sendRequest(path, method, body, readBody) {
     throw new Fault({
       code: 'unavailable',
       sentence: 'the hub cannot be reached',
-      hint: 'what you record stays on this phone until it is',
+      hint: 'what you record stays on this phone until the hub can be reached',
     });
   } finally {
     clearTimeout(timer);

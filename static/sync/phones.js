@@ -8,7 +8,7 @@ import { requestHub } from './hub-client.js';
 import { housePhones } from '../journal/house.js';
 import { deviceId, record, withdrawFacts } from '../journal/journal.js';
 
-// pairPhone pairs this phone with a code and gives {you, batch?}: its access from now on. All its
+// pairPhone pairs this phone with a code and returns {you, batch?}: its access from now on. All its
 // facts are sent again, since the hub may now accept what it refused before.
 export async function pairPhone(code, name) {
   const paired = await requestHub('pair', { device: await deviceId(), name, code });
@@ -19,7 +19,7 @@ export async function pairPhone(code, name) {
   return paired;
 }
 
-// listPhones gives the phones, and what the hub knows about them if it can be reached: {role,
+// listPhones returns the phones, and what the hub knows about them if it can be reached: {role,
 // batches, seen, held}. Removed phones come last.
 export async function listPhones() {
   const ownId = await deviceId();
@@ -42,7 +42,7 @@ export const removePhone = (phone) =>
   record([houseDraft(phone.device, Kind.deviceRevoked, {})], { undo: `${phone.name || 'It'} removed` });
 export const restorePhone = (phone) => withdrawFacts(phone.revoked);
 
-// quarantinedFacts gives what a phone sent after it was removed; acceptQuarantine accepts as many entries as
+// quarantinedFacts returns what a phone sent after it was removed; acceptQuarantine accepts as many entries as
 // were shown, since the phone may have sent more, rejectQuarantine rejects it all, and requeueRejected lets
 // what was rejected wait again.
 export const quarantinedFacts = (device) => requestHub(`held/${device}`);

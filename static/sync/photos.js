@@ -28,7 +28,7 @@ const syncDelay = 500; // ms after a round of the exchange
 const retryDelay = 4e3; // ms until a picture that the hub did not have is asked for again, then twice as long
 const maxRetryDelay = 5 * 60e3; // ms, the same
 
-// savePhoto stores a picture, a Blob, and gives its hash: SHA-256 in hex. Where expected is given and it is
+// savePhoto stores a picture, a Blob, and returns its hash: SHA-256 in hex. Where expected is given and it is
 // not that, it throws a Fault.
 export async function savePhoto(blob, expected = '') {
   const bytes = await blob.arrayBuffer();
@@ -41,7 +41,7 @@ export async function savePhoto(blob, expected = '') {
   return hash;
 }
 
-// loadPhoto gives a picture as a Blob, from this phone or else from the hub, or null if it is only
+// loadPhoto returns a picture as a Blob, from this phone or else from the hub, or null if it is only
 // on another phone.
 export async function loadPhoto(hash) {
   const row =
@@ -49,7 +49,7 @@ export async function loadPhoto(hash) {
   return row && new Blob([row.bytes], { type: row.type });
 }
 
-// loadStoredPhoto gives a picture as a Blob, or throws a Fault if it is only on another phone.
+// loadStoredPhoto returns a picture as a Blob, or throws a Fault if it is only on another phone.
 export async function loadStoredPhoto(hash) {
   const blob = await loadPhoto(hash);
   if (!blob) throw new Fault({ code: 'not-found', sentence: 'this photo is on another phone' });

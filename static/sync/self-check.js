@@ -4,7 +4,7 @@ import { hubNow } from '../journal/clock.js';
 import { requestHub } from './hub-client.js';
 import { isInstalled, homeAddress, deviceKind, addressKind } from '../device/origin.js';
 
-// probeHub asks the hub for its network and this phone's role, and gives {network, role, hubTime,
+// probeHub asks the hub for its network and this phone's role, and returns {network, role, hubTime,
 // phoneTime}; both times are in ms.
 export async function probeHub() {
   const about = await requestHub('about');
@@ -16,7 +16,7 @@ export async function probeHub() {
   };
 }
 
-// runChecks gives the results in the order in which a person deals with them: {key, mark, words,
+// runChecks returns the results in the order in which a person deals with them: {key, mark, words,
 // details, action}. mark is good, unsure or wrong; details are sentences; action is {href, words},
 // or the name of an action: "save" or "keep".
 export function runChecks(known) {
@@ -42,7 +42,7 @@ function checkAddress({ network }) {
   const home = homeAddress(network);
   switch (addressKind(network)) {
     case 'computer':
-      return goodLine('address', 'This is the computer itself', home && `Phones open ${home}.`);
+      return goodLine('address', 'You are on the computer that runs the hub', home && `Phones open ${home}.`);
     case 'home':
       return goodLine('address', 'The right address', home);
     case 'alias':

@@ -11,7 +11,7 @@ import { loadState } from '../journal/states.js';
 
 const metaKey = (batch) => `share ${batch}`;
 
-// loadSharing gives {helpers, open, code?}. open says whether any code is valid; code is the one
+// loadSharing returns {helpers, open, code?}. open says whether any code is valid; code is the one
 // that this phone made, {shown, address, waits}, while it is valid; waits says that the hub does
 // not know it yet.
 export async function loadSharing(batch) {
@@ -29,7 +29,7 @@ export async function loadSharing(batch) {
   };
 }
 
-// joinAddress gives the address for a QR code, in upper case, which makes the code smaller.
+// joinAddress returns the address for a QR code, in upper case, which makes the code smaller.
 const joinAddress = async (code) => `HTTPS://${(await coreEnv()).host.toUpperCase()}/JOIN/${code}`;
 
 async function isUnsent(batch, hash) {

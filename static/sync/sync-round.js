@@ -21,7 +21,7 @@ import { withLock } from '../device/lock.js';
 
 const maxClockDelay = 5e3; // ms that an answer may take if it is to measure the clock
 
-// loadHubState gives what this phone knows of the hub, without asking it.
+// loadHubState returns what this phone knows of the hub, without asking it.
 export async function loadHubState() {
   const { hub, reached, other, unknown, example, you, was, held, network } = await meta.get(
     'hub',
@@ -55,14 +55,14 @@ export async function loadHubState() {
   };
 }
 
-// numbersNeeded is how many bag numbers this phone needs for printing blanks, by the batch's id.
+// numbersNeeded says how many bag numbers this phone needs for printing blanks, by the batch's id.
 export const numbersNeeded = {};
 
 // isCaughtUp says whether this phone has received everything that the hub had. Only then does it
 // know which batches are open, and request bag numbers for them.
 let isCaughtUp = false;
 
-// runSyncRound exchanges everything and gives what is then known of the hub. It throws
+// runSyncRound exchanges everything and returns what is then known of the hub. It throws
 // a Fault where the hub cannot be reached.
 export async function runSyncRound() {
   await withLock('coldbatch-exchange', async () => {
@@ -135,7 +135,7 @@ async function requestAbout() {
   throw new Fault({
     code: 'unavailable',
     sentence: 'the hub answers too slowly',
-    hint: 'what you record stays on this phone until it is nearer',
+    hint: 'what you record stays on this phone until the hub answers faster',
   });
 }
 

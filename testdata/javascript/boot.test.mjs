@@ -7,7 +7,7 @@ import { appFolder, doNothing, settle } from './app.mjs';
 
 const script = readFileSync(new URL('boot.js', appFolder), 'utf8');
 
-// startPage gives a page that boot.js runs on. shown is what it put on it.
+// startPage returns a page that boot.js runs on. shown is what it put on it.
 function startPage({
   readyState = 'complete',
   hubAnswers = true,

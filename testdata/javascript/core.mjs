@@ -9,7 +9,7 @@ const extraLoaded = coreLoaded.then(() => loadProgram('extra'));
 const loaded = { core: coreLoaded, extra: extraLoaded };
 for (const program of Object.values(loaded)) program.catch(doNothing); // each worker reports it
 
-// loadProgram gives the function that makes calls.
+// loadProgram returns the function that makes calls.
 async function loadProgram(name) {
   if (!globalThis.Go) await loadModule('/dist/wasm_exec.js'); // defines Go
   const go = new globalThis.Go();

@@ -59,7 +59,7 @@ class FakeElement extends FakeNode {
   close = doNothing;
   select = doNothing;
   getContext = () => ({ drawImage: doNothing });
-  // send gives the element an event, as its person's finger does.
+  // send returns the element an event, as its person's finger does.
   async send(type, values = {}) {
     Object.assign(this, values);
     await this.listeners[type]?.call(this, { type, target: this, currentTarget: this, preventDefault: doNothing });
@@ -91,12 +91,12 @@ async function settleScreen() {
   }
 }
 
-// spaced gives the text of an element with single spaces.
+// spaced returns the text of an element with single spaces.
 export const spaced = (node) => node.textContent.replace(/\s+/g, ' ').trim();
 
 // showScreen draws a component with its props and gives what a test does with it: text gives
 // all that can be read, all the elements of a name, classed those of a class. waitFor
-// waits until look finds something, and gives it: the storage and the core take their time.
+// waits until look finds something, and returns it: the storage and the core take their time.
 export async function showScreen(component, props = {}) {
   const { h, render } = await loadModule('/vendor/preact@11.2.0/preact.mjs');
   const root = new FakeElement('http://www.w3.org/1999/xhtml', 'div');

@@ -5,7 +5,7 @@
 
 const doNothing = () => undefined;
 
-// makeTransaction gives a transaction whose requests wait until start is called. idle is
+// makeTransaction returns a transaction whose requests wait until start is called. idle is
 // called whenever all of them are answered.
 function makeTransaction(names, mode, durability, idle) {
   const waiting = [];
@@ -75,7 +75,7 @@ function makeStore(all, keyPath, request) {
   };
 }
 
-// fakeStorage gives {indexedDB, db, transactions, rows, flush}: each transaction with its
+// fakeStorage returns {indexedDB, db, transactions, rows, flush}: each transaction with its
 // stores, mode and durability; the rows of a store by key; and flush, which completes
 // what was begun, or with an error aborts it. With flushAtOnce a transaction completes by
 // itself when its requests are answered.

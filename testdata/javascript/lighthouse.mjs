@@ -48,7 +48,7 @@ async function measure(run, path, keepsStorage) {
   );
 }
 
-// openExample opens the invented example and gives the paths of its pages.
+// openExample opens the invented example and returns the paths of its pages.
 async function openExample() {
   const page = await browser.newPage();
   await page.goto(address);

@@ -10,7 +10,7 @@ globalThis.indexedDB = storage.indexedDB;
 globalThis.document ??= { visibilityState: 'visible', addEventListener: doNothing };
 const { loadPhoto, savePhoto } = await loadModule('/sync/photos.js');
 
-/** photoOf gives bytes that begin as a JPEG of so many pixels a side does (ISO/IEC 10918-1, B.2). */
+/** photoOf returns bytes that begin as a JPEG of so many pixels a side does (ISO/IEC 10918-1, B.2). */
 const photoOf = (side, text) =>
   Buffer.concat([
     Buffer.from([255, 216, 255, 192, 0, 11, 8, side >> 8, side & 255, side >> 8, side & 255]),

@@ -37,7 +37,7 @@ beforeEach(() => {
 });
 afterEach(() => screen?.remove());
 
-// recordBatch records a batch with towels and so many colours, and gives their ids.
+// recordBatch records a batch with towels and so many colours, and returns their ids.
 async function recordBatch(count) {
   const [id, secret, piece, ...colours] = await call('id.new', { n: 3 + count });
   const scope = `batch/${id}`;
@@ -103,7 +103,7 @@ test('a calculator says how it works, and a fault is shown at its field only', a
   const s = await showSum('shade');
   const [shade] = (await callExtra('calc.list', {})).filter((e) => e.name === 'shade');
   assert.ok(s.text().includes(shade.formula), 'no formula');
-  assert.ok(s.text().includes('The answer comes as you fill it in.'));
+  assert.ok(s.text().includes('The answer appears as you fill in the form.'));
   const field = (label) =>
     s.all('div').find((d) => d.getAttribute('class') === 'field' && d.textContent.startsWith(label));
   const type = async (label, value) => {

@@ -8,7 +8,7 @@ import { appFolder, doNothing } from './app.mjs';
 const hashOf = (text) => `sha256-${createHash('sha256').update(text).digest('base64')}`;
 const listOf = (files) => Object.fromEntries(Object.entries(files).map(([path, text]) => [path, hashOf(text)]));
 
-// fetchFrom gives files as the Fetch standard has it (3.3, main fetch): a body that does
+// fetchFrom returns files as the Fetch standard has it (3.3, main fetch): a body that does
 // not match the integrity asked for is a network error; without one anything passes.
 const fetchFrom = (files) => async (path, options) => {
   const body = files[path];

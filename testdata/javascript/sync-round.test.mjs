@@ -36,7 +36,7 @@ const answerOf = (request, values) => ({
   ...values,
 });
 
-// The hub: role is what it says of this phone, exchange how it answers one call, and asked
+// The hub: role is what it says about this phone, exchange how it answers one call, and asked
 // what came, in order.
 const hub = { id: hubId, role: 'owner', exchange: answerOf, asked: [] };
 globalThis.fetch = async (path, { body }) => {
@@ -74,7 +74,7 @@ const readings = (count) =>
     body: { celsius: 18 },
   }));
 
-// factsOfOther gives a fact as another phone wrote it: that a batch was started, or draft.
+// factsOfOther returns a fact as another phone wrote it: that a batch was started, or draft.
 const batchStarted = {
   scope: `batch/${batch}`,
   subject: batch,

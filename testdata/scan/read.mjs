@@ -54,7 +54,7 @@ for await (const path of createInterface({ input: process.stdin })) {
   console.log(JSON.stringify(said));
 }
 
-// ppm gives the pixels of a colour PPM of 8 bits, as a canvas has them; null for any
+// ppm returns the pixels of a colour PPM of 8 bits, as a canvas has them; null for any
 // other file.
 function ppm(body) {
   const [head, width, height] = /^P6\n(\d+) (\d+)\n255\n/.exec(body.toString('latin1', 0, 40)) || [];

@@ -36,7 +36,7 @@ const keepSavedFiles = `(() => {
 	return true;
 })()`
 
-// savedFile gives a file whose name ends in ext.
+// savedFile returns a file whose name ends in ext.
 func savedFile(p *phonetest.Phone, ext string) []byte {
 	p.T.Helper()
 	text := phonetest.Evaluate[string](p, `(async () => {
@@ -128,7 +128,7 @@ func TestExportFromThePhone(t *testing.T) {
 	load(", 0 of them new")
 }
 
-// sortedLines gives the facts of an export in order, without what the program writes by itself.
+// sortedLines returns the facts of an export in order, without what the program writes by itself.
 func sortedLines(text []byte) []byte {
 	var lines [][]byte
 	for line := range bytes.Lines(text) {

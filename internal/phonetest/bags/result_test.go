@@ -27,7 +27,7 @@ import (
 
 // recordWashedBatches records two batches that were washed: in the first, bag 1 was done by the
 // book and bag 2 stood cold and was opened after 6 h; the second had a fifth of the soda ash. It
-// gives the paths of both, and of their bags.
+// returns the paths of both, and of their bags.
 const recordWashedBatches = `(async () => {
 	const {call} = await appModule('/core/core.js'), {record} = await appModule('/journal/journal.js');
 	const now = Date.now(), before = (hours) => now - hours * 3600e3;
@@ -172,7 +172,7 @@ func checkColourFromPhoto(p *phonetest.Phone, batch, bag string) {
 	}
 }
 
-// checkWhy looks at what the record says of three bags that are pale.
+// checkWhy looks at what the record says about three bags that are pale.
 func checkWhy(p *phonetest.Phone, clean, cold, weak string) {
 	p.T.Helper()
 	p.GoTo(clean + "/why")

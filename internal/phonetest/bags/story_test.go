@@ -77,7 +77,7 @@ func TestBatchFromClothToRinsedBag(t *testing.T) {
 
 	p.Tap("Another piece, or more in one bag")
 	p.Tap("Of pillowcase: one more")
-	p.Tap("More of one colour than of another")
+	p.Tap("More of one colour than another")
 	p.Tap("Parts of rust: more")
 	p.Tap("Close bag 2")
 	p.WaitForText("Bag 2 closed", "Every piece is in a bag")

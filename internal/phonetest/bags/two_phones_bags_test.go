@@ -71,7 +71,7 @@ func (s *twoPhones) closeLastThird() {
 	}
 }
 
-// waitForCard waits until a phone shows what the core says of the bag that it closes next, and gives its number.
+// waitForCard waits until a phone shows what the core says about the bag that it closes next, and returns its number.
 func (s *twoPhones) waitForCard(p *phonetest.Phone) (number string) {
 	s.Helper()
 	s.waitForFigures(p, func() []string {
@@ -81,7 +81,7 @@ func (s *twoPhones) waitForCard(p *phonetest.Phone) (number string) {
 		}
 		number = v.NextClosing.Number
 		item := v.Queue[slices.IndexFunc(v.Queue, func(q batchview.QueueItem) bool { return q.Piece == v.NextClosing.Piece })]
-		figures := []string{"close bag " + number, item.Words, fmt.Sprintf("%d left", item.Left)}
+		figures := []string{"close bag " + number, item.Words, fmt.Sprintf("%d left", item.LeftCount)}
 		for _, c := range item.Colours {
 			figures = append(figures, c.Name, c.CapLetters, c.Amount, c.Squeeze)
 		}

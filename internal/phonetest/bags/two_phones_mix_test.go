@@ -35,7 +35,7 @@ func (s *twoPhones) plan() {
 	p.WaitForSync()
 }
 
-// comparePlan compares the page of the plan with the core, and gives the core's.
+// comparePlan compares the page of the plan with the core, and returns the core's.
 func (s *twoPhones) comparePlan() batchview.PlanView {
 	s.Helper()
 	var v batchview.PlanView
@@ -50,7 +50,7 @@ func (s *twoPhones) comparePlan() batchview.PlanView {
 			figures = append(figures, r.Title, r.Text, r.Detail)
 		}
 		for _, step := range v.Times.Steps {
-			figures = append(figures, step.Title, step.One, step.Two)
+			figures = append(figures, step.Title, step.OnePerson, step.TwoPeople)
 		}
 		return figures
 	})
@@ -84,11 +84,11 @@ func (s *twoPhones) mix() {
 		s.Errorf("the jugs are %v", mixed)
 	}
 	p.Tap(jugs[0].Colour.Name + "…")
-	p.Tap("Fill bottles with another amount")
+	p.Tap("Fill bottles with a different amount")
 	p.Fill("Into each bottle", "100 mL")
 	p.Tap("Filled")
 	p.WaitForText("1 bottle filled")
-	s.waitForFigures(p, func() []string { return []string{s.view(p).Jugs[0].Left} })
+	s.waitForFigures(p, func() []string { return []string{s.view(p).Jugs[0].LeftText} })
 	picture(p, "jug-filled")
 }
 

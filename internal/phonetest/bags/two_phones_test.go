@@ -73,7 +73,7 @@ func (s *twoPhones) pair() {
 	s.helper.WaitForText("Street fair", "synced")
 }
 
-// state gives the batch as the core on this machine builds it from the facts of a phone, and what the phone tells
+// state returns the batch as the core on this machine builds it from the facts of a phone, and what the phone tells
 // the core with every question.
 func (s *twoPhones) state(p *phonetest.Phone) (batch.State, batchview.ViewEnv) {
 	s.Helper()

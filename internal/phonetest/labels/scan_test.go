@@ -85,7 +85,7 @@ func scanBlankWhileBagging(p *phonetest.Phone, c phonetest.Camera, batch, code s
 	c.Show(p.T, []string{code})
 	p.GoTo(batch + "/bagging")
 	p.WaitForText("4 numbered blanks are free: 2–5")
-	p.Tap("Scan a label to close the bag with it")
+	p.Tap("Close the bag by scanning its label")
 	p.Tap("Scan and close") // one scan closes it
 	p.WaitForText("Bag 3 closed")
 	p.Open("/scan")
@@ -106,7 +106,7 @@ func checkTheShelf(p *phonetest.Phone, c phonetest.Camera, mine string) {
 	p.Tap("Check the shelf…")
 	p.Tap("Start scanning")
 	p.WaitForText("6 bags", "2 ready", "3 not yet", "1 unknown", "as printed", "blank, on no bag here")
-	p.WaitForText("counted already") // the film begins again
+	p.WaitForText("already counted") // the film begins again
 	p.WaitForText("6 bags", "Not a bag’s label")
 	p.CheckCameraRequests(1)
 	p.Audit("the shelf")

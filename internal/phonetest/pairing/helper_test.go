@@ -12,7 +12,7 @@ import (
 	"time"
 )
 
-// countScopes gives how many batches and places there are facts of on the phone.
+// countScopes returns how many batches and places there are facts of on the phone.
 func countScopes(p *phonetest.Phone) int {
 	p.T.Helper()
 	return phonetest.Evaluate[int](p, `appModule('/journal/facts.js').then(async ({allFacts}) => new Set((await allFacts()).map(f => f.scope)).size)`)
@@ -136,7 +136,7 @@ func undoHelper(owner, helper *phonetest.Phone, base string) {
 }
 
 // drawShareOffline draws a batch's code while the hub is out of reach: it says that it is
-// good for nothing yet. It gives the address in the code, and the code as it is typed.
+// good for nothing yet. It returns the address in the code, and the code as it is typed.
 func drawShareOffline(h *hubtest.Hub, owner *phonetest.Phone, base string) (address, code string) {
 	owner.T.Helper()
 	owner.WaitForSync()
@@ -191,7 +191,7 @@ func sendAsPhoneOfTheHouse(h *hubtest.Hub, helper *phonetest.Phone) {
 	helper.WaitForNoText("Refused by the hub")
 }
 
-// factIDs gives the ids of all facts of a batch on the phone, in order.
+// factIDs returns the ids of all facts of a batch on the phone, in order.
 func factIDs(p *phonetest.Phone, base string) string {
 	p.T.Helper()
 	return phonetest.Evaluate[string](p, `appModule('/journal/facts.js').then(async ({factsOfScope}) => (await factsOfScope('`+base[1:]+`')).map(f => f.id).sort().join(' '))`)

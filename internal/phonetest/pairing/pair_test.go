@@ -49,7 +49,7 @@ func TestPhonesOfTheHouse(t *testing.T) {
 
 	lent.WaitForText("removed")
 	lent.StartBatch("Written in the attic")
-	lent.AuditScreen("/phone", "waits for the owner")
+	lent.AuditScreen("/phone", "is waiting for the owner")
 	mine.AuditScreen("/phones", "1 entry waits for you")
 	mine.Tap("attic phone…")
 	mine.Tap("Look at them")

@@ -12,7 +12,7 @@ import (
 	"coldbatch/internal/phonetest"
 )
 
-// exampleIDs gives ids of the invented example: a batch that is dyed and one that is planned, a bag
+// exampleIDs returns ids of the invented example: a batch that is dyed and one that is planned, a bag
 // that cures and one that was opened, a place, and what a label carries.
 const exampleIDs = `(async () => {
 		const {loadBatches, loadPlaces, loadShelf} = await appModule('/journal/states.js'), {batchView} = await appModule('/journal/views.js');

@@ -29,7 +29,7 @@ const countActs = `{
 	watch(HTMLDialogElement.prototype, 'close', 'closed');
 }`
 
-// done is how often something was done since the page was loaded.
+// done says how often something was done since the page was loaded.
 type done struct{ Records, Facts, Screens, Opened, Closed int }
 
 func countDone(p *phonetest.Phone) done {
@@ -47,7 +47,7 @@ func (d done) since(before done) done {
 // digits are replaced when controls of one kind are tried once.
 var digits = regexp.MustCompile(`[0-9]+`)
 
-// sampleStep is how many controls there are for each that is tried; with COLDBATCH_LONG all are.
+// sampleStep says how many controls there are for each that is tried; with COLDBATCH_LONG all are.
 const sampleStep = 10
 
 // openForm taps what opens a form until its act is there: going back from the form before, which

@@ -22,7 +22,7 @@ const (
 )
 
 // recordBatches records n batches that are done, each with two bags, and an open one with the given
-// number of bags. It gives the open batch, its piece and colour, and a bag of the middle one that is done.
+// number of bags. It returns the open batch, its piece and colour, and a bag of the middle one that is done.
 const recordBatches = `(async (n, bags) => {
 	const {call} = await appModule('/core/core.js'), {record} = await appModule('/journal/journal.js');
 	const hours = (h) => Date.now() - h * 3600e3;
@@ -52,7 +52,7 @@ const recordBatches = `(async (n, bags) => {
 	return {open: open.id, piece: open.piece, colour: open.colour, middle};
 })`
 
-// measureScreens gives how many ms each of these took on the page that is open: it goes to a screen, or
+// measureScreens returns how many ms each of these took on the page that is open: it goes to a screen, or
 // closes a bag, and waits until what is awaited is on the screen.
 const measureScreens = `(async ({open, piece, colour, middle}) => {
 	const {navigate} = await appModule('/device/router.js'), {closeBag} = await appModule('/journal/journal.js');

@@ -34,7 +34,7 @@ var tapTrips = []struct {
 	{"/batch/{batch}/history", []string{"spring market"}},
 	{"/batch/{planned}/pieces", []string{"Tote bag", "Add 1 to the batch", "Undo"}},
 	{"/batch/{planned}/colours", []string{"violet", "Close"}},
-	{"/batch/{planned}/soak", []string{"Water: more", "Water: more", "Water: less", "I weighed another amount", "It is mixed", "Undo"}},
+	{"/batch/{planned}/soak", []string{"Water: more", "Water: more", "Water: less", "I weighed a different amount", "It is mixed", "Undo"}},
 	{"/batch/{planned}/jugs", []string{"1", "2", ".", "5", "delete", "LN…"}},
 	{"/bag/{batch}/{wet}/result", []string{"Overall: 4", "Evenness: 3", "White left: 10 %", "patchy"}},
 	{"/sums", []string{"Soda-ash soak…", "10 L", "25 °C", "More options…", "How this is worked out", "Sums"}},
@@ -53,7 +53,7 @@ const watchTaps = `{
 	new PerformanceObserver(list => seen.tasks.push(...list.getEntries())).observe({type: 'longtask'});
 }`
 
-// findTarget scrolls a control to the middle, the sheet's before the screen's, and gives its middle.
+// findTarget scrolls a control to the middle, the sheet's before the screen's, and returns its middle.
 const findTarget = `(async () => {
 	const name = %q, root = document.querySelector('dialog[open]') ?? document;
 	const nameOf = el => (el.ariaLabel || el.innerText || el.labels?.[0]?.innerText || '').replace(/\s+/g, ' ').trim();
@@ -69,13 +69,13 @@ const findTarget = `(async () => {
 	return {x, y, why};
 })()`
 
-// target is what findTarget gives: a point, or why it cannot be tapped.
+// target is what findTarget returns: a point, or why it cannot be tapped.
 type target struct {
 	X, Y float64
 	Why  string
 }
 
-// tapMeasured is how long a tap took: until its picture, and the tasks over 50 ms until the page was at rest.
+// tapMeasured says how long a tap took: until its picture, and the tasks over 50 ms until the page was at rest.
 type tapMeasured struct {
 	where  string
 	answer time.Duration
@@ -168,7 +168,7 @@ func report(t *testing.T, measured []tapMeasured) {
 	}
 }
 
-// exampleIDs gives what the paths above stand for.
+// exampleIDs returns what the paths above stand for.
 const exampleIDs = `(async () => {
 	const {loadBatches, loadPlaces, loadShelf} = await appModule('/journal/states.js'), {batchView} = await appModule('/journal/views.js');
 	const all = await loadBatches(), view = await batchView(all.find(b => b.bags?.length).id), planned = all.find(b => !b.bags?.length);

@@ -29,7 +29,7 @@ const (
 	calibrationMS = 25
 )
 
-// measurePictures asks for pictures at a size, each with another amount of dye, and gives the shortest time of one,
+// measurePictures asks for pictures at a size, each with another amount of dye, and returns the shortest time of one,
 // and of the calibration loop between them.
 const measurePictures = `(async (name, size) => {
 	const {callExtra, callExtraWithBytes} = await appModule('/core/extra.js');
@@ -98,7 +98,7 @@ func TestThumb(t *testing.T) {
 	}
 }
 
-// traceTasks gives the ms of the processor that each task of the page's thread takes while act runs.
+// traceTasks returns the ms of the processor that each task of the page's thread takes while act runs.
 func traceTasks(p *phonetest.Phone, act func()) (ms []float64) {
 	p.T.Helper()
 	type traced struct {

@@ -89,7 +89,7 @@ func TestPhonesOfEarlierVersions(t *testing.T) {
 	}
 }
 
-// unsentFacts gives the facts that the hub did not have when the dump was made.
+// unsentFacts returns the facts that the hub did not have when the dump was made.
 func unsentFacts(t *testing.T, p hubtest.PhoneDump) (ids []journal.ID) {
 	t.Helper()
 	for _, row := range p.Stores["facts"].Rows {

@@ -1,4 +1,4 @@
-package damage
+package labeldamage
 
 import (
 	"errors"
@@ -18,7 +18,7 @@ import (
 	"github.com/skip2/go-qrcode"
 )
 
-// labelAddress gives what is in the code of an invented bag with n colours, or of a blank
+// labelAddress returns what is in the code of an invented bag with n colours, or of a blank
 // where n is 0.
 func labelAddress(t *testing.T, n int) string {
 	t.Helper()
@@ -69,10 +69,10 @@ func testedCodes(t *testing.T) []*testedCode {
 	return all
 }
 
-// manyPictures is how many pictures of each kind the floors are for.
+// manyPictures says how many pictures of each kind the floors are for.
 const manyPictures = 1000
 
-// minRate gives the rate in percent that n pictures must reach. The rate of a small
+// minRate returns the rate in percent that n pictures must reach. The rate of a small
 // sample scatters: two standard deviations of the binomial distribution are allowed.
 func minRate(floor float64, n int) float64 {
 	if n >= manyPictures {

@@ -1,4 +1,4 @@
-package damage
+package labeldamage
 
 import (
 	"math/rand/v2"

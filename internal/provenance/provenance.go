@@ -1,21 +1,24 @@
-package fault
+// Package provenance says where a number or a statement comes from and how reliable that
+// source is: Source, a constant with its source (Value), and a warning with the body that
+// gives it (Caution). Start with the Reliability constants. The package computes nothing.
+package provenance
 
-// SourceKind says how reliable a source is.
-type SourceKind string
+// Reliability says how reliable a source is.
+type Reliability string
 
 // The marks. Wherever a number is shown, its mark is shown too.
 const (
-	Published SourceKind = "published" // read in the named source
-	Practice  SourceKind = "practice"  // what dyers do, no source
-	Memory    SourceKind = "memory"    // from memory of the named source, not checked
-	Judgement SourceKind = "judgement" // our own estimate, no source
+	Published Reliability = "published" // read in the named source
+	Practice  Reliability = "practice"  // what dyers do, no source
+	Memory    Reliability = "memory"    // from memory of the named source, not checked
+	Judgement Reliability = "judgement" // our own estimate, no source
 )
 
 // Source says where a number or a statement comes from. Text names the primary work
 // (author, year, table or equation), never a supplier.
 type Source struct {
-	Kind SourceKind `json:"kind"`
-	Text string     `json:"text"`
+	Reliability Reliability `json:"kind"`
+	Text        string      `json:"text"`
 }
 
 // CommonPracticeSource is the source of what dyers do without a published reason.

@@ -1,4 +1,4 @@
-package damage
+package labeldamage
 
 import (
 	"math"
@@ -32,7 +32,7 @@ func newBlob(r *rand.Rand) *blob {
 	return b
 }
 
-// depth is how far x, y lies within b, in modules, along the line from its middle;
+// depth says how far x, y lies within b, in modules, along the line from its middle;
 // negative outside.
 func (b *blob) depth(x, y float64) float64 {
 	x, y = x-b.x, y-b.y
@@ -74,7 +74,7 @@ func (b *blob) sparesFinders(side int) bool {
 	return true
 }
 
-// softEdge is how far the soft edge of a splash extends to either side, in modules.
+// softEdge says how far the soft edge of a splash extends to either side, in modules.
 const softEdge = 0.3
 
 // placeBlob returns a blob of kind k on a symbol, with a random share, outline and middle.

@@ -1,4 +1,4 @@
-package damage
+package labeldamage
 
 import (
 	"bufio"
@@ -20,7 +20,7 @@ type readerProcess struct {
 	stdout *bufio.Scanner
 }
 
-// reading is what the app's reader says of a picture.
+// reading is what the app's reader says about a picture.
 type reading struct {
 	Texts []string
 	Turn  int // of the frame that it was read in; 0 the first, as it is
@@ -53,7 +53,7 @@ func startReader(t testing.TB) *readerProcess {
 	return a
 }
 
-// readPicture gives what is read in a picture, which stands in a file meanwhile.
+// readPicture returns what is read in a picture, which stands in a file meanwhile.
 func (a *readerProcess) readPicture(p *Picture, path string) (r reading, err error) {
 	var file bytes.Buffer
 	if err := p.Write(&file); err != nil {

@@ -1,4 +1,4 @@
-// Package damage measures how well labels scan that are wet, creased, splashed or badly
+// Package labeldamage measures how well labels scan that are wet, creased, splashed or badly
 // photographed. It only draws the pictures. Its test reads them with the phone app's own
 // reader and prints the rates. Start with DamageKinds, then DamageKind.Draw.
 //
@@ -25,7 +25,7 @@
 // Not in the pictures: the dots of a real printer and ink that ran, torn or loose paper,
 // several kinds of damage at once, a whole label in shade, the camera's exposure,
 // sharpening and JPEG, and frames larger than the code with other codes in them.
-package damage
+package labeldamage
 
 import (
 	"hash/fnv"
@@ -55,11 +55,11 @@ var DamageKinds = []DamageKind{
 	{Name: "3 to 5 px a module", MinReadPercent: 99},
 	{Name: "rotation", MinReadPercent: 98, addDamage: rotateLabel},
 	{Name: "curve of a bag", MinReadPercent: 75, addDamage: bendAroundBag},
-	{Name: "crease", MinReadPercent: 78, addDamage: addCreases},
-	{Name: "blur", MinReadPercent: 85, addDamage: addBlur},
-	{Name: "glare", MinReadPercent: 88, addDamage: addGlare},
-	{Name: "gradient light", MinReadPercent: 98, addDamage: addShade},
-	{Name: "wet contrast", MinReadPercent: 97, addDamage: addWetFilm},
+	{Name: "crease", MinReadPercent: 78, addDamage: drawCreases},
+	{Name: "blur", MinReadPercent: 85, addDamage: blurPicture},
+	{Name: "glare", MinReadPercent: 88, addDamage: drawGlare},
+	{Name: "gradient light", MinReadPercent: 98, addDamage: shadePicture},
+	{Name: "wet contrast", MinReadPercent: 97, addDamage: drawWetFilm},
 	{Name: "splash up to 8 %, finders spared", SplashFrom: 0.02, SplashTo: 0.08, SparesFinders: true, MinReadPercent: 98},
 	{Name: "splash 8 to 12 %, finders spared", SplashFrom: 0.08, SplashTo: 0.12, SparesFinders: true, MinReadPercent: 95},
 	{Name: "splash up to 12 %, anywhere", SplashFrom: 0.02, SplashTo: 0.12, MinReadPercent: 85},

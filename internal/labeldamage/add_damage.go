@@ -1,4 +1,4 @@
-package damage
+package labeldamage
 
 import (
 	"math"
@@ -43,8 +43,8 @@ func (c crease) bend(u, v float64, shade float32) (float64, float64, float32) {
 	return u + c.x, v + c.y, shade * float32((1+c.facing*(beyond-0.5))*(1-c.dark*line))
 }
 
-// addCreases adds one to three creases across the symbol.
-func addCreases(s *scene, r *rand.Rand) {
+// drawCreases adds one to three creases across the symbol.
+func drawCreases(s *scene, r *rand.Rand) {
 	for range 1 + r.IntN(3) {
 		at, side := s.label.codes[0], float64(s.label.side)
 		s.creases = append(s.creases, crease{
@@ -55,9 +55,9 @@ func addCreases(s *scene, r *rand.Rand) {
 	}
 }
 
-// addBlur makes half of the pictures out of focus, by a Gaussian of 0.3 to 0.6 modules,
+// blurPicture makes half of the pictures out of focus, by a Gaussian of 0.3 to 0.6 modules,
 // and blurs the other half by a motion of 0.8 to 1.6 modules.
-func addBlur(s *scene, r *rand.Rand) {
+func blurPicture(s *scene, r *rand.Rand) {
 	if r.IntN(2) == 0 {
 		s.blur = randomBetween(r, 0.3, 0.6)
 	} else {
@@ -65,9 +65,9 @@ func addBlur(s *scene, r *rand.Rand) {
 	}
 }
 
-// addGlare adds the reflection of a lamp in the wet film over the symbol: a white ellipse
+// drawGlare adds the reflection of a lamp in the wet film over the symbol: a white ellipse
 // of 2 to 8 % of its area, with a fringe. It may lie on a finder.
-func addGlare(s *scene, r *rand.Rand) {
+func drawGlare(s *scene, r *rand.Rand) {
 	side := float64(s.label.side)
 	area, long, to := randomBetween(r, 0.02, 0.08)*side*side, randomBetween(r, 1, 3), randomAngle(r)
 	a := math.Sqrt(area * long / math.Pi)
@@ -81,9 +81,9 @@ func addGlare(s *scene, r *rand.Rand) {
 	}
 }
 
-// addShade lets the light fall to between a half and a twentieth across the picture, and
+// shadePicture lets the light fall to between a half and a twentieth across the picture, and
 // adds the edge of a shadow over the symbol to half of the pictures.
-func addShade(s *scene, r *rand.Rand) {
+func shadePicture(s *scene, r *rand.Rand) {
 	fall, to := math.Log(randomBetween(r, 2, 20)), randomAngle(r)
 	shadow, wide := 1.0, randomBetween(r, 0.005, 0.05)
 	if r.IntN(2) == 0 {
@@ -97,9 +97,9 @@ func addShade(s *scene, r *rand.Rand) {
 	}
 }
 
-// addWetFilm covers the label with a film that reflects some light and absorbs some,
+// drawWetFilm covers the label with a film that reflects some light and absorbs some,
 // tinted by dye. The paper keeps 1.3 to 3 times the light of the print.
-func addWetFilm(s *scene, r *rand.Rand) {
+func drawWetFilm(s *scene, r *rand.Rand) {
 	s.filmTransmission = randomBetween(r, 0.2, 0.6)
 	s.tint = dyeTransmittances[r.IntN(len(dyeTransmittances))]
 	for k := range s.tint {

@@ -1,4 +1,4 @@
-package damage
+package labeldamage
 
 import (
 	"fmt"
@@ -174,7 +174,7 @@ func (s *scene) takePicture(r *rand.Rand) *Picture {
 	return p
 }
 
-// colourAt gives the reflectance at a point of the picture, if the tag is there.
+// colourAt returns the reflectance at a point of the picture, if the tag is there.
 func (s *scene) colourAt(see *cameraView, x, y float64) (colour, bool) {
 	u, v, ok := see.labelPointAt(x, y)
 	if !ok {
@@ -277,7 +277,7 @@ func motionBlur(in []colour, w, h int, long, to float64) []colour {
 	return out
 }
 
-// bilinear gives the colour between four pixels.
+// bilinear returns the colour between four pixels.
 func bilinear(in []colour, w, h int, x, y float64) (c colour) {
 	x, y = min(float64(w-1), max(0, x)), min(float64(h-1), max(0, y))
 	x0, y0 := int(x), int(y)
