@@ -6,7 +6,7 @@ import "math"
 // sixteen a colour is off by less than a unit of CIEDE2000.
 const paintBands = 16
 
-// Painter returns screen colours of cloth fast, for pictures: many amounts of the same
+// Painter works out screen colours of cloth fast, for pictures: many amounts of the same
 // few dyes. Make one with NewPainter.
 type Painter struct {
 	base    [paintBands]float32 // K/S of undyed cotton

@@ -172,7 +172,7 @@ func (c *DyedCloth) paintRow(p *paint, first int, out []lanes) {
 // cellFilling is a cell without cloth and the one whose colour it takes.
 type cellFilling struct{ cell, from int32 }
 
-// findFilling returns cells without cloth the colour of a neighbour, above or below, or else
+// findFilling says which neighbour lends its colour to a cell without cloth, above or below, or else
 // beside: a picture blends between cells, and no cloth is no colour.
 func (m *Map) findFilling() (list []cellFilling) {
 	columns := m.nu * m.nv

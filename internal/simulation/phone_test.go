@@ -67,7 +67,7 @@ func (p *phone) restart() {
 	p.isCaughtUp, p.isExchanging = false, false
 }
 
-// abandonRequest returns up waiting for an answer. A request that has not arrived may do so
+// abandonRequest gives up waiting for an answer. A request that has not arrived may do so
 // later.
 func (p *phone) abandonRequest() {
 	if f := p.flight; f != nil && !f.hasArrived {

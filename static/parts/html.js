@@ -15,6 +15,6 @@ export const keepUnits = (text) =>
         .replace(/fl oz/g, 'fl\u00a0oz')
     : '';
 
-/** capitalize returns a sentence of the core a capital letter; pH stays pH. */
+/** capitalize begins a sentence of the core with a capital letter; pH stays pH. */
 export const capitalize = (text) =>
   text ? keepUnits(/^.[A-Z]/.test(text) ? text : text[0].toUpperCase() + text.slice(1)) : '';

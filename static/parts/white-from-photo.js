@@ -48,7 +48,7 @@ function useLine(onLine) {
   };
 }
 
-/** WhiteFromPhoto returns onSave the share of the cloth that was traced as white. */
+/** WhiteFromPhoto calls onSave with the share of the cloth that was traced as white. */
 export function WhiteFromPhoto({ hash, onSave, done }) {
   const [url, setUrl] = useState('');
   const [lines, setLines] = useState(/** @type {Point[][]} */ ([]));

@@ -32,7 +32,7 @@ let now = start;
 Date.now = () => now;
 
 async function until(what, isTrue) {
-  for (let i = 0; i < 2000; i++) {
+  for (const end = realNow() + 30e3; realNow() < end; ) {
     if (isTrue()) return;
     await settle();
   }
