@@ -19,6 +19,7 @@ import { withLock } from '../device/lock.js';
 
 /** @import { FactDraft } from '../dist/calls.d.ts' */
 
+const tellInterval = 1500; // ms between announcements of new facts while more are coming
 const maxClockDelay = 5e3; // ms that an answer may take if it is to measure the clock
 
 // loadHubState returns what this phone knows of the hub, without asking it.
@@ -72,11 +73,7 @@ export async function runSyncRound() {
     if (role === 'out') return sendToQuarantine();
     let newCount = 0;
     try {
-      for (let more = true; more; ) {
-        const result = await exchangeOnce();
-        newCount += result.newCount;
-        more = result.more;
-      }
+      newCount = await exchangeAll();
     } catch (err) {
       // the phone may have been removed since it asked for its role
       if (!hasCode(err, 'refused') || (await identifyHub()).role !== 'out') throw err;
@@ -86,6 +83,31 @@ export async function runSyncRound() {
     if (newCount) await refreshStates();
   });
   return loadHubState();
+}
+
+// exchangeAll exchanges until neither side has more, and returns how many facts were new. While many come, the
+// screens are told of them only now and then: to draw each again takes as long as to fetch the next.
+async function exchangeAll() {
+  let newCount = 0;
+  let untold = 0;
+  let toldAt = performance.now();
+  const tell = () => {
+    if (untold) announceChange();
+    untold = 0;
+    toldAt = performance.now();
+  };
+  try {
+    for (let more = true; more; ) {
+      const result = await exchangeOnce();
+      newCount += result.newCount;
+      untold += result.newCount;
+      more = result.more;
+      if (performance.now() > toldAt + tellInterval) tell();
+    }
+  } finally {
+    tell();
+  }
+  return newCount;
 }
 
 // identifyHub asks for the hub's identity and this phone's role. If it is a different hub,
@@ -201,7 +223,6 @@ async function exchangeOnce() {
     reached: Date.now(),
   });
   isCaughtUp = steps.phone.whole;
-  if (newFacts.length) announceChange();
   return { newCount: newFacts.length, more: steps.more || (await countUnsent()) > 0 };
 }
 
