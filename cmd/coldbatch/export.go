@@ -36,6 +36,9 @@ func (c command) export(args []string) error {
 	if ext != ".zip" && ext != ".json" && ext != ".csv" {
 		return usage("an export cannot be written to %q: the name must end in .zip, .json or .csv", out)
 	}
+	if fileExists(out) {
+		return fault.New(fault.Conflict, "there is already a file %s", out).WithHint("give another name; the file is not replaced")
+	}
 	if err := checkWritable(out); err != nil {
 		return err
 	}

@@ -145,7 +145,7 @@ func readyVariables(g batchview.ReadyGroup) []string {
 	list := []string{"TEXT=" + g.Text(), "BAGS=" + strings.Join(numbers, " "), "BATCH=" + first.BatchName, "PLACE=" + first.PlaceName,
 		"READY=" + zone.UTC().FormatStamp(first.Ready)}
 	for i, v := range list {
-		list[i] = "COLDBATCH_" + strings.ReplaceAll(v, "\x00", "")
+		list[i] = "COLDBATCH_" + strings.Join(strings.Fields(strings.ReplaceAll(v, "\x00", "")), " ")
 	}
 	return list
 }

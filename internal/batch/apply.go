@@ -34,8 +34,10 @@ type factApplier = func(b *builder, f journal.Fact, at zone.Instant)
 
 // factAppliers has a function for each kind whose effect on a batch is journal.EffectChanges.
 var factAppliers = map[string]factApplier{
-	journal.KindBatchFinished: applierWithBody(func(b *builder, _ journal.Fact, at zone.Instant, body journal.NoteBody) {
-		b.FinishedAt, b.FinishNote = at, body.Note
+	journal.KindBatchFinished: applierWithBody(func(b *builder, f journal.Fact, at zone.Instant, body journal.NoteBody) {
+		if isOwner := b.isOwner(f.Device); isOwner || !b.isFinishedByOwner {
+			b.FinishedAt, b.FinishNote, b.isFinishedByOwner = at, body.Note, isOwner
+		}
 	}),
 	journal.KindBatchRepeated: applierWithBody(func(b *builder, _ journal.Fact, _ zone.Instant, body journal.BatchRepeated) {
 		b.Repeats = &Repeated{body.From, body.Scale}
@@ -137,8 +139,12 @@ var factAppliers = map[string]factApplier{
 	}),
 	journal.KindBagWeighed: applierToBag(func(b *Bag, _ zone.Instant, body journal.BagWeighed) { b.WeighedGrams = body.Grams }),
 	journal.KindBagSplit:   applierWithBody((*builder).applySplit),
-	journal.KindBagBound: applierToBag(func(b *Bag, _ zone.Instant, body journal.BagBound) {
-		b.BoundBlanks = append(slices.DeleteFunc(b.BoundBlanks, func(had string) bool { return had == body.Token }), body.Token)
+	journal.KindBagBound: applierWithBody(func(b *builder, f journal.Fact, _ zone.Instant, body journal.BagBound) {
+		bag := b.bag(f.Subject)
+		bag.BoundBlanks = append(slices.DeleteFunc(bag.BoundBlanks, func(had string) bool { return had == body.Token }), body.Token)
+		if b.isOwner(f.Device) {
+			b.boundByOwner[binding{f.Subject, body.Token}] = true
+		}
 	}),
 	journal.KindBagPrinted: applierToBag(func(b *Bag, at zone.Instant, body journal.BagPrinted) {
 		b.LastPrinted = &PrintedLabel{at, body.Code, body.Ready}

@@ -28,7 +28,7 @@ func Build(facts []journal.Fact) State {
 	b := builder{
 		State: State{Version: CacheVersion, Numbers: journal.CollectNumbers(all, effective, isOwner),
 			Pieces: []Piece{}, Colours: []Colour{}, Soaks: []Soak{}, Jugs: []Jug{}, Bags: []Bag{}, Blanks: []BlankLabel{}, Helpers: []Helper{}, ShareCodes: []ShareCode{}},
-		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]printedNumber{}, isOwner: isOwner, removed: map[journal.ID]journal.Fact{},
+		entities: map[journal.ID]*entity{}, printedNumbers: map[journal.UsedNumber]printedNumber{}, isOwner: isOwner, boundByOwner: map[binding]bool{}, removed: map[journal.ID]journal.Fact{},
 		clocks: ReadClocks(effective),
 	}
 	for _, f := range all {
@@ -98,6 +98,15 @@ type builder struct {
 	printedNumbers map[journal.UsedNumber]printedNumber // of blanks and tags
 	removed        map[journal.ID]journal.Fact          // pieces and colours that were taken out, each with the fact that did
 	isOwner        func(device journal.ID) bool
+
+	isFinishedByOwner bool
+	boundByOwner      map[binding]bool // blanks that an owner attached to bags
+}
+
+// binding is a blank on a bag.
+type binding struct {
+	bag   journal.ID
+	token string
 }
 
 // kindedFact is a fact with its kind, which is zero if this program does not know it.
@@ -158,6 +167,7 @@ func (b *builder) build(all []journal.Fact) State {
 	b.findClashes()
 	b.dropForeignBlanks(all)
 	b.attachLabels()
+	b.dropEarlyFinish()
 	b.takeOut()
 	b.collectUses()
 	return b.State

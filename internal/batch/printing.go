@@ -9,9 +9,11 @@ import (
 	"coldbatch/internal/label"
 )
 
-// MaxBlanks says how many blanks or tags are printed at a time (judgement: some
-// sheets of labels).
-const MaxBlanks = 200
+// MaxBlanks says how many blanks or tags are printed at a time.
+const MaxBlanks = journal.MaxBlanks
+
+// maxUndonePrinted is how many numbers of undone printings are remembered, for blanks that hang on bags all the same.
+const maxUndonePrinted = 5000
 
 // printedNumber is the place of a label among the blanks, and whether its number was the
 // printer's to use: a helper's only where it was leased.
@@ -70,7 +72,7 @@ func (f *builder) dropForeignBlanks(all []journal.Fact) {
 			continue
 		}
 		r, _ := journal.DecodeBody[journal.LabelNumberRange](x)
-		for n := r.From; n <= r.To; n++ {
+		for n := r.From; n <= r.To && len(printed) < len(f.Blanks)+maxUndonePrinted; n++ {
 			printed[f.blankToken(x, n, r.Letter)] = true
 		}
 	}
@@ -80,7 +82,7 @@ func (f *builder) dropForeignBlanks(all []journal.Fact) {
 }
 
 // attachLabels finds the bag of each blank. If phones that were apart attached one blank to two
-// bags, the first bag keeps it and both are reported.
+// bags, the first bag to which an owner attached it keeps it, or else the first one, and both are reported.
 func (f *builder) attachLabels() {
 	at := make(map[string]int, len(f.Blanks))
 	for i, x := range f.Blanks {
@@ -96,9 +98,30 @@ func (f *builder) attachLabels() {
 			case f.Blanks[j].Bag == "":
 				f.Blanks[j].Bag = f.Bags[i].ID
 			default:
-				f.bag(f.Blanks[j].Bag).NumberClashes, f.Bags[i].NumberClashes = true, true
+				had := f.Blanks[j].Bag
+				f.bag(had).NumberClashes, f.Bags[i].NumberClashes = true, true
+				if f.boundByOwner[binding{f.Bags[i].ID, token}] && !f.boundByOwner[binding{had, token}] {
+					f.Blanks[j].Bag = f.Bags[i].ID
+				}
 			}
 		}
+	}
+	for i := range f.Bags {
+		f.Bags[i].BoundBlanks = slices.DeleteFunc(f.Bags[i].BoundBlanks, func(token string) bool {
+			j, known := at[token]
+			return known && f.Blanks[j].Bag != f.Bags[i].ID
+		})
+	}
+}
+
+// dropEarlyFinish leaves a batch open that a helper finished while bags in it cure: nobody would be told when they are
+// ready. The hub refuses that as well, but a helper may undo the opening of a bag afterwards.
+func (f *builder) dropEarlyFinish() {
+	if f.FinishedAt == 0 || f.isFinishedByOwner {
+		return
+	}
+	if slices.ContainsFunc(f.Bags, func(b Bag) bool { return b.Stage() == "cure" }) {
+		f.FinishedAt, f.FinishNote = 0, ""
 	}
 }
 

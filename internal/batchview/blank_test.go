@@ -171,6 +171,30 @@ func TestOneBlankOnTwoBags(t *testing.T) {
 	}
 }
 
+// A helper attaches the blank that hangs on an owner's bag to a bag of its own, which it closed earlier, or says so:
+// the printed label goes on leading to the owner's bag.
+func TestHelperTakesNoLabelOver(t *testing.T) {
+	y := newTestBatch(t, 67, noon)
+	y.add("", journal.KindNumbersLeased, journal.NumbersLeased{Device: y.a.Device, FirstNumber: 1, LastNumber: 20})
+	y.printBlanks(1)
+	kai := y.a.NewID()
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa"})
+	y.add(kai, journal.KindHelperJoined, journal.DeviceNamed{Name: "Kai"})
+	other := y.bag("dichlorotriazine", 21)
+	other.Device = kai
+	y.facts[len(y.facts)-1] = other
+	x := batch.Build(y.facts).Blanks[0]
+	own, _ := y.closeWithBlank("1")
+	y.addAs(kai, other.Subject, journal.KindBagBound, journal.BagBound{Token: x.Token})
+	s := batch.Build(y.facts)
+	if b, ok := s.BagByToken(x.Token); !ok || b.ID != own {
+		t.Errorf("the label leads to %s, not to the owner's bag %s", b.ID, own)
+	}
+	if v, _ := ViewBag(s, own, y.env(noon)); !v.NumberClashes {
+		t.Error("the owner is not told")
+	}
+}
+
 func TestPrintBlanksRefuses(t *testing.T) {
 	y := newTestBatch(t, 64, noon)
 	e := y.env(noon)

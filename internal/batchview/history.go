@@ -243,5 +243,13 @@ func (e ViewEnv) writerNames(ordered []journal.Fact) map[journal.ID]string {
 	for id, name := range e.Names {
 		m[id] = name
 	}
+	for _, x := range journal.Effective(ordered, func(journal.ID) bool { return false }) { // as the hub has it
+		if x.Kind == journal.KindHelperJoined && x.Subject != e.Device && m[x.Subject] != "" {
+			m[x.Subject] = strings.TrimSuffix(m[x.Subject], helperMark) + helperMark
+		}
+	}
 	return m
 }
+
+// helperMark is behind a helper's name, since it may call itself like a phone of the house.
+const helperMark = " (helper)"

@@ -329,6 +329,7 @@ var builtStates = map[int]string{
 	21: "43047f9d93a11e61", // the bag whose rating says how a design came out
 	22: "aba6c7b06bffdf04", // blanks that no printing of the batch has
 	23: "aba6c7b06bffdf04", // a batch with a start that was withdrawn
+	24: "ee1eb0859a01d4d1", // blanks that an owner attached stay on their bag; a batch that a helper finished while bags cure is open
 }
 
 // A state that is cached is believed as long as CacheVersion is the same, so that must

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strconv"
+	"strings"
 
 	"coldbatch/internal/batch"
 	"coldbatch/internal/cure"
@@ -106,8 +107,11 @@ func (g ReadyGroup) Text() string {
 	if first.PlaceName != "" {
 		text += ", " + first.PlaceName
 	}
-	return text
+	return oneLine(text)
 }
+
+// oneLine returns a text without line ends, which an earlier version took in names.
+func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
 
 // ReadyGroups returns when the bags of all states are ready, batch by batch and place by
 // place. Bags for which no time can be given are left out.

@@ -134,7 +134,7 @@ func TestHistoryNamesWriters(t *testing.T) {
 	}
 	want := [][3]string{
 		{journal.KindShareClosed, "", "sharing ended: all helpers removed"},
-		{journal.KindPieceAdded, "Kai", "pieces added: apron, 180 g each, cotton"},
+		{journal.KindPieceAdded, "Kai (helper)", "pieces added: apron, 180 g each, cotton"},
 		{journal.KindHelperJoined, "", "a helper joined: Kai"},
 		{journal.KindBatchStarted, "kitchen phone", "batch started: spring market"},
 	}

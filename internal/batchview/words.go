@@ -74,9 +74,14 @@ func contentWords(s batch.State, b batch.Bag) string {
 
 // bagContents names the pieces in a bag and their fold, each in words.
 func bagContents(s batch.State, b batch.Bag) (what, fold string) {
+	const most = 12 // lines; a person who reads more opens the bag
 	var parts []string
 	fold = b.Fold
-	for _, bp := range b.Pieces {
+	for i, bp := range b.Pieces {
+		if len(parts) == most {
+			parts = append(parts, fmt.Sprintf("%d more", len(b.Pieces)-i))
+			break
+		}
 		if bp.Count == 0 {
 			continue
 		}
@@ -88,12 +93,21 @@ func bagContents(s batch.State, b batch.Bag) (what, fold string) {
 		if fold == "" {
 			fold = p.Fold
 		}
-		parts = append(parts, pieceWords(p, bp.Count))
+		parts = append(parts, shortenWords(pieceWords(p, bp.Count)))
 	}
 	if len(parts) == 0 {
 		parts = append(parts, "empty")
 	}
 	return strings.Join(parts, " and "), foldOf(fold).Words
+}
+
+// shortenWords shortens what an earlier version took without a bound.
+func shortenWords(text string) string {
+	const most = 240
+	if runes := []rune(text); len(runes) > most {
+		return string(runes[:most]) + "…"
+	}
+	return text
 }
 
 // formatBagNumber prints a bag's number with its letter: "8", "8H".

@@ -122,7 +122,7 @@ func (h *Hub) classifyFacts(who rights.Asker, q exchange.Request) (accepted []jo
 			err = rights.CheckRelay(who, f)
 		}
 		if err == nil && who.Role == rights.Helper {
-			err = journal.RejectHiddenCharacters(f)
+			err = checkHelpersFact(f)
 		}
 		if err == nil {
 			if err = checkStamp(f, latest); err == nil {
@@ -153,6 +153,15 @@ func checkOwnBody(f journal.Fact) error {
 		return nil
 	}
 	return f.CheckBody()
+}
+
+// checkHelpersFact returns a fault where a helper's fact has what no app of this version writes: hidden characters, or
+// a body of a newer version, which nothing here can judge. The hub serves the helpers their app.
+func checkHelpersFact(f journal.Fact) error {
+	if k, known := journal.FindKind(f.Kind); known && f.Version > k.Version {
+		return fault.New(fault.Input, "this entry is of version %d, and the hub knows version %d", f.Version, k.Version).WithHint("update the program on the computer")
+	}
+	return journal.RejectHiddenCharacters(f)
 }
 
 // refuseFact says that the fact id was refused because of err.

@@ -53,7 +53,7 @@ func (h *Hub) Export(ctx context.Context, who rights.Asker) (*ExportedJournal, e
 	}
 	out.Facts = journal.SortedByStamp(out.Facts)
 	for _, f := range out.Facts {
-		if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && f.Kind == journal.KindPiecePhotographed && !slices.Contains(out.Photos, b.SHA256) {
+		if b, ok := journal.DecodeBody[journal.PiecePhotographed](f); ok && f.Kind == journal.KindPiecePhotographed && journal.IsPhotoHash(b.SHA256) && !slices.Contains(out.Photos, b.SHA256) {
 			out.Photos = append(out.Photos, b.SHA256)
 		}
 	}

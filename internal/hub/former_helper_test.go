@@ -150,6 +150,25 @@ func TestHelperFinishesNoCuringBatch(t *testing.T) {
 	if a := h.sendForged(t, kai, finished, opened); len(a.Acks) != 2 {
 		t.Errorf("all are open: %+v", a.Refused)
 	}
+	// It takes the opening back, so that the bag cures again: then the batch is not finished either.
+	if s := h.buildBatch(t, market); s.FinishedAt == 0 {
+		t.Error("with all bags open the batch is not finished")
+	}
+	back := h.forgeFact(kai, fmt.Sprintf("%012x0003", int64(h.now)), journal.BatchScope(market), market, journal.KindFactWithdrawn,
+		fmt.Sprintf(`{"target":%q}`, mustReadFact(t, opened).ID), int64(h.now))
+	h.sendForged(t, kai, back)
+	if s := h.buildBatch(t, market); s.FinishedAt != 0 || groups() != 1 {
+		t.Errorf("a bag cures in a batch finished at %d; %d groups", s.FinishedAt, groups())
+	}
+}
+
+func mustReadFact(t *testing.T, text factText) journal.Fact {
+	t.Helper()
+	f, err := journal.ReadFact(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f
 }
 
 // A helper that is out had finished the batch while the bag cured: accepted, that counts as rejected too.

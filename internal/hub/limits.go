@@ -94,6 +94,7 @@ type usage struct {
 	ByteCount       int `json:"bytes"`
 	PhotoCount      int `json:"photos"`
 	NewSubjectCount int `json:"things,omitempty"`
+	PrintedCount    int `json:"printed,omitempty"` // numbers of labels
 }
 
 func (u *usage) add(f *journal.Fact) {
@@ -105,7 +106,21 @@ func (u *usage) add(f *journal.Fact) {
 	if beginsSubject(*f) {
 		u.NewSubjectCount++
 	}
+	if r, isPrinting := printedRange(*f); isPrinting {
+		u.PrintedCount += r.To - r.From + 1
+	}
 }
+
+// printedRange returns the numbers that a printing of blanks or tags has.
+func printedRange(f journal.Fact) (r journal.LabelNumberRange, isPrinting bool) {
+	if f.Kind != journal.KindBlanksPrinted && f.Kind != journal.KindPieceTagged {
+		return r, false
+	}
+	return journal.DecodeBody[journal.LabelNumberRange](f)
+}
+
+// printedPerThing says how many numbers of labels a helper may print for each new thing that it may begin.
+const printedPerThing = 11
 
 // exceededLimit returns what u has more of than times the limit, in the plural, or "".
 func (u usage) exceededLimit(l Limits, times int) (what string, limit int) {
@@ -118,6 +133,8 @@ func (u usage) exceededLimit(l Limits, times int) (what string, limit int) {
 		return "photos", times * l.PhotoCount
 	case u.NewSubjectCount > times*l.NewSubjectCount:
 		return "bags, pieces, colours and other new things", times * l.NewSubjectCount
+	case u.PrintedCount > times*printedPerThing*l.NewSubjectCount:
+		return "printed numbers", times * printedPerThing * l.NewSubjectCount
 	}
 	return "", 0
 }

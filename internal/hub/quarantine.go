@@ -55,7 +55,7 @@ func writeQuarantine(tx Tx, device journal.ID, q quarantine) error {
 // canWait says whether a fact that former may not write any more waits for the owner: what would have
 // been refused while it could write does not.
 func canWait(former rights.Asker, f journal.Fact) bool {
-	return rights.CanQuarantine(former, f) && checkOwnBody(f) == nil && (former.Role != rights.Helper || journal.RejectHiddenCharacters(f) == nil)
+	return rights.CanQuarantine(former, f) && checkOwnBody(f) == nil && (former.Role != rights.Helper || checkHelpersFact(f) == nil)
 }
 
 // quarantineFromRevoked stores the facts of a removed phone in its quarantine and

@@ -48,7 +48,8 @@ func TestOddFactsAreRefused(t *testing.T) {
 
 // What a phone wrote itself and no screen would show, since its body does not hold what its kind
 // needs, was acknowledged once and never seen again. It is refused with a sentence, so that it
-// stays on that phone with the reason. A body of a newer version is stored.
+// stays on that phone with the reason. A body of a newer version is stored, but not a helper's: the hub
+// serves the helpers their app, and an owner could not even undo what every screen trips over.
 func TestBodiesThatNoScreenShows(t *testing.T) {
 	h := newTestHub(t)
 	one := h.addOwner(t)
@@ -65,7 +66,7 @@ func TestBodiesThatNoScreenShows(t *testing.T) {
 			}
 		}
 		newer := strings.Replace(string(h.forgeFact(g, fmt.Sprintf("%012x%04x", now, 16*n+9), scope, h.newID(), journal.KindPieceAdded, `{"kind":7}`, now)), `"v":1`, `"v":9`, 1)
-		if a := h.sendForged(t, g, factText(newer)); len(a.Acks) != 1 {
+		if a := h.sendForged(t, g, factText(newer)); len(a.Acks) == 1 != (g == one) {
 			t.Errorf("a body of a newer version: %+v", a.Refused)
 		}
 	}

@@ -188,12 +188,28 @@ func firstError(errs ...error) error {
 
 const maxName = 80
 
+// maxWords is how many letters a text may have that is shown beside others on a line and was never bounded before.
+const maxWords = 200
+
 func checkName(what, name string) error {
 	switch {
 	case strings.TrimSpace(name) == "":
 		return fault.New(fault.Missing, "the %s has no name", what).WithHint("a name of 1 to %d letters", maxName)
 	case len([]rune(name)) > maxName:
 		return fault.New(fault.Input, "the name %q is too long", shorten(name)).WithHint("a name of 1 to %d letters", maxName)
+	case strings.ContainsAny(name, "\n\r\t"):
+		return fault.New(fault.Input, "the name %q has a line end or a tab", shorten(name)).WithHint("write it on one line")
+	}
+	return nil
+}
+
+// checkLength checks a text that may be empty.
+func checkLength(what, text string, most int) error {
+	switch {
+	case len([]rune(text)) > most:
+		return fault.New(fault.Input, "the %s %q is too long", what, shorten(text)).WithHint("up to %d letters", most)
+	case strings.ContainsAny(text, "\n\r\t"):
+		return fault.New(fault.Input, "the %s %q has a line end or a tab", what, shorten(text)).WithHint("write it on one line")
 	}
 	return nil
 }

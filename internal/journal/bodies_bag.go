@@ -44,7 +44,7 @@ func (b *BagClosed) check() error {
 	if len(b.Pieces) == 0 {
 		return fault.New(fault.Missing, "bag %d has no piece", b.Number).WithHint("choose at least one")
 	}
-	return firstError(checkBagContents(b.Pieces, b.Colours), checkPlace(b.Place), checkOptional("temperature", b.Celsius, -40, 90))
+	return firstError(checkBagContents(b.Pieces, b.Colours), checkLength("fold", b.Fold, maxWords), checkPlace(b.Place), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
 // BagChanged holds the properties of a bag that change; a missing one stays as it was.
@@ -58,10 +58,20 @@ type BagChanged struct {
 }
 
 func (b *BagChanged) check() error {
-	return firstError(checkBagContents(b.Pieces, b.Colours), checkOptional("temperature", b.Celsius, -40, 90))
+	return firstError(checkBagContents(b.Pieces, b.Colours), checkLength("fold", valueOf(b.Fold), maxWords), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
+// A bag holds at most so many lines of pieces, and so many colours.
+const (
+	maxPieceLines   = 60
+	maxColoursInBag = 30
+)
+
 func checkBagContents(pieces []PieceInBag, colours []ColourInBag) error {
+	if len(pieces) > maxPieceLines || len(colours) > maxColoursInBag {
+		return fault.New(fault.Input, "a bag with %d lines of pieces and %d colours is not accepted", len(pieces), len(colours)).
+			WithHint("up to %d lines of pieces and %d colours", maxPieceLines, maxColoursInBag)
+	}
 	for _, p := range pieces {
 		if err := firstError(p.Piece.Check("piece"), checkRange("count", float64(p.Count), 1, MaxPieces)); err != nil {
 			return err
@@ -143,7 +153,13 @@ type LabelNumberRange struct {
 	Sheet  string `json:"sheet,omitempty"`
 }
 
+// MaxBlanks says how many blanks or tags are printed at a time (judgement: some sheets of labels).
+const MaxBlanks = 200
+
 func (b *LabelNumberRange) check() error {
+	if b.To-b.From >= MaxBlanks {
+		return fault.New(fault.Input, "labels numbered %d to %d are too many to be printed at a time", b.From, b.To).WithHint("up to %d", MaxBlanks)
+	}
 	if b.From < 1 || b.To < b.From || b.To > MaxNumber {
 		return fault.New(fault.Input, "labels numbered %d to %d are not accepted", b.From, b.To).WithHint("from 1 to %d", MaxNumber)
 	}

@@ -103,7 +103,8 @@ func (b *PieceMore) check() error {
 }
 
 func (b *PieceAdded) check() error {
-	return firstError(b.PieceMore.check(), checkName("kind of piece", b.Kind), checkRange("count", float64(b.Count), 1, MaxPieces),
+	return firstError(b.PieceMore.check(), checkName("kind of piece", b.Kind), checkLength("name of a piece", b.Name, maxWords),
+		checkLength("fold", b.Fold, maxWords), checkRange("count", float64(b.Count), 1, MaxPieces),
 		checkRange("dry weight of one piece in grams", b.Grams, 1, 20000), checkRange("share of fibre", b.MainFibreShare, 0, 1))
 }
 
@@ -143,7 +144,14 @@ func (b *PieceChanged) check() error {
 			return err
 		}
 	}
-	return checkOptional("dry weight of one piece in grams", b.Grams, 1, 20000)
+	return firstError(checkLength("kind of piece", valueOf(b.Kind), maxWords), checkLength("name of a piece", valueOf(b.Name), maxWords),
+		checkLength("fold", valueOf(b.Fold), maxWords), checkOptional("dry weight of one piece in grams", b.Grams, 1, 20000))
+}
+
+// valueOf returns the value, "" where there is none.
+func valueOf(value *string) (text string) {
+	set(&text, value)
+	return text
 }
 
 // set sets to, where there is a value.
@@ -216,8 +224,13 @@ func (b *PiecePhotographed) check() error {
 	return firstError(checkPhotoHash(b.SHA256), checkOptionalID("bag", b.Bag))
 }
 
+// IsPhotoHash says whether a text has the form of a photo's hash: SHA-256 in hex.
+func IsPhotoHash(text string) bool {
+	return len(text) == 64 && strings.Trim(text, "0123456789abcdef") == ""
+}
+
 func checkPhotoHash(hash string) error {
-	if len(hash) != 64 || strings.Trim(hash, "0123456789abcdef") != "" {
+	if !IsPhotoHash(hash) {
 		return fault.New(fault.Input, "photo %q is not a SHA-256 in hex", shorten(hash))
 	}
 	return nil

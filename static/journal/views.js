@@ -81,12 +81,12 @@ export async function openPowder() {
 const namedEnv = async () => ({ ...(await coreEnv()), names: await phoneNames() });
 
 // batchHistory returns the lines of a batch's history; isOwn says that this phone wrote it.
-export async function batchHistory(id) {
+export async function batchHistory(id, gather = true) {
   const env = await namedEnv();
   const facts = await factsOfScope(`batch/${id}`);
   if (facts.some((f) => f.kind === Kind.batchRepeated))
     for (const batch of await batchBriefs()) env.names[batch.id] = batch.name;
-  const lines = await call('batch.history', { facts, env, gather: true });
+  const lines = await call('batch.history', { facts, env, gather });
   return lines.map((l) => ({ ...l, isOwn: l.device === env.device }));
 }
 

@@ -3,13 +3,14 @@
 import { html, classes, capitalize } from '../parts/html.js';
 import { useState } from 'preact/hooks';
 import { withDesignResults } from '../fold/designs.js';
+import { Fault } from '../core/fault.js';
 import { Kind } from '../dist/constants.js';
 import { restoreFacts, withdrawAll, withdrawFacts } from '../journal/journal.js';
 import { batchHistory, batchView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
 import { Chips } from '../parts/choice.js';
 import { useAction, useLiveData } from '../parts/data-hooks.js';
-import { countText } from '../parts/hub-status.js';
+import { ErrorBox } from '../parts/messages.js';
 import { useLongList } from '../parts/long-list.js';
 import { PhotoThumb } from '../parts/photos.js';
 import { Screen } from '../parts/screen.js';
@@ -46,11 +47,7 @@ export function History({ id }) {
       writers.length > 0 &&
       html`<${Chips} label="Recorded on" options=${writers} value=${device} onChange=${setDevice} />`
     }
-    ${
-      device &&
-      html`<${UndoAll} lines=${shown} writer=${writers.find((w) => w.value === device)?.words} run=${run}
-      busy=${busy} />`
-    }
+    ${device && html`<${UndoAll} id=${id} device=${device} writer=${writers.find((w) => w.value === device)?.words} />`}
     <ol class="history">${acts
       .slice(0, count)
       .map((line) => html`<${HistoryLine} key=${line.fact} line=${line} run=${run} busy=${busy} />`)}</ol>
@@ -64,14 +61,37 @@ export function History({ id }) {
   </${Screen}>`;
 }
 
-/** UndoAll undoes all lines of another phone that still hold. */
-function UndoAll({ lines, writer, run, busy }) {
-  const open = lines.filter((line) => canUndo(line) && !line.withdrawn && !line.isOwn);
-  if (open.length < 2) return null;
-  const undo = () => run(async () => withdrawAll(await withDesignResults(open.flatMap((line) => line.facts))));
-  return html`<button type="button" class="button secondary wide" disabled=${busy} onClick=${undo}>
-    Undo all ${countText(open.length, 'entry', 'entries')} from ${writer}</button>`;
+const manyEntries = 10; // more are undone only after a question
+
+// What lets people in or keeps them out is undone line by line.
+const accessKinds = /** @type {string[]} */ ([Kind.shareOpened, Kind.shareClosed, Kind.helperJoined]);
+const isUndo = (line) => line.kind === Kind.factWithdrawn || line.kind === Kind.factRestored;
+
+/** UndoAll undoes all that another phone recorded and still holds, also what it undid, or restores what was undone. */
+function UndoAll({ id, device, writer }) {
+  const { value: lines } = useLiveData(() => batchHistory(id, false), [id]);
+  const [run, fault, busy] = useAction();
+  const ofPhone = (lines || []).filter((l) => l.device === device && !l.isOwn && !accessKinds.includes(l.kind));
+  const open = ofPhone.filter((line) => !line.withdrawn && (canUndo(line) || (isUndo(line) && !isHelper.value)));
+  const undone = ofPhone.filter((line) => line.withdrawn && canUndo(line));
+  const renderButton = (list, words, work) => {
+    const act = async (sure) => {
+      if (!sure && list.length > manyEntries) throw manyFault(list.length, words, writer);
+      await work(await withDesignResults(list.flatMap((line) => line.facts)));
+    };
+    return html`<button type="button" class="button secondary wide" disabled=${busy} onClick=${() => run(act)}>
+      ${words} all ${list.length} entries from ${writer}</button>`;
+  };
+  return html`${open.length > 1 && renderButton(open, 'Undo', withdrawAll)}
+    ${undone.length > 1 && renderButton(undone, 'Restore', restoreFacts)}<${ErrorBox} fault=${fault} />`;
 }
+
+const manyFault = (count, words, writer) =>
+  new Fault({
+    code: 'unsure',
+    sentence: `this is to ${words.toLowerCase()} ${count} entries from ${writer}`,
+    hint: 'each of them stays in the history, and can be changed back there',
+  });
 
 function HistoryLine({ line, run, busy }) {
   const words = line.withdrawn ? 'Restore' : 'Undo';

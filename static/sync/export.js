@@ -9,7 +9,7 @@ import { allFacts } from '../journal/facts.js';
 import { journalText, loadFacts, savedFileName } from '../journal/journal-file.js';
 import { loadBatches } from '../journal/states.js';
 import { ZipWriter, listZip } from '../journal/zip.js';
-import { loadPhoto, savePhoto } from './photos.js';
+import { isPhotoHash, loadPhoto, savePhoto } from './photos.js';
 
 const journalName = 'coldbatch.json';
 const tableName = 'bags.csv';
@@ -30,7 +30,12 @@ export async function saveArchive() {
   const encoder = new TextEncoder();
   zip.add(journalName, encoder.encode(await journalText(facts)));
   zip.add(tableName, encoder.encode(await tableText()));
-  const hashes = new Set(facts.map((f) => f.kind === Kind.piecePhotographed && f.body.sha256).filter(Boolean));
+  const hashes = new Set(
+    facts
+      .filter((f) => f.kind === Kind.piecePhotographed)
+      .map((f) => f.body.sha256)
+      .filter(isPhotoHash),
+  );
   let photos = 0;
   for (const hash of [...hashes].sort()) {
     const photo = await loadPhoto(hash);

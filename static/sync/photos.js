@@ -41,9 +41,13 @@ export async function savePhoto(blob, expected = '') {
   return hash;
 }
 
+// isPhotoHash says whether what an entry names has the form of a photo's hash: a helper's may be anything.
+export const isPhotoHash = (text) => typeof text === 'string' && /^[0-9a-f]{64}$/.test(text);
+
 // loadPhoto returns a picture as a Blob, from this phone or else from the hub, or null if it is only
 // on another phone.
 export async function loadPhoto(hash) {
+  if (!isPhotoHash(hash)) return null;
   const row =
     (await transact(['photos'], 'readonly', (t) => t.photos.get(hash))) || (await fetchPhoto(hash).catch(nullOnFault));
   return row && new Blob([row.bytes], { type: row.type });
@@ -151,7 +155,7 @@ async function fetchPhotos() {
   missingOnHub.clear();
   for (const batch of await loadBatches()) {
     for (const { hash } of batch.pieces.flatMap((p) => p.photos || [])) {
-      if (localHashes.has(hash)) continue;
+      if (localHashes.has(hash) || !isPhotoHash(hash)) continue;
       localHashes.add(hash);
       const { retryAt, delay } = previous.get(hash) || { retryAt: 0, delay: retryDelay };
       if (Date.now() < retryAt) missingOnHub.set(hash, { retryAt, delay });

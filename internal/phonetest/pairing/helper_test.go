@@ -126,7 +126,7 @@ func undoHelper(owner, helper *phonetest.Phone, base string) {
 		owner.WaitFor(fmt.Sprint(n, " bags"), fmt.Sprintf(`appModule('/journal/views.js').then(async ({batchView}) => (await batchView(%q)).bags.length === %d)`,
 			base[len("/batch/"):], n))
 	}
-	owner.Tap("porch phone")
+	owner.Tap("porch phone (helper)")
 	owner.Audit("the history of one phone")
 	owner.Tap("Undo all…")
 	waitForBags(0)

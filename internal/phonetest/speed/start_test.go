@@ -172,7 +172,11 @@ func TestFirstSync(t *testing.T) {
 		bare = append(bare, phonetest.Evaluate[float64](p, fetchAndPut))
 		synced := phonetest.Evaluate[[2]float64](p, syncAll)
 		if synced[1] != syncedBags {
-			t.Fatalf("there are %g bags, not %d", synced[1], syncedBags)
+			t.Fatalf("there are %g bags, not %d: %s", synced[1], syncedBags, phonetest.Evaluate[string](p, `(async () => {
+				const {meta, transact} = await appModule('/journal/db.js'), {countFacts} = await appModule('/journal/facts.js');
+				const heads = await transact(['heads'], 'readonly', (t) => t.heads.getAll()), m = await meta.get('hub', 'you', 'cursor', 'unknown', 'accepted');
+				return JSON.stringify([await countFacts(), heads.length, heads.slice(0, 2), m]);
+			})()`))
 		}
 		syncs = append(syncs, synced[0])
 		p.Close()
