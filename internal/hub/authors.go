@@ -1,6 +1,7 @@
 package hub
 
 import (
+	"coldbatch/internal/fault"
 	"coldbatch/internal/journal"
 	"coldbatch/internal/rights"
 )
@@ -12,11 +13,24 @@ type factAuthors struct {
 	byFact     map[journal.ID]journal.ID
 	bySubject  map[journal.ID]journal.ID // that a fact of the journal begins
 	scopesRead map[journal.Scope]bool
+	bagEntries map[bagWriter]int // entries about bags, by bag and writer
+}
+
+type bagWriter struct{ bag, device journal.ID }
+
+// maxBagEntries is how many entries about one bag a helper may record (judgement: a bag is moved, weighed and rinsed some
+// dozens of times at most). With many more, every screen that shows the bag would be slow.
+const maxBagEntries = 150
+
+// isAboutBag says whether a fact changes a bag that is closed already.
+func isAboutBag(f journal.Fact) bool {
+	k, known := journal.FindKind(f.Kind)
+	return known && k.Subject == journal.EntityBag && k.Effect != journal.EffectBegins
 }
 
 // newFactAuthors returns the authors of the facts of a request.
 func newFactAuthors(tx Tx, facts []journal.Fact) factAuthors {
-	a := factAuthors{tx, map[journal.ID]journal.ID{}, map[journal.ID]journal.ID{}, map[journal.Scope]bool{}}
+	a := factAuthors{tx, map[journal.ID]journal.ID{}, map[journal.ID]journal.ID{}, map[journal.Scope]bool{}, map[bagWriter]int{}}
 	for _, f := range facts {
 		a.byFact[f.ID] = f.Device
 	}
@@ -34,6 +48,9 @@ func (a factAuthors) readScope(scope journal.Scope) error {
 	}
 	for _, x := range facts {
 		a.byFact[x.ID] = x.Device
+		if isAboutBag(x) {
+			a.bagEntries[bagWriter{x.Subject, x.Device}]++
+		}
 		if beginsSubject(x) && a.bySubject[x.Subject] == "" {
 			a.bySubject[x.Subject] = x.Device
 		}
@@ -61,6 +78,9 @@ func (a factAuthors) check(who rights.Asker, f journal.Fact) error {
 		}
 		return nil
 	}
+	if isAboutBag(f) {
+		return a.countBagEntry(f)
+	}
 	target, isTargeted := f.Target()
 	if !isTargeted {
 		return nil
@@ -73,5 +93,19 @@ func (a factAuthors) check(who rights.Asker, f journal.Fact) error {
 	if author, known := a.byFact[target]; known {
 		return rights.CheckWithdrawal(who, author)
 	}
+	return nil
+}
+
+// countBagEntry counts an entry about a bag, and returns a fault where its writer has recorded too many about that bag.
+func (a factAuthors) countBagEntry(f journal.Fact) error {
+	if err := a.readScope(f.Scope); err != nil {
+		return err
+	}
+	w := bagWriter{f.Subject, f.Device}
+	if a.bagEntries[w] >= maxBagEntries {
+		return fault.New(fault.Refused, "this helper's phone has recorded %d entries about one bag, and cannot record more", maxBagEntries).
+			WithHint("they stay on this phone; ask the owner")
+	}
+	a.bagEntries[w]++
 	return nil
 }

@@ -162,6 +162,31 @@ func TestHelperFinishesNoCuringBatch(t *testing.T) {
 	}
 }
 
+// A helper records thousands of moves of the owner's bag: after some dozens no more are taken, of that bag alone.
+func TestHelperWritesLittleAboutOneBag(t *testing.T) {
+	h := newTestHub(t)
+	one := h.addOwner(t)
+	market := h.startBatch(t, one, "market")
+	kai := h.addHelper(t, h.shareBatch(t, one, market, 0))
+	bag, other := one.closeBag(t, h, market, 1), one.closeBag(t, h, market, 2)
+	h.mustSyncPhone(t, one, market)
+	taken := 0
+	for i := range 8 {
+		var facts []factText
+		for k := range 50 {
+			facts = append(facts, h.forgeFact(kai, fmt.Sprintf("%012x%04x", int64(h.now), 50*i+k), journal.BatchScope(market), bag, journal.KindBagMoved, `{"celsius":20}`, int64(h.now)))
+		}
+		taken += len(h.sendForged(t, kai, facts...).Acks)
+	}
+	if taken != maxBagEntries {
+		t.Errorf("%d moves were taken, not %d", taken, maxBagEntries)
+	}
+	of := h.forgeFact(kai, fmt.Sprintf("%012x%04x", int64(h.now), 999), journal.BatchScope(market), other, journal.KindBagMoved, `{"celsius":20}`, int64(h.now))
+	if a := h.sendForged(t, kai, of); len(a.Acks) != 1 {
+		t.Errorf("of another bag: %+v", a.Refused)
+	}
+}
+
 func mustReadFact(t *testing.T, text factText) journal.Fact {
 	t.Helper()
 	f, err := journal.ReadFact(text)
