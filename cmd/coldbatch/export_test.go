@@ -113,6 +113,12 @@ func TestExportReadAgain(t *testing.T) {
 		if again := mustRunCommand(t, "import", "--data", second, a); !strings.HasPrefix(again, "0 entries of ") {
 			t.Errorf("read twice: %q", again)
 		}
+		if code, _, says := runCommand(t, second, "export", b); code != 1 || !strings.Contains(says, "there is already a file") {
+			t.Errorf("a file that is there: %d, %s", code, says)
+		}
+		if err := os.Remove(b); err != nil {
+			t.Fatal(err)
+		}
 		mustRunCommand(t, "export", "--data", second, b)
 		if !bytes.Equal(read(a), read(b)) {
 			t.Errorf("%s: read twice, it is another file", ext)

@@ -38,6 +38,12 @@ func History(facts []journal.Fact, e ViewEnv) []HistoryLine {
 			l.TimeText += ", phone's clock was " + clockError(by)
 		}
 		l.IsFinal, l.ByHub = isFixed[f.Kind] || isUndo(f) || f.Kind == journal.KindBatchStarted && holdsMore, writtenByHub[f.Kind]
+		if isUndo(f) {
+			l.TargetID, _ = f.Target()
+		}
+		if endsCode(f) {
+			l.Text, l.IsFinal, l.ByHub = "a code to join ended: a phone that knew it was removed", true, true
+		}
 		if !l.ByHub {
 			l.Writer = h.names[f.Device]
 		}
@@ -127,6 +133,13 @@ var writtenByHub = map[string]bool{journal.KindNumbersLeased: true, journal.Kind
 // isFixed has the kinds, besides withdrawals, that nobody can withdraw by hand. Nor can the start of a batch be
 // withdrawn while anything else of it holds.
 var isFixed = map[string]bool{journal.KindClockMeasured: true, journal.KindNumbersLeased: true, journal.KindHelperJoined: true}
+
+// endsCode says whether f ends a code for helpers, as the hub writes when a phone that knew the code is removed: a
+// sharing that was over when it was written. Undone, it would let that phone in again.
+func endsCode(f journal.Fact) bool {
+	b, ok := journal.DecodeBody[journal.ShareOpened](f)
+	return ok && f.Kind == journal.KindShareOpened && b.Until != 0 && b.Until <= f.At
+}
 
 // isUndo says whether f withdraws or restores another fact.
 func isUndo(f journal.Fact) bool {

@@ -3,6 +3,7 @@ package batchview
 import (
 	"encoding/json"
 	"reflect"
+	"strings"
 	"testing"
 
 	"coldbatch/internal/batch"
@@ -140,6 +141,20 @@ func TestHistoryNamesWriters(t *testing.T) {
 	}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %q\nwant %q", got, want)
+	}
+}
+
+// The hub ends a code when a phone that knew it is removed. The line says so, and nobody undoes it by a tap.
+func TestEndedCodeIsFinal(t *testing.T) {
+	y := newTestBatch(t, 15, noon)
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa"})
+	y.add("", journal.KindShareOpened, journal.ShareOpened{Hash: "aa", Until: y.a.Now})
+	lines := History(y.facts, y.env(noon))
+	if l := lines[0]; !l.IsFinal || !l.ByHub || !strings.Contains(l.Text, "removed") {
+		t.Errorf("%+v", l)
+	}
+	if l := lines[1]; l.IsFinal || l.ByHub {
+		t.Errorf("%+v", l)
 	}
 }
 

@@ -312,6 +312,7 @@ type HistoryLine struct {
 	FactID      journal.ID   `json:"fact"`
 	FactIDs     []journal.ID `json:"facts"` // of every fact this line stands for; more than one where identical lines were merged
 	Device      journal.ID   `json:"device"`
+	TargetID    journal.ID   `json:"target,omitempty"` // the fact that it undoes or restores
 	Kind        string       `json:"kind"`
 	At          zone.Instant `json:"at"`
 	TimeText    string       `json:"when"`

@@ -65,15 +65,27 @@ const manyEntries = 10; // more are undone only after a question
 
 // What lets people in or keeps them out is undone line by line.
 const accessKinds = /** @type {string[]} */ ([Kind.shareOpened, Kind.shareClosed, Kind.helperJoined]);
-const isUndo = (line) => line.kind === Kind.factWithdrawn || line.kind === Kind.factRestored;
+
+/** openUndos returns the lines of a phone that undid what another phone recorded, and which still hold. */
+function openUndos(lines, device) {
+  const byFact = new Map(lines.map((line) => [line.fact, line]));
+  return lines.filter((line) => {
+    const target = line.device === device && line.kind === Kind.factWithdrawn && byFact.get(line.target);
+    return target && target.withdrawn && target.device !== device && !accessKinds.includes(target.kind);
+  });
+}
 
 /** UndoAll undoes all that another phone recorded and still holds, also what it undid, or restores what was undone. */
 function UndoAll({ id, device, writer }) {
   const { value: lines } = useLiveData(() => batchHistory(id, false), [id]);
   const [run, fault, busy] = useAction();
-  const ofPhone = (lines || []).filter((l) => l.device === device && !l.isOwn && !accessKinds.includes(l.kind));
-  const open = ofPhone.filter((line) => !line.withdrawn && (canUndo(line) || (isUndo(line) && !isHelper.value)));
-  const undone = ofPhone.filter((line) => line.withdrawn && canUndo(line));
+  const ofPhone = (lines || []).filter(
+    (l) => l.device === device && !l.isOwn && canUndo(l) && !accessKinds.includes(l.kind),
+  );
+  const undone = ofPhone.filter((line) => line.withdrawn);
+  const undos =
+    isHelper.value || lines?.some((l) => l.device === device && l.isOwn) ? [] : openUndos(lines || [], device);
+  const open = [...ofPhone.filter((line) => !line.withdrawn), ...undos];
   const renderButton = (list, words, work) => {
     const act = async (sure) => {
       if (!sure && list.length > manyEntries) throw manyFault(list.length, words, writer);

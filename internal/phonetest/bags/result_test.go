@@ -385,7 +385,7 @@ func checkRatingHistory(p *phonetest.Phone, batch string) {
 		"Bags 1 and 2 washed and dry")
 	p.Audit("history of ratings")
 	p.Tap("Undo: bag 1 rated: overall 2 of 5")
-	p.WaitForText("undone")
+	p.WaitForText("· undone")
 	rated := p.RecordedBodies(batch, journal.KindResultRated)
 	if slices.ContainsFunc(rated, func(b map[string]any) bool { return b["overall"] == 2.0 }) {
 		p.T.Errorf("the rating still holds: %v", rated)

@@ -85,7 +85,7 @@ func checkTracedWhite(p *phonetest.Phone, batch, bag string) {
 	white("the rating that was given last", 0.05)
 	p.GoTo(batch + "/history")
 	p.Tap("Undo: bag 1 rated: 5 % stayed white") // the newest line of that name
-	p.WaitForText("undone")
+	p.WaitForText("· undone")
 	white("the rating before it", 0.25)
 	p.Tap("Restore: bag 1 rated: 5 % stayed white")
 	p.WaitForText("restored")

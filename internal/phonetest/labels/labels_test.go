@@ -169,7 +169,7 @@ func TestPrintsLabels(t *testing.T) {
 	p.WaitForText("Print 3 labels")
 	p.GoTo(batch + "/soak")
 	p.Tap("Print a label for the bucket…")
-	p.WaitForText("SODA", "Not a drink", "Harms eyes")
+	p.WaitForText("What to print", "SODA", "Not a drink", "Harms eyes")
 
 	// As a PDF by the hub: what the screen shows, no more.
 	p.GoTo(batch)

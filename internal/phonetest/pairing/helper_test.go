@@ -130,7 +130,7 @@ func undoHelper(owner, helper *phonetest.Phone, base string) {
 	owner.Audit("the history of one phone")
 	owner.Tap("Undo all…")
 	waitForBags(0)
-	owner.WaitForText("undone")
+	owner.WaitForText("· undone")
 	owner.Tap("Redo")
 	waitForBags(1)
 }
