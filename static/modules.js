@@ -1,5 +1,6 @@
 // Modules of the running app by their path. In the bundle a module has no address of its
 // own: tests, and a person at the console, find it in what main.js exports.
+import * as afterPicture from './core/after-picture.js';
 import * as core from './core/core.js';
 import * as extra from './core/extra.js';
 import * as oneTouch from './device/one-touch.js';
@@ -24,6 +25,7 @@ import * as syncRound from './sync/sync-round.js';
 
 /** @type {Record<string, object>} */
 export const modules = {
+  '/core/after-picture.js': afterPicture,
   '/core/core.js': core,
   '/core/extra.js': extra,
   '/device/one-touch.js': oneTouch,

@@ -189,6 +189,7 @@ func (p *Phone) Tap(name string) {
 		}
 		p.touch(at)
 		if p.wasClicked() {
+			p.waitForPicture()
 			return
 		}
 		if try == 3 {
@@ -218,6 +219,16 @@ func (p *Phone) wasClicked() bool {
 		}
 	}
 	return false
+}
+
+// waitForPicture waits until the page shows that a touch was taken: only then begins what it leads to, and until then the
+// old screen's text could be taken for the new one's. A page that was left by the touch has nothing to wait for.
+func (p *Phone) waitForPicture() {
+	p.T.Helper()
+	ctx, stop := context.WithTimeout(p.Ctx, 3*time.Second)
+	defer stop()
+	_, _ = chromedp.Run(ctx, chromedp.Evaluate[bool](`document.documentElement.dataset.started === 'yes' ? appModule('/core/after-picture.js').then(({afterPicture}) =>
+		new Promise((resolve) => afterPicture(() => queueMicrotask(() => queueMicrotask(() => resolve(true)))))) : true`, chromedp.EvalAwaitPromise))
 }
 
 func (p *Phone) touch(at target) {
