@@ -77,7 +77,7 @@ func TestOneTouchOneAct(t *testing.T) {
 	p.WaitForText("open batches")
 	p.AddScript(countActs)
 	p.AllowError(`404 \(Not Found\) \(\S+/api/v1/bag/`) // the example is not in the hub
-	p.AllowError(`writeText`)                              // a browser without a person lets nothing be copied
+	p.AllowError(`writeText`)                           // a browser without a person lets nothing be copied
 	p.Open("/")
 	p.WaitForText("open batches")
 	ids := phonetest.Evaluate[struct{ Batch, Planned, Bag, Wet, Place, Stock, Code string }](p, exampleIDs)
