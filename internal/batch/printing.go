@@ -12,7 +12,8 @@ import (
 // MaxBlanks says how many blanks or tags are printed at a time.
 const MaxBlanks = journal.MaxBlanks
 
-// maxUndonePrinted is how many numbers of undone printings are remembered, for blanks that hang on bags all the same.
+// maxUndonePrinted is how many numbers of undone printings are looked at, for blanks that are attached to bags all the
+// same (judgement: each costs a hash).
 const maxUndonePrinted = 5000
 
 // printedNumber is the place of a label among the blanks, and whether its number was the

@@ -74,7 +74,7 @@ func contentWords(s batch.State, b batch.Bag) string {
 
 // bagContents names the pieces in a bag and their fold, each in words.
 func bagContents(s batch.State, b batch.Bag) (what, fold string) {
-	const most = 12 // lines; a person who reads more opens the bag
+	const most = 12 // lines (judgement): a label and a list show no more
 	var parts []string
 	fold = b.Fold
 	for i, bp := range b.Pieces {

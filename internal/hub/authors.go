@@ -104,7 +104,7 @@ func (a factAuthors) countBagEntry(f journal.Fact) error {
 	w := bagWriter{f.Subject, f.Device}
 	if a.bagEntries[w] >= maxBagEntries {
 		return fault.New(fault.Refused, "this helper's phone has recorded %d entries about one bag, and cannot record more", maxBagEntries).
-			WithHint("they stay on this phone; ask the owner")
+			WithHint("what it records after that stays on that phone")
 	}
 	a.bagEntries[w]++
 	return nil

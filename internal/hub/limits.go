@@ -119,7 +119,8 @@ func printedRange(f journal.Fact) (r journal.LabelNumberRange, isPrinting bool) 
 	return journal.DecodeBody[journal.LabelNumberRange](f)
 }
 
-// printedPerThing says how many numbers of labels a helper may print for each new thing that it may begin.
+// printedPerThing says how many numbers of labels a helper may print for each new thing that it may begin (judgement:
+// with the usual limit, all numbers of a batch twice).
 const printedPerThing = 11
 
 // exceededLimit returns what u has more of than times the limit, in the plural, or "".

@@ -188,8 +188,8 @@ func firstError(errs ...error) error {
 
 const maxName = 80
 
-// maxWords is how many letters a text may have that is shown beside others on a line and was never bounded before.
-const maxWords = 200
+// maxLineText is how many letters a kind, a name or a fold may have that is shown on one line with others (judgement).
+const maxLineText = 200
 
 func checkName(what, name string) error {
 	switch {

@@ -44,7 +44,7 @@ func (b *BagClosed) check() error {
 	if len(b.Pieces) == 0 {
 		return fault.New(fault.Missing, "bag %d has no piece", b.Number).WithHint("choose at least one")
 	}
-	return firstError(checkBagContents(b.Pieces, b.Colours), checkLength("fold", b.Fold, maxWords), checkPlace(b.Place), checkOptional("temperature", b.Celsius, -40, 90))
+	return firstError(checkBagContents(b.Pieces, b.Colours), checkLength("fold", b.Fold, maxLineText), checkPlace(b.Place), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
 // BagChanged holds the properties of a bag that change; a missing one stays as it was.
@@ -58,10 +58,10 @@ type BagChanged struct {
 }
 
 func (b *BagChanged) check() error {
-	return firstError(checkBagContents(b.Pieces, b.Colours), checkLength("fold", valueOf(b.Fold), maxWords), checkOptional("temperature", b.Celsius, -40, 90))
+	return firstError(checkBagContents(b.Pieces, b.Colours), checkLength("fold", valueOf(b.Fold), maxLineText), checkOptional("temperature", b.Celsius, -40, 90))
 }
 
-// A bag holds at most so many lines of pieces, and so many colours.
+// A bag holds at most so many lines of pieces, and so many colours (judgement).
 const (
 	maxPieceLines   = 60
 	maxColoursInBag = 30

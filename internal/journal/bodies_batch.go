@@ -103,8 +103,8 @@ func (b *PieceMore) check() error {
 }
 
 func (b *PieceAdded) check() error {
-	return firstError(b.PieceMore.check(), checkName("kind of piece", b.Kind), checkLength("name of a piece", b.Name, maxWords),
-		checkLength("fold", b.Fold, maxWords), checkRange("count", float64(b.Count), 1, MaxPieces),
+	return firstError(b.PieceMore.check(), checkName("kind of piece", b.Kind), checkLength("name of a piece", b.Name, maxLineText),
+		checkLength("fold", b.Fold, maxLineText), checkRange("count", float64(b.Count), 1, MaxPieces),
 		checkRange("dry weight of one piece in grams", b.Grams, 1, 20000), checkRange("share of fibre", b.MainFibreShare, 0, 1))
 }
 
@@ -144,8 +144,8 @@ func (b *PieceChanged) check() error {
 			return err
 		}
 	}
-	return firstError(checkLength("kind of piece", valueOf(b.Kind), maxWords), checkLength("name of a piece", valueOf(b.Name), maxWords),
-		checkLength("fold", valueOf(b.Fold), maxWords), checkOptional("dry weight of one piece in grams", b.Grams, 1, 20000))
+	return firstError(checkLength("kind of piece", valueOf(b.Kind), maxLineText), checkLength("name of a piece", valueOf(b.Name), maxLineText),
+		checkLength("fold", valueOf(b.Fold), maxLineText), checkOptional("dry weight of one piece in grams", b.Grams, 1, 20000))
 }
 
 // valueOf returns the value, "" where there is none.

@@ -91,24 +91,14 @@ export async function previewFacts(batch, drafts) {
 export const withdrawFacts = (ids) => recordReversal(ids, Kind.factWithdrawn, 'Undone', 'Redo', restoreFacts);
 export const restoreFacts = (ids) => recordReversal(ids, Kind.factRestored, 'Restored', 'Undo', withdrawFacts);
 
-/** withdrawAll withdraws facts of one phone. Its undoing and restoring of its own facts stays as it is. */
-export async function withdrawAll(ids) {
-  const device = (await factsById(ids.slice(0, 1)))[0]?.device;
-  const isOfOthers = (target) => factsById([target]).then(([f]) => f?.device !== device);
-  const kept = [];
-  for (const f of await factsById(ids)) if (!isReversal(f) || (await isOfOthers(f.body.target))) kept.push(f.id);
-  if (kept.length) await withdrawFacts(kept);
-}
-
-const isReversal = (f) => f.kind === Kind.factWithdrawn || f.kind === Kind.factRestored;
-
 // recordReversal withdraws or restores facts. One of them that withdrew or restored another cannot itself
 // be withdrawn: the opposite is recorded of its target.
 async function recordReversal(ids, kind, text, label, reverse) {
   const targets = await factsById(ids);
   const opposite = kind === Kind.factWithdrawn ? Kind.factRestored : Kind.factWithdrawn;
   const reversal = (f) => {
-    const what = isReversal(f) ? { kind: opposite, body: { target: f.body.target } } : { kind, body: { target: f.id } };
+    const isReversal = f.kind === Kind.factWithdrawn || f.kind === Kind.factRestored;
+    const what = isReversal ? { kind: opposite, body: { target: f.body.target } } : { kind, body: { target: f.id } };
     return { scope: f.scope, subject: f.scope.split('/')[1] || '', ...what };
   };
   await record(targets.map(reversal));

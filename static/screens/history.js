@@ -5,7 +5,7 @@ import { useState } from 'preact/hooks';
 import { withDesignResults } from '../fold/designs.js';
 import { Fault } from '../core/fault.js';
 import { Kind } from '../dist/constants.js';
-import { restoreFacts, withdrawAll, withdrawFacts } from '../journal/journal.js';
+import { restoreFacts, withdrawFacts } from '../journal/journal.js';
 import { batchHistory, batchView } from '../journal/views.js';
 import { isHelper } from '../sync/hub-state.js';
 import { Chips } from '../parts/choice.js';
@@ -94,7 +94,7 @@ function UndoAll({ id, device, writer }) {
     return html`<button type="button" class="button secondary wide" disabled=${busy} onClick=${() => run(act)}>
       ${words} all ${list.length} entries from ${writer}</button>`;
   };
-  return html`${open.length > 1 && renderButton(open, 'Undo', withdrawAll)}
+  return html`${open.length > 1 && renderButton(open, 'Undo', withdrawFacts)}
     ${undone.length > 1 && renderButton(undone, 'Restore', restoreFacts)}<${ErrorBox} fault=${fault} />`;
 }
 

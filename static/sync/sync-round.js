@@ -19,7 +19,7 @@ import { withLock } from '../device/lock.js';
 
 /** @import { FactDraft } from '../dist/calls.d.ts' */
 
-const tellInterval = 1500; // ms between announcements of new facts while more are coming
+const announceInterval = 1500; // ms between announcements of new facts while more are coming
 const maxClockDelay = 5e3; // ms that an answer may take if it is to measure the clock
 
 // loadHubState returns what this phone knows of the hub, without asking it.
@@ -86,26 +86,26 @@ export async function runSyncRound() {
 }
 
 // exchangeAll exchanges until neither side has more, and returns how many facts were new. While many come, the
-// screens are told of them only now and then: to draw each again takes as long as to fetch the next.
+// screens hear of them only now and then: to draw each again takes as long as to fetch the next.
 async function exchangeAll() {
   let newCount = 0;
-  let untold = 0;
-  let toldAt = performance.now();
-  const tell = () => {
-    if (untold) announceChange();
-    untold = 0;
-    toldAt = performance.now();
+  let unannounced = 0;
+  let announcedAt = performance.now();
+  const announce = () => {
+    if (unannounced) announceChange();
+    unannounced = 0;
+    announcedAt = performance.now();
   };
   try {
     for (let more = true; more; ) {
       const result = await exchangeOnce();
       newCount += result.newCount;
-      untold += result.newCount;
+      unannounced += result.newCount;
       more = result.more;
-      if (performance.now() > toldAt + tellInterval) tell();
+      if (performance.now() > announcedAt + announceInterval) announce();
     }
   } finally {
-    tell();
+    announce();
   }
   return newCount;
 }
@@ -118,7 +118,7 @@ async function identifyHub() {
   const role = about.you.out ? 'out' : about.you.role;
   const { hub, zone, you: previous, accepted } = await meta.get('hub', 'zone', 'you', 'accepted');
   const isOther = !exampleMode && !about.example && hub && hub.id !== about.hub.id;
-  if (isOther && accepted !== about.hub.id && (await isNeverPaired())) {
+  if (isOther && accepted !== about.hub.id && (await mustAskFirst())) {
     await meta.set({ reached: answeredAt, unknown: about.hub.id });
     return { about, role: 'unknown' };
   }
@@ -138,9 +138,9 @@ async function identifyHub() {
   return { about, role };
 }
 
-// isNeverPaired says whether this is the browser on the program's own computer, which needs no pairing: a program
-// on another folder answers at the same address, and the journal here would go into that one unasked.
-const isNeverPaired = async () => addressKind(null) === 'computer' && (await countFacts()) > 0;
+// mustAskFirst says whether the person is asked before this phone's journal and a different hub's are put together:
+// on the program's own computer, which needs no pairing, a program on another folder answers at the same address.
+const mustAskFirst = async () => addressKind(null) === 'computer' && (await countFacts()) > 0;
 
 // requestAbout asks the hub for its identity and measures its clock. No fact is sent before that,
 // because facts that were written by a wrong clock are sent with a correction. An answer that took
